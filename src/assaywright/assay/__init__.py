@@ -1,0 +1,1 @@
+"""What we conclude: observations, corrections, schemes, methods, evaluation, decision, certificate."""

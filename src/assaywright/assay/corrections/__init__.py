@@ -1,0 +1,1 @@
+"""Corrections, one law a file: what turns a reading into a quantity."""

@@ -1,0 +1,1 @@
+"""The few shapes of arithmetic that all titrimetric assays share."""

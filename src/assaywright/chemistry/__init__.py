@@ -1,0 +1,1 @@
+"""How matter behaves: formulas, reactions, the density of water, air and solutions."""

@@ -1,0 +1,1 @@
+"""The command line: plain verbs, a table for people, JSON for programs."""
