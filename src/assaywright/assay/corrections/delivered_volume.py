@@ -1,0 +1,118 @@
+"""What a burette delivered between its readings, and how its error is shared along the scale."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from assaywright.metrology.estimate import Contribution, Estimate
+from assaywright.metrology.model import Means
+
+NODES_ON_A_SCALE = 5
+
+
+def delivered_volume(fillings: Sequence[tuple[Any, Any, Any, Any]], error: Any, m: Means, tag: str = "") -> Any:
+    """Return the volume delivered, at the vessel's reference temperature.
+
+    V = sum over fillings of [(R_f + C(R_f)) - (R_i + C(R_i))] + dV
+
+    Arguments:
+        fillings: for each filling initial reading, its correction, final reading, its correction [mL].
+        error: what the scale's calibration or tolerance leaves open for this delivery, estimate 0 [mL].
+        tag: set behind the symbol V in the working.
+
+    Returns: [mL]
+
+    Source: ISO 385 and ISO 4787, correction C(R) to be added to the reading R.
+    """
+    total: Any = None
+    for initial, initial_correction, final, final_correction in fillings:
+        interval = (final + final_correction) - (initial + initial_correction)
+        total = interval if total is None else total + interval
+    return m.step(f"V_d{tag}", "volume delivered by the burette", total + error, "mL", "ISO 4787")
+
+
+def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
+    """Return how strongly a scale position hangs on each node of the scale.
+
+    The scale has five equidistant nodes above zero. A position between two nodes hangs on both, with weights whose
+    squares add up to one, so that the error of every position has the same variance, neighbours err alike, and
+    positions more than a node apart err independently. At zero the error is nil: volumes count from there.
+
+    Returns: node number to weight [1].
+
+    Source: a model of ours for "a stated function of scale position with a stated correlation along the scale".
+    """
+    if position_mL <= 0:
+        return {}
+    place = position_mL / scale_mL * NODES_ON_A_SCALE
+    lower = int(math.floor(place))
+    fraction = place - lower
+    if lower == 0:
+        return {1: 1.0}
+    weights = {lower: math.sqrt(1 - fraction), lower + 1: math.sqrt(fraction)}
+    return {node: weight for node, weight in weights.items() if weight > 0}
+
+
+def interval_error(
+    key: str, label: str, readings_mL: Sequence[tuple[float, float]], scale_mL: float, standard_uncertainty_mL: float,
+    correlation: float, distribution: str, *, bounded: bool,
+) -> Estimate:
+    """Return the open error of the volume delivered between readings, estimate zero.
+
+    A part sqrt(r) of the error is common to the whole scale above zero, the rest belongs to the nodes near each reading.
+    With ``bounded`` (a class tolerance bounds the delivered interval once) each filling's interval carries the standard
+    uncertainty just once; else (calibrated corrections) final and initial reading carry it each.
+
+    Arguments:
+        key: permanent key of the scale's calibration, without the node.
+        readings_mL: pairs of initial and final reading, one a filling.
+        scale_mL: capacity of the scale.
+        standard_uncertainty_mL: of the tolerance, or of one calibrated correction.
+        correlation: r of the errors at two distant positions of the scale, 0 to 1.
+        distribution: of the error.
+
+    Returns: [mL]
+    """
+    shared = math.sqrt(correlation)
+    local = math.sqrt(1 - correlation)
+    total: dict[str, float] = {}
+    for initial, final in readings_mL:
+        pattern: dict[str, float] = {}
+        for sign, position in ((1.0, final), (-1.0, initial)):
+            if position > 0:
+                pattern["whole scale"] = pattern.get("whole scale", 0.0) + sign * shared
+            for node, weight in scale_weights(position, scale_mL).items():
+                name = f"scale near {node * scale_mL / NODES_ON_A_SCALE:g} mL"
+                pattern[name] = pattern.get(name, 0.0) + sign * local * weight
+        norm = math.sqrt(sum(weight**2 for weight in pattern.values())) if bounded else 1.0
+        for name, weight in pattern.items():
+            if norm > 0:
+                total[name] = total.get(name, 0.0) + weight / norm * standard_uncertainty_mL
+    parts = tuple(
+        Contribution(f"{key}, {name}", amount, math.inf, distribution, f"{label}, {name}")
+        for name, amount in total.items() if amount != 0
+    )
+    return Estimate(0.0, "mL", parts)
+
+
+def correction_at(reading_mL: float, points: Sequence[tuple[float, float]]) -> float:
+    """Return a burette's correction at a reading, interpolated between the points of its certificate.
+
+    Below the first point the correction falls to zero at the zero mark; beyond the last it stays as it is.
+
+    Arguments:
+        points: pairs (reading, correction), in rising order [mL].
+
+    Returns: [mL]
+    """
+    line = list(points)
+    if not line:
+        return 0.0
+    if line[0][0] > 0:
+        line.insert(0, (0.0, 0.0))
+    if reading_mL <= line[0][0]:
+        return line[0][1]
+    for (left, low), (right, high) in zip(line, line[1:], strict=False):
+        if reading_mL <= right:
+            return low + (high - low) * (reading_mL - left) / (right - left)
+    return line[-1][1]
