@@ -37,7 +37,7 @@ def test_agreeing_digits_are_counted_place_by_place() -> None:
 
 def test_a_value_that_is_not_a_number_never_agrees() -> None:
     assert not row("1.0", math.nan).agrees
-    with pytest.raises(AssertionError, match="printed 1.0"):
+    with pytest.raises(AssertionError, match=r"printed 1\.0"):
         assert_agrees(row("1.0", math.nan))
 
 
