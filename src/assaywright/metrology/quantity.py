@@ -1,7 +1,11 @@
 """A quantity as a person typed it: number, unit, stated uncertainty, and the very text."""
 
+import math
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
+
+from assaywright.metrology.units import exact_conversion
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +31,7 @@ class StatedUncertainty:
             return float(self.amount)
         if self.form == "expanded" and self.coverage_factor is not None:
             return float(self.amount) / float(self.coverage_factor)
-        return float(self.amount) / {"rectangular": 3.0, "triangular": 6.0}[self.form] ** 0.5
+        return float(self.amount) / math.sqrt({"rectangular": 3, "triangular": 6}[self.form])
 
     @property
     def distribution(self) -> str:
@@ -58,14 +62,23 @@ class Quantity:
         return 10.0 ** exponent if isinstance(exponent, int) else float("nan")
 
     def to(self, unit: str) -> float:
-        """Return the number in another unit of the same kind.
+        """Return the number in another unit of the same kind, rounded once to a float.
 
         Raises:
             Refusal: the units are of different kinds.
         """
-        from assaywright.metrology.units import conversion
-
         if unit == self.unit:
             return float(self.value)
-        factor, offset = conversion(self.unit, unit)
-        return float(self.value) * factor + offset
+        factor, offset = exact_conversion(self.unit, unit)
+        return float(Fraction(self.value) * factor + offset)
+
+    def uncertainty_in(self, unit: str) -> float:
+        """Return the stated standard uncertainty in another unit of the same kind; zero when none was stated.
+
+        Raises:
+            Refusal: the units are of different kinds.
+        """
+        if self.uncertainty is None:
+            return 0.0
+        factor, _ = exact_conversion(self.unit, unit)
+        return self.uncertainty.standard_uncertainty * float(factor)
