@@ -38,11 +38,10 @@ def correlated(
     Arguments:
         values: one per quantity [its unit].
         standard_uncertainties: one per quantity, zero or more [its unit].
-        units: one per quantity, or one for all.
+        units: one per quantity or one for all.
         correlation_matrix: correlation coefficients, row by row.
-        keys: permanent key of each quantity's influence.
+        keys, labels: permanent key of each quantity's influence, and the quantity in words.
         degrees_of_freedom: of the joint evaluation, above zero.
-        labels: each quantity in words; the keys when not given.
 
     Raises:
         Refusal: lists of different lengths, a key given twice, or a matrix that is not a correlation matrix.
@@ -51,10 +50,8 @@ def correlated(
     """
     count = len(values)
     unit_list = [units] * count if isinstance(units, str) else list(units)
-    names = list(labels) if labels else list(keys)
-    if not count or {len(standard_uncertainties), len(unit_list), len(set(keys)), len(names)} != {count}:
-        raise Refusal("the lists of values, uncertainties, units, labels and distinct keys differ in length",
-                      remedy="give one of each per quantity")
+    names = list(labels or keys)
+    _require_one_of_each(count, standard_uncertainties, unit_list, tuple(dict.fromkeys(keys)), names)
     factor = _triangular_factor(_checked(correlation_matrix, count))
     shared = [f"{key}|correlated part {k + 1} of {count}" for k, key in enumerate(keys)]
     estimates = []
@@ -65,6 +62,12 @@ def correlated(
                  for key, name, share in zip(shared, names, row, strict=True) if u * share != 0)
         estimates.append(Estimate(value, unit, tuple(parts)))
     return tuple(estimates)
+
+
+def _require_one_of_each(count: int, *lists: Sequence[object]) -> None:
+    if not count or any(len(one) != count for one in lists):
+        raise Refusal("the lists of values, uncertainties, units, labels and distinct keys differ in length",
+                      remedy="give one of each per quantity")
 
 
 def _checked(correlation_matrix: Sequence[Sequence[float]], count: int) -> NDArray[np.float64]:
