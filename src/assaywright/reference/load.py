@@ -87,7 +87,7 @@ def source(key: str) -> Row:
 
 
 def citation(row: Row) -> str:
-    """Return who says so, in words: author, title, edition, year and the place within it.
+    """Return who says so, in words: author, title, year, edition and the place within it.
 
     Example:
         >>> from assaywright.reference.load import by_key, citation
@@ -95,9 +95,9 @@ def citation(row: Row) -> str:
         'ISO, ISO 4787 Laboratory glass and plastic ware: testing of capacity (2010), temperature note'
     """
     cited = source(row["source"])
-    dated = " ".join(part for part in (cited["edition"], f"({cited['year']})" if cited["year"] else "") if part)
-    work = " ".join(part for part in (cited["title"], dated) if part)
-    return ", ".join(part for part in (cited["author"], work, row["locator"]) if part)
+    edition = "" if cited["edition"] == cited["year"] else cited["edition"]
+    dated = f"{cited['title']} ({cited['year']})" if cited["year"] else cited["title"]
+    return ", ".join(part for part in (cited["author"], dated, edition, row["locator"]) if part)
 
 
 def _rows(name: str, text: str) -> Iterator[Row]:
