@@ -18,6 +18,7 @@ ENVIRONMENT = HOUSE / ".venv"
 STAMP = ENVIRONMENT / "installed.txt"
 DEMONSTRATION = "tarn-hollow"
 OLDEST_PYTHON = (3, 11)
+IN_PARALLEL = ["-n", "2", "--dist", "loadgroup"]
 
 Check = tuple[str, list[str]]
 
@@ -61,7 +62,7 @@ def demo(rest: list[str]) -> int:
 def test(rest: list[str]) -> int:
     """Run every check: style, types, floors, generated pages, then all the tests."""
     prepare(extra="test")
-    return run_all([*quick_checks(), ("tests", [python(), "-m", "pytest", *(rest or ["-n", "2"])])])
+    return run_all([*quick_checks(), ("tests", [python(), "-m", "pytest", *(rest or IN_PARALLEL)])])
 
 
 def check(_rest: list[str]) -> int:
@@ -110,7 +111,7 @@ def quick_checks() -> list[Check]:
     return [
         ("style (ruff)", [python(), "-m", "ruff", "check", "--output-format", "concise", "."]),
         ("types (mypy)", [python(), "-m", "mypy"]),
-        ("floors (import-linter)", [str(program("lint-imports"))]),
+        ("floors (import-linter)", [str(program("lint-imports")), "--no-logo"]),
         ("generated pages", [python(), str(HOUSE / "scripts" / "generate_docs.py"), "--check"]),
     ]
 
@@ -138,12 +139,14 @@ def prepare(*, extra: str) -> None:
     known = STAMP.read_text(encoding="utf-8").split() if STAMP.exists() else []
     if fingerprint("test") in known or fingerprint(extra) in known:
         return
-    print("Setting up .venv (once, and again when pyproject.toml or constraints.txt change) ...", flush=True)
-    make_environment()
+    print("Setting up .venv (once, and again when the dependencies or constraints.txt change) ...", flush=True)
+    if identity_of_python() not in known:
+        make_environment()
+    STAMP.unlink(missing_ok=True)
     install = [python(), "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-c", "constraints.txt"]
     require([*install, "setuptools"])
     require([*install, "--no-build-isolation", "--editable", f".[{extra}]" if extra else "."])
-    STAMP.write_text(fingerprint(extra) + "\n", encoding="utf-8")
+    STAMP.write_text(f"{identity_of_python()}\n{fingerprint(extra)}\n", encoding="utf-8")
 
 
 def make_environment() -> None:
@@ -153,17 +156,25 @@ def make_environment() -> None:
     made = subprocess.run([sys.executable, "-m", "venv", str(ENVIRONMENT)], check=False, capture_output=True, text=True)
     if made.returncode != 0:
         print(made.stdout + made.stderr, file=sys.stderr)
-        print("run.py: this Python cannot make an environment; on Debian and Ubuntu: apt-get install python3-venv.",
-              file=sys.stderr)
+        print(
+            "run.py: this Python cannot make an environment; on Debian and Ubuntu: apt-get install python3-venv.",
+            file=sys.stderr,
+        )
         raise SystemExit(2)
 
 
+def identity_of_python() -> str:
+    """Return which Python at which place made the environment, as a hash."""
+    return hashlib.sha256(f"{sys.version} {sys.base_prefix} {HOUSE}".encode()).hexdigest()
+
+
 def fingerprint(extra: str) -> str:
-    """Return what the installed state depends on, as a hash: this Python, the project file, the exact versions."""
-    digest = hashlib.sha256(f"{sys.version} {HOUSE} {extra}".encode())
-    for name in ("pyproject.toml", "constraints.txt"):
-        digest.update((HOUSE / name).read_bytes())
-    return digest.hexdigest()
+    """Return what the installed packages depend on, as a hash: the Python, the dependencies, the exact versions."""
+    import tomllib
+
+    project = tomllib.loads((HOUSE / "pyproject.toml").read_text(encoding="utf-8"))
+    installed = repr([identity_of_python(), extra, project["build-system"], project["project"]])
+    return hashlib.sha256(installed.encode() + (HOUSE / "constraints.txt").read_bytes()).hexdigest()
 
 
 def program(name: str) -> Path:

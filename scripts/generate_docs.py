@@ -4,6 +4,8 @@
 the tests. Nobody edits these pages by hand.
 """
 
+from __future__ import annotations
+
 import sys
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
@@ -41,7 +43,6 @@ def main(arguments: list[str]) -> int:
 def generated_pages() -> dict[str, str]:
     """Return the text of every generated page by its file name."""
     from assaywright.assay.troubles import TROUBLES
-
     from tests.published.rows import collect
 
     return {
