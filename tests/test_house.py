@@ -10,11 +10,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from assaywright.assay.troubles import TROUBLES
 
+from assaywright.assay.method import load_method, method_names, parse_method
+from assaywright.assay.troubles import TROUBLES
+from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Severity
 from assaywright.reference import load
-from scripts import generate_docs
+from scripts import generate_docs, resolve_platforms
 from tests.house import rules, rules_of_tests
 from tests.house.sources import HOUSE, KEPT_FOLDERS, PACKAGE, lower_modules, module, modules, texts
 
@@ -99,8 +101,16 @@ def test_a_clock_a_file_a_print_and_chance_are_noticed(line, kind):
     assert kind in {taken.split(":")[0] for taken in rules.outside_world(module(line))}
 
 
-def test_a_seeded_generator_is_allowed():
-    assert not rules.outside_world(module("import numpy as np\ng: np.random.Generator = np.random.default_rng(7)"))
+@pytest.mark.parametrize(
+    "line",
+    [
+        "import numpy as np\ng: np.random.Generator = np.random.default_rng(7)",
+        "from pathlib import PurePath\nname = PurePath(path).name",
+        "from assaywright.assay.worksheet import read_bytes\nworksheet = read_bytes(data, 'WS-1.toml')",
+    ],
+)
+def test_a_seeded_generator_a_name_of_a_file_and_bytes_already_read_are_allowed(line):
+    assert not rules.outside_world(module(line))
 
 
 # --- text and shape of the code ---------------------------------------------------------------------------------------
@@ -176,7 +186,18 @@ def test_every_row_of_reference_data_has_a_known_source_and_status():
 
 def test_every_source_is_cited():
     others = "\n".join(text for name, text in texts("src", top=False) if not name.endswith(f"/{load.SOURCES}.csv"))
-    assert not [row["key"] for row in load.table(load.SOURCES).rows if row["key"] not in others]
+    keys = [row["key"] for row in load.table(load.SOURCES).rows]
+    assert not [key for key in keys if not re.search(rf"\b{re.escape(key)}\b", others)]
+
+
+def test_every_method_has_a_worked_example_and_none_loads_without():
+    names = method_names()
+    assert names
+    assert not [name for name in names if not load_method(name).example.expected]
+    text = (PACKAGE / "assay" / "methods" / f"{names[0]}.toml").read_text(encoding="utf-8")
+    head, _example = re.split(r"^\[example\]$", text, flags=re.MULTILINE)
+    with pytest.raises(Refusal, match="worked example"):
+        parse_method(head)
 
 
 # --- trouble ----------------------------------------------------------------------------------------------------------
@@ -256,6 +277,11 @@ def test_the_version_is_said_once_and_the_same_everywhere():
     project = tomllib.loads((HOUSE / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert project["version"] == assaywright.__version__
     assert f"## {assaywright.__version__}" in (HOUSE / "CHANGELOG.md").read_text(encoding="utf-8")
+
+
+def test_the_page_of_platforms_tells_of_the_present_versions():
+    page = (HOUSE / "docs" / "platforms.md").read_text(encoding="utf-8")
+    assert f"`{resolve_platforms.hash_of_constraints()}`" in page, "run: python3 run.py platforms"
 
 
 def test_every_dependency_has_an_exact_version_and_a_notice():

@@ -16,13 +16,14 @@ OUTSIDE_WORLD = {
     "print": {"logging", "getpass"},
     "chance": {"random", "secrets", "uuid"},
 }
+TOUCHES_NOTHING = {"pathlib.PurePath", "pathlib.PurePosixPath"}
 OUTSIDE_CALLS = {
     "clock": {"now", "utcnow", "today", "localtime", "gmtime", "monotonic", "perf_counter"},
-    "file": {"open", "read_text", "write_text", "read_bytes", "write_bytes", "iterdir", "mkdir", "unlink", "touch",
-             "loadtxt", "savetxt", "genfromtxt", "fromfile", "tofile", "savez"},
+    "file": {"open", "loadtxt", "savetxt", "genfromtxt", "fromfile", "tofile", "savez"},
     "print": {"print", "input", "breakpoint"},
     "chance": set[str](),
 }
+METHODS_OF_FILES = {"read_text", "write_text", "read_bytes", "write_bytes", "iterdir", "mkdir", "unlink", "touch"}
 CHANCE_WITH_A_SEED = {"default_rng", "SeedSequence", "PCG64", "PCG64DXSM", "SFC64", "Philox", "MT19937"}
 OF_THE_TERMINAL = re.compile(r"sys\.(stdout|stderr|stdin|argv|exit)")
 NAMES_OF_CHANCE = {"Generator", "BitGenerator"}
@@ -39,7 +40,8 @@ def _imports_of_outside(one: Module) -> Iterator[tuple[str, str]]:
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
-            names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+            parts = [f"{node.module}.{alias.name}" for alias in node.names]
+            names = [] if TOUCHES_NOTHING.issuperset(parts) else [node.module, *parts]
         for name in names:
             for kind, banned in OUTSIDE_WORLD.items():
                 if name in banned or name.split(".")[0] in banned:
@@ -59,6 +61,8 @@ def _calls_of_outside(one: Module) -> Iterator[tuple[str, str]]:
         for kind, banned in OUTSIDE_CALLS.items():
             if called in banned:
                 yield kind, called
+        if isinstance(node.func, ast.Attribute) and called in METHODS_OF_FILES:
+            yield "file", called
         if called in CHANCE_WITH_A_SEED and not node.args and not node.keywords:
             yield "chance", f"{called} without a seed"
 
