@@ -143,7 +143,7 @@ def _by_coefficient(coefficient_per_K: float, temperature_degC: float) -> Therma
     away = temperature_degC - BASE_DEGC
     if not 0 < coefficient_per_K <= GREATEST_COEFFICIENT_PER_K or abs(away) > FARTHEST_K:
         raise Refusal(f"an expansion of {coefficient_per_K:g} per K at {temperature_degC:g} °C", where="thermal",
-                      remedy=f"give one up to {GREATEST_COEFFICIENT_PER_K:g} per K and stay within {FARTHEST_K:g} K of 20 °C")
+                      remedy=f"give one up to {GREATEST_COEFFICIENT_PER_K:g} per K, within {FARTHEST_K:g} K of 20 °C")
     ratio = 1 - coefficient_per_K * away
     stated = f"cubic expansion of {coefficient_per_K:g} per K as stated"
     return ThermalRatio(ratio, -coefficient_per_K, exact(ratio), stated, "read")

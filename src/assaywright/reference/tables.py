@@ -3,25 +3,59 @@
 from assaywright.reference.elements import AtomicWeight, Element, atomic_weight, elements
 from assaywright.reference.glassware import GlassExpansion, Tolerance, glass_expansion, tolerance
 from assaywright.reference.laws import law_coefficients, law_source
+from assaywright.reference.safety import (
+    Hazards,
+    HazardStatement,
+    Incompatibility,
+    hazard_statement,
+    hazards,
+    incompatibilities,
+)
 from assaywright.reference.solutions import (
     VolumeCorrection,
     VolumeCorrectionColumn,
     volume_correction_column,
     volume_correction_columns,
 )
+from assaywright.reference.substances import (
+    Density,
+    Drying,
+    Equivalents,
+    PrimaryStandard,
+    Substance,
+    primary_standard,
+    primary_standards,
+    substance,
+    substances,
+)
 
 __all__ = [
     "AtomicWeight",
+    "Density",
+    "Drying",
     "Element",
+    "Equivalents",
     "GlassExpansion",
+    "HazardStatement",
+    "Hazards",
+    "Incompatibility",
+    "PrimaryStandard",
+    "Substance",
     "Tolerance",
     "VolumeCorrection",
     "VolumeCorrectionColumn",
     "atomic_weight",
     "elements",
     "glass_expansion",
+    "hazard_statement",
+    "hazards",
+    "incompatibilities",
     "law_coefficients",
     "law_source",
+    "primary_standard",
+    "primary_standards",
+    "substance",
+    "substances",
     "tolerance",
     "volume_correction_column",
     "volume_correction_columns",
