@@ -1,0 +1,74 @@
+"""One laboratory: the objects and materials that all worksheets of one chain share, with their truths."""
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from tests.bench.acts import Day, Solution
+from tests.bench.chance import Chance
+from tests.bench.equipment import Balance, Burette, MeasuringVessel, Thermometer
+from tests.bench.nature import aqueous, atomic_weights, molar_mass
+
+METHODS = Path(__file__).resolve().parents[2] / "src" / "assaywright" / "assay" / "methods"
+
+@cache
+def method_file(name: str) -> Mapping[str, Any]:
+    """Return a method as its file tells it: she works by it, and takes indicator and blank from it."""
+    return tomllib.loads((METHODS / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+class Laboratory:
+    """What is shared along one chain.
+
+    Arguments:
+        chance: source of this chain's errors.
+        calibrated_burette: burette with a calibration certificate instead of a class.
+        at_20: a laboratory kept at 20 °C exactly.
+    """
+
+    def __init__(self, chance: Chance, *, calibrated_burette: bool = False, at_20: bool = False) -> None:
+        self.chance = chance
+        self._at_20 = at_20
+        self.weights = atomic_weights(chance)
+        self.burette = Burette(chance, calibrated=calibrated_burette)
+        self.balance = Balance(chance)
+        self.thermometer = Thermometer(chance)
+        self._vessels: dict[tuple[str, int], MeasuringVessel] = {}
+        self._endpoint_errors: dict[str, float] = {}
+
+    def day(self) -> Day:
+        """Return a day of this laboratory."""
+        return Day(self.chance, at_20=self._at_20)
+
+    def vessel(self, kind: str, nominal_mL: int) -> MeasuringVessel:
+        """Return the laboratory's one pipette or flask of that size."""
+        setting = {"pipette": 0.0003, "flask": 0.0001}[kind] * nominal_mL
+        if (kind, nominal_mL) not in self._vessels:
+            identity = f"{kind[0].upper()}-{nominal_mL}"
+            self._vessels[kind, nominal_mL] = MeasuringVessel(self.chance, kind, nominal_mL, identity, setting)
+        return self._vessels[kind, nominal_mL]
+
+    def molar_mass(self, atoms: Mapping[str, int]) -> float:
+        """Return the molar mass [g/mol] of these materials' atoms."""
+        return molar_mass(atoms, self.weights)
+
+    def solution(self, solute: str, concentration: float) -> Solution:
+        """Return an aqueous solution of a named solute and true concentration [mmol/mL at 20 °C]."""
+        return Solution(concentration, aqueous(solute, concentration, self.chance))
+
+    def endpoint_error(self, endpoint: Mapping[str, Any]) -> float:
+        """Return the true systematic error [mL] of an endpoint that a method describes.
+
+        Endpoints of the same named influence err alike, in whatever worksheet.
+        """
+        stated = endpoint.get("titration_error", "")
+        if not stated or endpoint.get("treatment") == "negligible":
+            return 0.0
+        influence = endpoint["influence"]
+        if influence not in self._endpoint_errors:
+            centre, half_width = (float(part.split()[0]) for part in stated.split(",")[0].split("±"))
+            draw = self.chance.bias_triangular if "triangular" in stated else self.chance.bias_rectangular
+            self._endpoint_errors[influence] = centre * self.chance.systematic + draw(half_width)
+        return self._endpoint_errors[influence]

@@ -1,0 +1,260 @@
+"""Worksheets of the simulated bench: the true titration behind each, and the text she writes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from tests.bench.acts import Day, Solution, dilute, pipetted_amount, titrate, weigh_by_difference
+from tests.bench.equipment import MeasuringVessel
+from tests.bench.laboratory import Laboratory, method_file
+from tests.bench.writing import worksheet_text
+
+
+@dataclass(frozen=True)
+class Titrant:
+    """A standard solution: as it truly is, and how a later worksheet names it.
+
+    Fields:
+        nominal: as on its label ("0.1 mol/L").
+        worksheet: path of the worksheet that standardised it.
+    """
+
+    name: str
+    formula: str
+    nominal: str
+    solution: Solution
+    worksheet: str = ""
+
+    def claims(self) -> dict[str, Any]:
+        """The table a worksheet holds about it."""
+        known = {"worksheets": [self.worksheet]} if self.worksheet else {}
+        return {"name": f"{self.name} {self.nominal}", "formula": self.formula, "nominal": self.nominal} | known
+
+
+@dataclass
+class Sheet:
+    """One worksheet: what she wrote, and what is true.
+
+    Fields:
+        path: under which later worksheets find it.
+        method: name of the method she follows.
+        truths: true value of each measurand in the unit it is reported in; the main one stands under "".
+        textbook: for each measurand, each determination's value by school arithmetic, on any scale: only its relative
+            scatter is used.
+        repeatability: name of the source of scatter; worksheets that scatter alike share it.
+    """
+
+    path: str
+    method: str
+    truths: Mapping[str, float]
+    repeatability: str
+    tables: dict[str, Mapping[str, Any]] = field(default_factory=dict)
+    report: Mapping[str, str] = field(default_factory=dict)
+    determinations: list[Mapping[str, Any]] = field(default_factory=list)
+    textbook: dict[str, list[float]] = field(default_factory=dict)
+
+    def text(self, pooled: str = "") -> str:
+        """Return the worksheet's text, with a pooled repeatability stated, or else asking for the observed one."""
+        kind = method_file(self.method)["kind"]
+        heading = {"kind": kind, "id": f"WS-{self.path.removesuffix('.toml')}", "method": self.method,
+                   "analyst": "Ines Okafor"}
+        day = {"first.toml": 5, "second.toml": 6}.get(self.path, 7)
+        tables = dict(self.tables)
+        if pooled:
+            tables["repeatability"] = {"pooled": pooled}
+        tables["report"] = dict(self.report) | {"repeatability": "pooled" if pooled else "observed"}
+        return worksheet_text(heading, tables, self.determinations, {"performed": f"2026-10-{day:02d}"})
+
+
+def number(text: str) -> float:
+    """Return the number of a reading as written."""
+    return float(text.split()[0])
+
+
+def _on_the_bench(lab: Laboratory, day: Day, vessels: Mapping[str, MeasuringVessel]) -> dict[str, Mapping[str, Any]]:
+    tables: dict[str, Mapping[str, Any]] = {"vessels.burette": lab.burette.claims}
+    tables |= {f"vessels.{role}": vessel.claims for role, vessel in vessels.items()}
+    return tables | {"thermometers.thermometer": lab.thermometer.claims, "balances.balance": lab.balance.claims,
+                     "air": day.claims()}
+
+
+def _titration(
+    lab: Laboratory, sheet: Sheet, titrant: Solution, amounts_mmol: Sequence[float], temperature_degC: float
+) -> tuple[dict[str, Any], list[float]]:
+    """Titrate by the sheet's method; return what she writes down and the titres she reads off [mL]."""
+    method = method_file(sheet.method)
+    endpoints = [method["endpoint"]["first"]] if len(amounts_mmol) == 2 else []
+    errors = tuple(lab.endpoint_error(endpoint) for endpoint in [*endpoints, method["endpoint"]])
+    readings = titrate(lab.chance, lab.burette, titrant, tuple(amounts_mmol), temperature_degC, errors)
+    written = {"initial": readings[0], "final": readings[-1], "temperature": lab.thermometer.read(temperature_degC)}
+    if len(readings) == 3:
+        written["first"] = readings[1]
+    return written, [number(reading) - number(readings[0]) for reading in readings[1:]]
+
+
+@dataclass(frozen=True)
+class PrimaryStandard:
+    """A reference material as its certificate has it; ``equivalents`` of one mole.
+
+    Fields:
+        density: of the solid [kg/m³].
+        content, expanded: certified mass fraction and its uncertainty with k = 2 [%].
+    """
+
+    name: str
+    formula: str
+    atoms: Mapping[str, int]
+    equivalents: int
+    density: float
+    content: float
+    expanded: float
+
+    def claims(self) -> dict[str, Any]:
+        """The table a worksheet holds about it."""
+        return {
+            "name": self.name, "formula": self.formula, "basis": "dried", "dried": "2 h, as the certificate says",
+            "content": f"{self.content:.2f} % ± {self.expanded:.2f} %, k = 2", "weighed_as": "in vacuo",
+            "density": f"{self.density / 1000:.3f} g/mL", "certificate": {"id": f"RM-{self.formula}"},
+        }
+
+
+def standardise_by_weighing(
+    lab: Laboratory, path: str, method: str, titrant: Titrant, standard: PrimaryStandard, portion_g: float, number_n: int
+) -> tuple[Sheet, Titrant]:
+    """Standardise a titrant with a weighed primary standard."""
+    day, density = lab.day(), standard.density
+    true_content = (standard.content + lab.chance.bias_normal(standard.expanded / 2)) / 100
+    sheet = Sheet(path, method, {"": titrant.solution.concentration}, method)
+    sheet.tables = {"titrant": titrant.claims(), "standard": standard.claims()} | _on_the_bench(lab, day, {})
+    values = sheet.textbook.setdefault("", [])
+    for turn in range(number_n):
+        mass = portion_g * (1 + lab.chance.uniform(-0.03, 0.03))
+        weighing = weigh_by_difference(lab.balance, day, mass, density, "standard")
+        amount = 1000 * mass * true_content / lab.molar_mass(standard.atoms) * standard.equivalents
+        readings, titres = _titration(lab, sheet, titrant.solution, [amount], day.temperature(turn))
+        sheet.determinations.append({**weighing, **readings})
+        values.append((number(weighing["gross"]) - number(weighing["tare"])) / titres[0])
+    return sheet, Titrant(titrant.name, titrant.formula, titrant.nominal, titrant.solution, path)
+
+
+def standardise_by_solution(
+    lab: Laboratory, path: str, method: str, sought: Titrant, known: Titrant, pipette_mL: int, number_n: int
+) -> tuple[Sheet, Titrant]:
+    """Standardise a solution, pipetted, with a known one in the burette."""
+    day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
+    sheet = Sheet(path, method, {"": sought.solution.concentration}, method)
+    sheet.tables = {"titrant": sought.claims(), "against": known.claims() | {"in_burette": True}} | _on_the_bench(
+        lab, day, {"pipette": pipette})
+    values = sheet.textbook.setdefault("", [])
+    for turn in range(number_n):
+        temperature = day.temperature(turn)
+        amount = pipetted_amount(pipette, sought.solution, temperature)
+        readings, titres = _titration(lab, sheet, known.solution, [amount], day.temperature(turn))
+        pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
+        sheet.determinations.append(pipetted | readings)
+        values.append(titres[0])
+    return sheet, Titrant(sought.name, sought.formula, sought.nominal, sought.solution, path)
+
+
+@dataclass(frozen=True)
+class Sample:
+    """A solution to be assayed, as it truly is.
+
+    Fields:
+        solution: its analyte [mmol/mL at 20 °C] and liquid.
+        atoms: of the analyte's formula; ``species`` is that formula.
+        solute: by which the world knows its dilutions.
+        thermal: law of expansion by the name the worksheet gives it, or empty when she measured densities.
+    """
+
+    product: str
+    species: str
+    atoms: Mapping[str, int]
+    solution: Solution
+    solute: str
+    thermal: str = ""
+
+    def claims(self, lab: Laboratory) -> dict[str, Any]:
+        """The table a worksheet holds about it: its density at 20 °C, and how it expands."""
+        liquid = self.solution.liquid
+        stated = liquid.density_at_20 / 1000 + lab.chance.bias_normal(0.0005)
+        claims: dict[str, Any] = {"product": self.product, "lot": "0417",
+                                  "density": f"{stated:.4f} g/mL ± 0.0010 g/mL, k = 2"}
+        if self.thermal:
+            return claims | {"thermal": self.thermal}
+        measured = [(t, liquid.density_at_20 * liquid.shrinkage(t) / 1000) for t in (15.0, 20.0, 25.0, 30.0)]
+        return claims | {"densities": [[f"{t:g} °C", f"{density:.5f} g/mL"] for t, density in measured]}
+
+    def mass_per_volume(self, lab: Laboratory) -> float:
+        """Return the true content in % w/v at 20 °C."""
+        return self.solution.concentration * lab.molar_mass(self.atoms) / 10
+
+    def mass_fraction(self, lab: Laboratory) -> float:
+        """Return the true content in % w/w."""
+        return 100 * self.solution.concentration * lab.molar_mass(self.atoms) / self.solution.liquid.density_at_20
+
+
+def assay_pipetted(
+    lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, pipette_mL: int, number_n: int
+) -> Sheet:
+    """Assay a solution by pipetted portions; reported in mol/L."""
+    day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
+    sheet = Sheet(path, method, {"": sample.solution.concentration}, f"{method}, pipetted")
+    sheet.report = {"unit": "mol/L", "species": sample.species}
+    sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims()} | _on_the_bench(
+        lab, day, {"pipette": pipette})
+    values = sheet.textbook.setdefault("", [])
+    for turn in range(number_n):
+        temperature = day.temperature(turn)
+        amount = pipetted_amount(pipette, sample.solution, temperature)
+        readings, titres = _titration(lab, sheet, titrant.solution, [amount], day.temperature(turn))
+        pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
+        sheet.determinations.append(pipetted | readings)
+        values.append(titres[0])
+    return sheet
+
+
+def assay_weighed(
+    lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, portion_g: float, number_n: int
+) -> Sheet:
+    """Assay a liquid by weighed portions; reported in % w/w."""
+    day, density = lab.day(), sample.solution.liquid.density_at_20
+    sheet = Sheet(path, method, {"": sample.mass_fraction(lab)}, f"{method}, weighed")
+    sheet.report = {"unit": "% w/w", "species": sample.species}
+    sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims()} | _on_the_bench(lab, day, {})
+    values = sheet.textbook.setdefault("", [])
+    for turn in range(number_n):
+        mass = portion_g * (1 + lab.chance.uniform(-0.03, 0.03))
+        weighing = weigh_by_difference(lab.balance, day, mass, density, "sample")
+        amount = 1000 * mass * sample.solution.concentration / density
+        readings, titres = _titration(lab, sheet, titrant.solution, [amount], day.temperature(turn))
+        sheet.determinations.append({**weighing, **readings})
+        values.append(titres[0] / (number(weighing["gross"]) - number(weighing["tare"])))
+    return sheet
+
+
+def assay_diluted(
+    lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, pipette_mL: int, flask_mL: int, number_n: int
+) -> Sheet:
+    """Assay a strong solution: one pipetted portion made up to the mark, aliquots titrated; reported in % w/v."""
+    day = lab.day()
+    pipette, flask = lab.vessel("pipette", pipette_mL), lab.vessel("flask", flask_mL)
+    sheet = Sheet(path, method, {"": sample.mass_per_volume(lab)}, f"{method}, diluted")
+    sheet.report = {"unit": "% w/v", "species": sample.species}
+    made_up_at = day.temperature(0)
+    diluted = dilute(
+        pipetted_amount(pipette, sample.solution, made_up_at), flask,
+        lab.solution(sample.solute, sample.solution.concentration * pipette_mL / flask_mL).liquid, made_up_at)
+    at = lab.thermometer.read(made_up_at)
+    sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims(),
+                    "dilution": {"pipette": "pipette", "flask": "flask", "temperature": at}} | _on_the_bench(
+        lab, day, {"pipette": pipette, "flask": flask})
+    values = sheet.textbook.setdefault("", [])
+    for turn in range(number_n):
+        temperature = day.temperature(turn)
+        amount = pipetted_amount(pipette, diluted, temperature)
+        readings, titres = _titration(lab, sheet, titrant.solution, [amount], day.temperature(turn))
+        pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
+        sheet.determinations.append(pipetted | readings)
+        values.append(titres[0])
+    return sheet
