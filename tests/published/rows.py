@@ -9,10 +9,12 @@ A test module exposes ``published_rows()``, which yields :class:`PublishedRow`, 
 The generated page ``docs/validation.md`` collects the same rows with :func:`collect`.
 """
 
+import csv
 import importlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -115,3 +117,28 @@ def collect(modules: Iterable[str]) -> Iterator[tuple[str, PublishedRow]]:
     for name in modules:
         for row in importlib.import_module(name).published_rows():
             yield name, row
+
+
+REFERENCE = Path(__file__).resolve().parents[1] / "reference"
+
+
+def read_reference(name: str) -> list[dict[str, str]]:
+    """Return the rows of a reference file of the tests, such as ``metrology/rounding_examples.csv``."""
+    with (REFERENCE / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def row_of(
+    reference: dict[str, str], ours: float, *, quantity: str, tolerance: float | None = None, note: str = ""
+) -> PublishedRow:
+    """Return the published row of one line of a reference file, with our value beside it."""
+    return PublishedRow(
+        source=reference["source"],
+        clause=reference["clause_or_table"],
+        quantity=quantity,
+        printed=reference["printed"],
+        ours=ours,
+        tolerance=tolerance,
+        status=STATUS_OF_REFERENCE_FILES[reference["status"]],
+        note=note,
+    )
