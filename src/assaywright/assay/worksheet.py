@@ -90,7 +90,7 @@ def read_bytes(data: bytes, path: str) -> Worksheet | Lot:
         raise refusal.at(path) from None
 
 
-def read_worksheet(data: bytes, path: str) -> Worksheet:
+def parse_worksheet(data: bytes, path: str) -> Worksheet:
     """Return the worksheet that a file's bytes hold; as :func:`read_bytes`, and a lot is refused."""
     found = read_bytes(data, path)
     if isinstance(found, Lot):
