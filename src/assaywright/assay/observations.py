@@ -41,7 +41,7 @@ class Vessel:
         tolerance_form: "triangular" or "rectangular", for a tolerance taken from a table.
         corrections: pairs (scale reading, correction) from the calibration certificate, in order of the scale.
         calibration_uncertainty: of one correction, with its form.
-        scale_correlation: stated correlation of the corrections at two points of the scale, 0 to 1.
+        scale_correlation: stated correlation of the errors at two distant points of the scale, 0 to 1.
         certificate: of the calibration, if calibrated.
         reference_temperature: at which nominal volume and corrections hold [°C].
         material: a row of the table of glass expansion.
@@ -59,7 +59,7 @@ class Vessel:
     tolerance_form: str = "triangular"
     corrections: tuple[tuple[Quantity, Quantity], ...] = ()
     calibration_uncertainty: Quantity | None = None
-    scale_correlation: float = 1.0
+    scale_correlation: float = 0.0
     certificate: Certificate | None = None
     reference_temperature: Quantity | None = None
     material: str = "borosilicate glass 3.3"
@@ -358,6 +358,7 @@ class Wanted:
     Fields:
         unit: content unit ("mol/L", "eq/L", "% w/v", ...), or "" for the method's own.
         species: formula the content is expressed as; "" for the method's analyte.
+        species_equivalents: equivalents of one mole of that species, when it is not the method's analyte.
         temperature: the content's reference temperature.
         coverage_factor: a fixed k where method or customer names one; else from Student's t at 95 %.
         repeatability: "pooled" (the method's s_r) or "observed" (s of these determinations).
@@ -366,6 +367,7 @@ class Wanted:
 
     unit: str = ""
     species: str = ""
+    species_equivalents: int | None = None
     temperature: Quantity | None = None
     coverage_factor: Quantity | None = None
     repeatability: str = "pooled"
@@ -393,6 +395,8 @@ class Worksheet:
             freedom in the uncertainty statement; relative in %.
         digest: SHA-256 of the file's bytes.
         path: the file, as given.
+        lot: what the certificate must say, where the worksheet alone is certified; its one characteristic names the
+            worksheet's own file.
     """
 
     identity: str
@@ -422,6 +426,7 @@ class Worksheet:
     note: str = ""
     path: str = ""
     digest: str = ""
+    lot: "Lot | None" = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ class Result:
         coverage_factor: k.
         coverage_probability: 0.95 unless a fixed k was asked for, then None.
         nominal: nominal concentration [unit], for a titrant; the factor is value over nominal.
+        reference_temperature_degC: temperature that a content by volume refers to [°C].
         value_text, uncertainty_text: value and expanded uncertainty rounded once, for print.
     """
 
@@ -31,6 +32,12 @@ class Result:
     value_text: str
     uncertainty_text: str
     nominal: float | None = None
+    reference_temperature_degC: float = 20.0
+
+    @property
+    def factor(self) -> float | None:
+        """Factor f = actual over nominal concentration [1]; None when no nominal one is known."""
+        return self.estimate.value / self.nominal if self.nominal else None
 
     @property
     def expanded_uncertainty(self) -> float:
@@ -158,7 +165,15 @@ class ChainLink:
 
 @dataclass(frozen=True, slots=True)
 class MonteCarloComparison:
-    """The simulated distribution beside the law of propagation (JCGM 101:2008, clause 8)."""
+    """The simulated distribution beside the law of propagation (JCGM 101:2008, clause 8).
+
+    Fields:
+        numerical_tolerance: of the standard uncertainty stated to two digits [unit of the result].
+        simulation_error: standard error of an end of the simulated interval, from the number of trials [same unit].
+        differences: how far the two intervals' lower and upper ends lie apart [same unit].
+        agrees: both differences within the tolerance, with twice the simulation's own error allowed for.
+        reason: why not, where they do not agree.
+    """
 
     trials: int
     seed: int
@@ -166,6 +181,7 @@ class MonteCarloComparison:
     standard_uncertainty: float
     interval: tuple[float, float]
     numerical_tolerance: float
+    simulation_error: float
     differences: tuple[float, float]
     agrees: bool
     reason: str
@@ -177,6 +193,8 @@ class Outcome:
 
     Fields:
         results: the first is the worksheet's result, others are further characteristics of the same titrations.
+        working: of the main result; ``other_workings`` of the others, in their order.
+        method_sha256: hash of the method file.
         releasable: true when no remark holds it back.
     """
 
@@ -192,6 +210,8 @@ class Outcome:
     working: "Working"
     decision: ConformityDecision | None = None
     monte_carlo: MonteCarloComparison | None = None
+    other_workings: "tuple[Working, ...]" = ()
+    method_sha256: str = ""
 
     @property
     def result(self) -> Result:

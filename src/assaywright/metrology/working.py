@@ -5,12 +5,13 @@ as printed. So whoever keys in the printed figures gets the printed figures, to 
 """
 
 from dataclasses import dataclass
-from decimal import Context, Decimal, localcontext
+from decimal import Context, Decimal, InvalidOperation, localcontext
 from typing import Any
 
 from assaywright.metrology.model import Model
 
 CARRIED_DIGITS = 12
+ATOM = 9  # rank of what needs no brackets: a symbol or a number
 _CONTEXT = Context(prec=30)
 
 
@@ -84,13 +85,14 @@ def _figure_of(number: float | int) -> Decimal:
 class Figure:
     """A number that remembers how it was come by, as symbols and as figures."""
 
-    __slots__ = ("figures", "formula", "rank", "value")
+    __slots__ = ("figures", "formula", "nil", "rank", "value")
 
-    def __init__(self, value: Decimal, formula: str, figures: str, rank: int = 9) -> None:
+    def __init__(self, value: Decimal, formula: str, figures: str, rank: int = ATOM, *, nil: bool = False) -> None:
         self.value = value
         self.formula = formula
         self.figures = figures
         self.rank = rank
+        self.nil = nil
 
     @classmethod
     def of(cls, number: "Figure | float | int") -> "Figure":
@@ -111,6 +113,8 @@ class Figure:
 
     def __add__(self, other: Any) -> "Figure":
         right = Figure.of(other)
+        if self.nil or right.nil:
+            return right if self.nil else self
         return self._joined("+", right, _CONTEXT.add(self.value, right.value), 1)
 
     def __radd__(self, other: Any) -> "Figure":
@@ -118,6 +122,8 @@ class Figure:
 
     def __sub__(self, other: Any) -> "Figure":
         right = Figure.of(other)
+        if right.nil:
+            return self
         return self._joined("−", right, _CONTEXT.subtract(self.value, right.value), 1)
 
     def __rsub__(self, other: Any) -> "Figure":
@@ -125,6 +131,8 @@ class Figure:
 
     def __mul__(self, other: Any) -> "Figure":
         right = Figure.of(other)
+        if self.nil or right.nil:
+            return self if self.nil else right
         return self._joined("×", right, _CONTEXT.multiply(self.value, right.value), 3)
 
     def __rmul__(self, other: Any) -> "Figure":
@@ -150,6 +158,16 @@ def _bracketed(text: str, rank: int, needed: int) -> str:
     return f"({text})" if rank < needed or (needed > 1 and text.startswith("−")) else text
 
 
+def _typed_figure(text: str, value: Decimal) -> str:
+    """Return the number as typed, with its trailing zeros, if the text begins with just that number."""
+    first = text.replace("−", "-").replace(",", ".").split(" ")[0]
+    try:
+        typed = Decimal(first)
+    except InvalidOperation:
+        return ""
+    return format(typed, "f").replace("-", "−") if typed == value else ""
+
+
 class WritingMeans:
     """Evaluate with figures; every step becomes a line."""
 
@@ -158,7 +176,7 @@ class WritingMeans:
 
     def _applied(self, name: str, argument: Any, value: Decimal) -> Figure:
         figure = Figure.of(argument)
-        return Figure(value, f"{name}({figure.formula})", f"{name}({figure.figures})")
+        return Figure(value, f"{name}({figure.formula})", f"{name}({figure.figures})", ATOM - 1)
 
     def exp(self, value: Any) -> Figure:
         """Return e to the power of a dimensionless value."""
@@ -173,8 +191,10 @@ class WritingMeans:
         return self._applied("sqrt", value, _CONTEXT.sqrt(Figure.of(value).value))
 
     def step(self, symbol: str, label: str, value: Any, unit: str, source: str = "") -> Figure:
-        """Write a line and return its value as printed."""
+        """Write a line and return its value as printed; a step that changes nothing needs no line."""
         figure = Figure.of(value)
+        if figure.rank == ATOM and not symbol == "y":
+            return figure
         printed = carried(figure.value)
         text = plain_figure(printed)
         self.lines.append(Line(symbol, label, figure.formula, figure.figures, text, unit, source))
@@ -184,15 +204,18 @@ class WritingMeans:
 def write_working(model: Model, title: str = "") -> Working:
     """Return the model's working.
 
-    An input shows the text given with it if that text is a plain number, else the shortest decimal that identifies it.
+    An input shows its number as typed, else the shortest decimal that identifies it. An open error, whose estimate is
+    zero and which nobody typed, is left out of the lines: it changes no figure and stands in the budget.
     """
     means = WritingMeans()
     given: list[Given] = []
     values: dict[str, Figure] = {}
     for name, item in model.inputs.items():
         value = _figure_of(item.estimate.value)
-        text = plain_figure(value)
-        values[name] = Figure(value, item.symbol, text)
+        text = _typed_figure(item.text, value) or plain_figure(value)
+        values[name] = Figure(value, item.symbol, text, nil=value == 0 and not item.text)
+        if values[name].nil and not item.estimate.contributions:
+            continue
         uncertainty = item.estimate.standard_uncertainty
         shown = f"{uncertainty:.2g}" if uncertainty else "exact here"
         given.append(Given(item.symbol, item.label, item.text or text, item.estimate.unit, shown, item.source))

@@ -1,0 +1,87 @@
+"""Content: from the amount of analyte in a portion to the unit the result is stated in."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from assaywright.assay.terms import Scope, Term
+from assaywright.metrology.refusal import Refusal
+
+PER_VOLUME = {"mol/L": 1.0, "mmol/L": 1000.0, "eq/L": 1.0, "meq/L": 1000.0, "g/L": 1.0, "mg/L": 1000.0, "mg/mL": 1.0,
+              "% w/v": 0.1}
+PER_MASS = {"mol/kg": 1.0, "mmol/kg": 1000.0, "% w/w": 0.1}
+AS_AMOUNT = ("mol/L", "mmol/L", "mol/kg", "mmol/kg")
+AS_EQUIVALENTS = ("eq/L", "meq/L")
+
+
+@dataclass(frozen=True, slots=True)
+class ContentForm:
+    """How a content is stated.
+
+    Fields:
+        unit: a key of :data:`PER_VOLUME` or :data:`PER_MASS`.
+        molar_mass: name of the input holding the molar mass of the species it is expressed as [g/mol].
+        equivalents: of the analyte in the method's reaction.
+        species_per_analyte: moles of that species for one mole of analyte.
+        density: name of the input holding the sample's density [g/mL]; empty when no conversion needs it.
+    """
+
+    unit: str
+    molar_mass: str
+    equivalents: int
+    species_per_analyte: float = 1.0
+    density: str = ""
+
+    @property
+    def by_volume(self) -> bool:
+        """Whether the unit is per volume of sample."""
+        return self.unit in PER_VOLUME
+
+
+def check_unit(unit: str, where: str) -> None:
+    """Refuse a unit that is no unit of content."""
+    if unit not in PER_VOLUME and unit not in PER_MASS:
+        raise Refusal(f"'{unit}' is no unit of content", where=where,
+                      remedy=f"use one of {', '.join((*PER_VOLUME, *PER_MASS))}")
+
+
+def content_term(amount: Term, portion: Term, portion_by_volume: bool, form: ContentForm, tag: str, label: str) -> Term:
+    """Return the term for the content that one determination finds.
+
+    c = n/V [mol/L] or b = n/m [mol/kg]; then times the molar mass, the equivalents or the power of ten that the unit
+    wants, and through the density rho where portion and unit differ: b = c/rho.
+
+    Arguments:
+        amount: of analyte in the portion [mmol].
+        portion: [mL], or [g] when not by volume.
+        tag: set behind the symbols in the working.
+        label: the content in words.
+
+    Source: definitions; IUPAC Green Book, 3rd edition, 2.10.
+    """
+    scale = PER_VOLUME[form.unit] if form.by_volume else PER_MASS[form.unit]
+    symbol, unit = ("c", "mol/L") if portion_by_volume else ("b", "mol/kg")
+
+    def term(scope: Scope) -> Any:
+        x, m = scope.x, scope.m
+        value = m.step(f"{symbol}{tag}", "amount of analyte per " + ("volume" if portion_by_volume else "mass"),
+                       amount(scope) / portion(scope), unit)
+        if portion_by_volume and not form.by_volume:
+            value = value / x[form.density]
+        elif form.by_volume and not portion_by_volume:
+            value = value * x[form.density]
+        if form.unit in AS_EQUIVALENTS:
+            value = value * form.equivalents
+        elif form.unit not in AS_AMOUNT:
+            value = value * x[form.molar_mass]
+        if form.unit not in AS_EQUIVALENTS and form.species_per_analyte != 1.0:
+            value = value * form.species_per_analyte
+        if scale != 1.0:
+            value = value * scale if scale > 1 else value / (1 / scale)
+        return m.step(f"w{tag}", label, value, form.unit)
+
+    return term
+
+
+def needs_density(portion_by_volume: bool, unit: str) -> bool:
+    """Return whether a unit can only be reached through the sample's density."""
+    return portion_by_volume != (unit in PER_VOLUME)

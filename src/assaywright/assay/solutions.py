@@ -1,0 +1,253 @@
+"""Which value of a standard solution is in force, and what it rests on."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from assaywright.assay.glass import edition
+from assaywright.assay.method import Reactant
+from assaywright.assay.observations import Certificate, Solution, Worksheet
+from assaywright.assay.result import ChainLink, Outcome
+from assaywright.assay.stored import restore
+from assaywright.assay.thermal import ThermalLaw, measured
+from assaywright.assay.troubles import remark
+from assaywright.assay.upstream import Upstream
+from assaywright.chemistry.formula import parse_formula
+from assaywright.metrology.comparison import normalised_error
+from assaywright.metrology.estimate import Estimate, combine, influence, influence_key
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.remarks import Remark
+
+FAR_FROM_NOMINAL = 0.05  # GB/T 601: within 5 % of nominal
+
+
+@dataclass(frozen=True, slots=True)
+class SolutionInForce:
+    """A standard solution with the value that counts at the time of the determinations.
+
+    Fields:
+        estimate: concentration [mol/L or mol/kg] of the formula the method names.
+        reference_degC: temperature that a concentration by volume refers to.
+        law: of its thermal expansion.
+        link: its node of the traceability chain.
+    """
+
+    estimate: Estimate
+    reference_degC: float
+    law: ThermalLaw
+    link: ChainLink
+
+
+@dataclass(slots=True)
+class Candidate:
+    """One value that a solution may have: where it comes from, when it was found, and whether it may be used."""
+
+    name: str
+    estimate: Estimate
+    reference_degC: float
+    found: date
+    accepted: bool
+    link: ChainLink
+    formula: str
+    remarks: tuple[Remark, ...] = field(default=())
+
+
+def day_of(moment: date | datetime) -> date:
+    """Return the day of a date or of a time, in the time's own zone."""
+    return moment.date() if isinstance(moment, datetime) else moment
+
+
+def law_of(solution: Solution, reactant: Reactant | None) -> ThermalLaw:
+    """Return a solution's law of thermal expansion: its own, else the method's for its nominal concentration."""
+    law = solution.thermal or (reactant.thermal_for(solution.nominal) if reactant else "")
+    return ThermalLaw(law, measured(solution.densities))
+
+
+def in_force(solution: Solution, reactant: Reactant, worksheet: Worksheet, role: str, method_reaction: str,
+             upstream: Upstream, remarks: list[Remark]) -> SolutionInForce:
+    """Return the value of a solution that is in force when the worksheet was performed.
+
+    Arguments:
+        solution: as the worksheet describes it.
+        reactant: what the method says of it.
+        role: "titrant", "against" or "reagent", for messages.
+        remarks: receives what is irregular about it.
+
+    Raises:
+        Refusal: no value at all, a circular chain, or a concentration in a unit that cannot be one.
+    """
+    where = f"{worksheet.path}: {role}"
+    _check_dates(solution, worksheet, where, remarks)
+    if solution.concentration is not None:
+        candidate = _certified(solution, reactant, solution.concentration, method_reaction, where, remarks)
+        chosen, links = candidate, candidate.link.rests_on
+        estimate = candidate.estimate
+    else:
+        candidates = _candidates(solution, worksheet, role, upstream)
+        chosen, estimate, used = _choose(candidates, solution, worksheet, where, remarks)
+        links = tuple(one.link for one in used)
+        _check_kind(chosen, solution, where, remarks)
+    _check_nominal(solution, estimate, where, remarks)
+    statement = f"{estimate.value:.6g} {estimate.unit}, u = {estimate.standard_uncertainty:.2g} {estimate.unit}"
+    link = ChainLink("titrant" if role != "reagent" else "reagent", _named(solution), statement,
+                     edition(solution.certificate, "") if solution.certificate else "", _validity(solution), links)
+    return SolutionInForce(estimate, chosen.reference_degC, law_of(solution, reactant), link)
+
+
+def _named(solution: Solution) -> str:
+    bottle = f", bottle {solution.bottle}" if solution.bottle else ""
+    return f"{solution.name}, lot {solution.lot}{bottle}" if solution.lot else f"{solution.name}{bottle}"
+
+
+def _validity(solution: Solution) -> str:
+    last = last_day(solution)
+    return f"use before {last:%Y-%m-%d}" if last else "no last day of use stated"
+
+
+def last_day(solution: Solution) -> date | None:
+    """Return the last day on which a solution may be used: its own date, or the end of its life once opened."""
+    days = [solution.use_before] if solution.use_before else []
+    if solution.opened is not None and solution.in_use_days is not None:
+        days.append(solution.opened + timedelta(days=solution.in_use_days))
+    return min(days) if days else None
+
+
+def _check_dates(solution: Solution, worksheet: Worksheet, where: str, remarks: list[Remark]) -> None:
+    last, today = last_day(solution), day_of(worksheet.performed)
+    if last is not None and today > last:
+        remarks.append(remark("titrant-past-its-date", f"{solution.name} could be used until {last:%Y-%m-%d} and was used on "
+                              f"{today:%Y-%m-%d}", where, "use a solution in date, or have the use authorised with a reason"))
+
+
+def _certified(solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str,
+               remarks: list[Remark]) -> Candidate:
+    """Return the candidate that a certificate states."""
+    unit, scale = stated.unit, 1.0
+    if unit in ("eq/L", "meq/L"):
+        if not solution.reaction:
+            raise Refusal(f"the concentration {stated.text} is in equivalents and names no reaction", where=where,
+                          remedy='name it with reaction = "...", or give the concentration in mol/L')
+        if _plain_reaction(solution.reaction) != _plain_reaction(method_reaction):
+            raise Refusal("the concentration in equivalents refers to another reaction than the method's", where=where,
+                          remedy="give the concentration in mol/L")
+        unit, scale = "eq/L", 1.0 / reactant.equivalents
+    target = "mol/kg" if unit in ("mol/kg", "mmol/kg") else "eq/L" if unit == "eq/L" else "mol/L"
+    value = stated.to(target) * scale
+    final_unit = "mol/kg" if target == "mol/kg" else "mol/L"
+    if solution.certificate is None:
+        remarks.append(remark("titrant-without-certificate", f"the concentration of {solution.name} is stated without a "
+                              "certificate", where, "name the certificate, or refer to a standardisation"))
+    identity = edition(solution.certificate, "as stated")
+    key = influence_key("solution", _named(solution), identity, "concentration")
+    freedom = stated.uncertainty.degrees_of_freedom if stated.uncertainty else float("inf")
+    distribution = stated.uncertainty.distribution if stated.uncertainty else "normal"
+    estimate = influence(key, value, stated.uncertainty_in(target) * scale, final_unit, degrees_of_freedom=freedom,
+                         distribution=distribution, label=f"certified concentration of {solution.name}")
+    reference = solution.at_temperature.to("°C") if solution.at_temperature else 20.0
+    below: tuple[ChainLink, ...] = ()
+    if solution.certificate is not None:
+        below = (certificate_link("certificate", solution.certificate, stated.text),)
+    link = ChainLink("titrant", _named(solution), stated.text, identity, "", below)
+    return Candidate(identity, estimate, reference, date.min, True, link, solution.formula)
+
+
+def certificate_link(kind: str, certificate: Certificate, statement: str) -> ChainLink:
+    """Return the chain's node for a certificate: its number, its validity and its own traceability statement."""
+    due = f"to {certificate.due:%Y-%m-%d}" if certificate.due else "no due date stated"
+    return ChainLink(kind, certificate.identity, statement, edition(certificate, ""), due,
+                     (ChainLink("traceability", certificate.traceable_to, ""),) if certificate.traceable_to else ())
+
+
+def _plain_reaction(text: str) -> str:
+    return "".join(text.split()).replace("→", "->")
+
+
+def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: Upstream) -> list[Candidate]:
+    """Return every value that the named standardisations or the stored result give."""
+    found = []
+    for path in solution.worksheets:
+        outcome = upstream.outcome(worksheet.path, path, f"{role}, worksheets")
+        found.append(_from_outcome(outcome, path))
+    if solution.stored:
+        resolved, data = upstream.read(worksheet.path, solution.stored, f"{role}, stored")
+        stored = restore(data, resolved)
+        link = ChainLink("result", stored.worksheet, f"{stored.estimate.value:.6g} {stored.estimate.unit}", stored.digest,
+                         f"found {stored.performed:%Y-%m-%d}", ())
+        found.append(Candidate(stored.worksheet, stored.estimate, stored.reference_temperature_degC, stored.performed,
+                               stored.releasable, link, stored.formula))
+    if not found:
+        raise Refusal(f"nothing tells the concentration of the {role} {solution.name}", where=f"{worksheet.path}: {role}",
+                      remedy='give worksheets = ["..."], stored = "..." or concentration = "..." with its certificate')
+    return found
+
+
+def _from_outcome(outcome: Outcome, path: str) -> Candidate:
+    if outcome.worksheet.kind != "standardisation":
+        raise Refusal(f"'{path}' is an assay, not a standardisation", where=outcome.worksheet.path,
+                      remedy="refer to the worksheet that standardises the solution")
+    result = outcome.result
+    estimate = result.estimate
+    if estimate.unit not in ("mol/L", "mol/kg"):
+        raise Refusal(f"the standardisation states its result in {estimate.unit}", where=outcome.worksheet.path,
+                      remedy='ask for it in mol/L or mol/kg with [report] unit = "mol/L"')
+    return Candidate(outcome.worksheet.identity, estimate, result.reference_temperature_degC,
+                     day_of(outcome.worksheet.performed), outcome.releasable, outcome.chain, outcome.worksheet.titrant.formula,
+                     outcome.remarks)
+
+
+def _choose(candidates: list[Candidate], solution: Solution, worksheet: Worksheet, where: str,
+            remarks: list[Remark]) -> tuple[Candidate, Estimate, list[Candidate]]:
+    """Return the candidate and the value in force by the stated rule, and the candidates it rests on.
+
+    "last accepted": the newest one that was found by then and is releasable; "mean of accepted": their mean, with what
+    they share added once. Where none is acceptable, all are used and the result is held back.
+    """
+    today = day_of(worksheet.performed)
+    for one in candidates:
+        if one.found > today:
+            remarks.append(remark("titrant-standardised-afterwards", f"{one.name} was found on {one.found:%Y-%m-%d}, after "
+                                  f"the {worksheet.kind} of {today:%Y-%m-%d}", where,
+                                  "use the value that was in force on the day"))
+        if not one.accepted:
+            held = "; ".join(note.what for note in one.remarks if note.holds)
+            remarks.append(remark("titrant-not-accepted", f"{one.name} is itself held back ({held or 'as stored'})", where,
+                                  "put the standardisation right first"))
+    usable = [one for one in candidates if one.accepted and one.found <= today] or candidates
+    if solution.in_force == "last accepted":
+        newest = max(usable, key=lambda one: one.found)
+        return newest, newest.estimate, [newest]
+    _compare(usable, where, remarks)
+    units = {one.estimate.unit for one in usable}
+    if len(units) > 1 or len({one.reference_degC for one in usable}) > 1:
+        raise Refusal("the standardisations differ in unit or in reference temperature", where=where,
+                      remedy="state them all alike")
+    mean = combine(units.pop(), [(1.0 / len(usable), one.estimate) for one in usable])
+    return usable[-1], mean, usable
+
+
+def _compare(usable: list[Candidate], where: str, remarks: list[Remark]) -> None:
+    """Remark on every pair of standardisations whose E_n exceeds one."""
+    for index, first in enumerate(usable):
+        for second in usable[index + 1:]:
+            outcome = normalised_error(first.estimate, second.estimate)
+            if not outcome.agree:
+                remarks.append(remark(
+                    "standardisations-disagree", f"{first.name} and {second.name} differ by {outcome.difference:.3g} "
+                    f"{first.estimate.unit}, E_n = {outcome.normalised_error:.2f}", where,
+                    "find out which of them is wrong before using either"))
+
+
+def _check_kind(chosen: Candidate, solution: Solution, where: str, remarks: list[Remark]) -> None:
+    if chosen.formula and solution.formula and not parse_formula(chosen.formula).is_same_entity(
+            parse_formula(solution.formula)):
+        remarks.append(remark("titrant-of-another-kind", f"{chosen.name} standardises {chosen.formula}, the worksheet uses "
+                              f"{solution.formula}", where, "refer to a standardisation of this very solution"))
+
+
+def _check_nominal(solution: Solution, estimate: Estimate, where: str, remarks: list[Remark]) -> None:
+    if solution.nominal is None or solution.nominal.unit not in ("mol/L", "mmol/L") or estimate.unit != "mol/L":
+        return
+    factor = estimate.value / solution.nominal.to("mol/L")
+    if abs(factor - 1) > FAR_FROM_NOMINAL:
+        remarks.append(remark("titrant-far-from-nominal", f"the factor of {solution.name} is {factor:.4f}", where,
+                              "make sure that this is the solution meant, and that the factor was not inverted"))

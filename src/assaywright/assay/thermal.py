@@ -1,0 +1,66 @@
+"""Which law of thermal expansion a solution follows, and the ratio of its densities at two temperatures."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assaywright.chemistry.solution import thermal_ratio
+from assaywright.metrology.estimate import Estimate, combine
+from assaywright.metrology.quantity import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class ThermalLaw:
+    """A law of thermal expansion as named, or densities measured on the very solution.
+
+    Fields:
+        law: a column of the correction table, "water", or a coefficient per kelvin ("0.0011 /K"); empty when unknown.
+        densities: pairs (temperature [°C], density [g/mL]), taking the place of ``law``.
+    """
+
+    law: str
+    densities: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether there is any law."""
+        return bool(self.law or self.densities)
+
+
+@dataclass(frozen=True, slots=True)
+class DensityRatio:
+    """rho(t)/rho(t_c): its value [1], its slope [1/K], what the law leaves open, its source, and any doubt about it.
+
+    ``error`` is an estimate of zero [1] with the contributions of the law under their permanent keys.
+    """
+
+    ratio: float
+    slope_per_K: float
+    error: Estimate
+    source: str
+    doubt: str = ""
+
+
+NO_LAW = DensityRatio(1.0, 0.0, Estimate(0.0, "1"), "no law known")
+
+
+def measured(densities: Sequence[tuple[Quantity, Quantity]]) -> tuple[tuple[float, float], ...]:
+    """Return measured densities in °C and g/mL, by rising temperature."""
+    return tuple(sorted((t.to("°C"), d.to("g/mL")) for t, d in densities))
+
+
+def density_ratio(law: ThermalLaw, temperature_degC: float, reference_degC: float) -> DensityRatio:
+    """Return the ratio of a solution's densities at the temperature of use and at the content's reference temperature.
+
+    The ratio is referred to 20 °C at both ends, as the tables are.
+
+    Raises:
+        Refusal: a temperature outside the law's range.
+
+    Source: as the law names it.
+    """
+    name = law.densities or law.law
+    here, there = thermal_ratio(name, temperature_degC), thermal_ratio(name, reference_degC)
+    ratio = here.ratio / there.ratio
+    open_part = combine("1", ((1.0 / there.ratio, here.estimate), (-ratio / there.ratio, there.estimate)))
+    parts = tuple(part for part in open_part.contributions if part.amount != 0)
+    return DensityRatio(ratio, here.slope_per_K / there.ratio, Estimate(0.0, "1", parts), here.source, here.doubt)

@@ -1,0 +1,63 @@
+"""The catalogue of irregularities: each kind of remark with its severity and its meaning.
+
+``docs/troubles.md`` is written from it.
+"""
+
+from assaywright.metrology.remarks import Remark, Severity
+
+NOTE, QUESTION, HOLD = Severity.NOTE, Severity.QUESTION, Severity.HOLD
+
+TROUBLES: dict[str, tuple[Severity, str]] = {
+    "too-few-replicates": (HOLD, "Fewer determinations count than the method asks for."),
+    "replicates-not-accepted": (HOLD, "The determinations lie further apart than the method's rule of acceptance allows."),
+    "scatter-above-pooled": (QUESTION, "The determinations scatter more than the pooled repeatability leads one to expect."),
+    "scatter-below-resolution": (NOTE, "Coarse readings hide the scatter; the resolution stands in for it."),
+    "possible-outlier": (QUESTION, "An outlier test flags a determination; it still counts."),
+    "determination-excluded": (NOTE, "A person left a determination out of the mean, with a reason; it stays on record."),
+    "excluded-without-name": (HOLD, "A determination was left out without saying by whom."),
+    "determination-outside-limits": (QUESTION, "The mean lies within the specification, a single determination does not."),
+    "titrant-past-its-date": (HOLD, "The titrant was past its last day of use, or past its life once opened."),
+    "titrant-standardised-afterwards": (HOLD, "The titrant's value was found after the assay that uses it."),
+    "titrant-not-accepted": (HOLD, "The titrant rests on a standardisation that is itself held back."),
+    "titrant-far-from-nominal": (QUESTION, "The titrant lies more than 5 % from its nominal concentration."),
+    "titrant-without-certificate": (HOLD, "The titrant's concentration is stated without a certificate."),
+    "titrant-of-another-kind": (HOLD, "The titrant's worksheet or the worksheet's titrant is not the one the method names."),
+    "standardisations-disagree": (HOLD, "Two standardisations of one titrant differ by more than their uncertainty allows."),
+    "reference-material-past-its-date": (HOLD, "The primary standard or reference material was past its last day of use."),
+    "below-minimum-sample": (HOLD, "A portion is smaller than the certificate's or the balance's smallest."),
+    "basis-unclear": (QUESTION, "The certificate refers to dried material and no drying is recorded."),
+    "calibration-overdue": (HOLD, "A vessel, balance or thermometer was past the due date of its calibration."),
+    "uncertified-instrument": (NOTE, "A vessel, balance or thermometer has neither certificate nor tolerance class on record."),
+    "temperature-not-recorded": (QUESTION, "A volume has no temperature; the reference temperature ± 5 °C was assumed."),
+    "thermal-expansion-unknown": (HOLD, "A liquid away from the reference temperature has no law of thermal expansion."),
+    "doubted-figure": (NOTE, "A figure of a table is used as printed although it is doubted."),
+    "density-missing": (HOLD, "A weighed liquid or solid has no density; air buoyancy could not be corrected."),
+    "outside-burette-range": (QUESTION, "A titre uses less than 30 % or more than 100 % of the burette."),
+    "blank-large": (HOLD, "The blank is larger than a third of the titre."),
+    "blank-missing": (HOLD, "The method requires a blank and the worksheet has none."),
+    "blank-not-of-the-method": (QUESTION, "The blank is of another kind than the method's."),
+    "blank-and-titration-error": (HOLD, "An indicator blank and a titration error are both to be subtracted; only one may be."),
+    "net-volume-not-positive": (HOLD, "The net volume of titrant is zero or negative."),
+    "negative-content": (HOLD, "The content found is negative."),
+    "hydroxide-not-distinguished": (NOTE, "2P − T does not differ from zero by more than its expanded uncertainty."),
+    "hydrogencarbonate-present": (NOTE, "T exceeds 2P: the sample holds carbonate with hydrogencarbonate, no hydroxide."),
+    "content-above-purity": (QUESTION, "A content above 100 % was found or certified."),
+    "unit-of-a-standardisation": (NOTE, "A standardisation states its result in mol/L or mol/kg, whatever was asked for."),
+    "blank-from-one-titration": (NOTE, "A single blank titration has no scatter; reading and drop stand in for it."),
+    "fixed-coverage-factor": (NOTE, "A fixed coverage factor was asked for and the degrees of freedom are few."),
+    "monte-carlo-differs": (NOTE, "The simulated coverage interval differs from the one by the law of propagation."),
+    "characteristic-undecided": (HOLD, "A characteristic of the lot has not been decided."),
+    "source-missing": (HOLD, "An entered value does not say where it comes from."),
+    "out-of-specification": (HOLD, "A characteristic does not conform to its specification."),
+    "reviewer-is-analyst": (HOLD, "Analyst and reviewer are the same person."),
+    "one-identity-twice": (HOLD, "Two different worksheets of the chain bear the same number."),
+}
+
+
+def remark(kind: str, what: str, where: str, remedy: str) -> Remark:
+    """Return a remark of a kind in the catalogue, with the catalogue's severity.
+
+    Raises:
+        KeyError: the kind is not in the catalogue, a fault of the program.
+    """
+    return Remark(kind, TROUBLES[kind][0], what, where, remedy)
