@@ -6,7 +6,7 @@ from fractions import Fraction
 from assaywright.assay.method import Method, Reactant, TitrimetricEquivalent
 from assaywright.metrology.refusal import Refusal
 
-_HAZARD_CODE = re.compile(r"(?:EUH(?:0\d\d|20[1-9]|21[0-2]|380|381|430|431|440|441|450|451)|H[234]\d\d[A-Za-z]{0,2})")
+_COEFFICIENT = re.compile(r"\d+(?:\.\d+)?(?:e-\d+)? /K")
 _ASSAY_SCHEMES = ("direct", "back", "two endpoints")
 
 
@@ -17,18 +17,39 @@ def check_method(method: Method) -> None:
         method: as read from its file.
 
     Raises:
-        Refusal: kind and scheme do not go together, a reaction does not balance or does not bear out the equivalents, a
-            titrimetric equivalent is not what the molar mass gives, an indicator blank and an applied titration error
-            both take the same volume away, a hazard statement is no such code, or the example is not of this method.
+        Refusal: kind and scheme do not go together, a table does not hold what is named from it, a reaction does not
+            balance or does not bear out the equivalents, a titrimetric equivalent is not what the molar mass gives, an
+            indicator blank and an applied titration error both take the same volume away, a hazard statement is no such
+            code, or the example is not of this method.
     """
     if (method.scheme in _ASSAY_SCHEMES) != (method.kind == "assay"):
         raise Refusal(f"the scheme '{method.scheme}' is not one of a method of the kind '{method.kind}'",
                       where=method.where, remedy=f"for an assay use {', '.join(_ASSAY_SCHEMES)}")
+    _check_tables(method)
     _check_stoichiometry(method)
     _check_titrimetric_equivalents(method)
     _check_endpoint(method)
     _check_cautions(method)
     _check_example(method)
+
+
+def _check_tables(method: Method) -> None:
+    """Refuse a primary standard or a law of thermal expansion that the tables do not hold."""
+    from assaywright.chemistry.formula import parse_formula
+    from assaywright.reference.solutions import volume_correction_columns
+    from assaywright.reference.substances import primary_standard
+
+    if method.standard is not None:
+        known = primary_standard(method.standard.name)
+        if not parse_formula(known.formula).is_same_entity(parse_formula(method.standard.formula)):
+            raise Refusal(f"{method.standard.name} is {known.formula} in the table of primary standards, "
+                          f"{method.standard.formula} here", where=method.where, remedy="mend the formula or the name")
+    laws = {law for one in (method.titrant, method.reagent, method.against) if one for _, law in one.thermal}
+    laws |= {method.sample.thermal} - {""}
+    for law in sorted(laws):
+        if law != "water" and law not in volume_correction_columns() and not _COEFFICIENT.fullmatch(law):
+            raise Refusal(f"'{law}' is no law of thermal expansion", where=method.where,
+                          remedy=f'use {", ".join(volume_correction_columns())}, "water", or "0.0011 /K"')
 
 
 def _check_stoichiometry(method: Method) -> None:
@@ -113,12 +134,15 @@ def _check_endpoint(method: Method) -> None:
 
 
 def _check_cautions(method: Method) -> None:
+    from assaywright.reference.safety import hazard_statement
+
     where = f"{method.where}, cautions"
     for hazard in method.cautions.hazards:
         for code in hazard.codes:
-            if not _HAZARD_CODE.fullmatch(code):
-                raise Refusal(f"'{code}' of {hazard.substance} is no hazard statement of the GHS", where=where,
-                              remedy="write the code as the safety data sheet does, as H314")
+            try:
+                hazard_statement(code)
+            except Refusal as refusal:
+                raise refusal.at(f"{where}, {hazard.substance}") from None
         if bool(hazard.codes) != bool(hazard.signal_word) and not _without_signal_word(hazard.codes):
             raise Refusal(f"codes and signal word of {hazard.substance} do not go together", where=where,
                           remedy="give Danger or Warning with codes, none without")
