@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from assaywright.chemistry.water import check_water_temperature, water_density_tanaka2001
+from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, combine, exact, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.laws import law_source
@@ -114,7 +115,8 @@ def _by_column(column: VolumeCorrectionColumn, temperature_degC: float) -> Therm
 def _printed(column: VolumeCorrectionColumn, degree: int) -> Estimate:
     one = column.corrections[degree]
     key = influence_key("volume correction", column.key, EDITION, f"rounding at {degree} °C")
-    return influence(key, one.correction_mL_per_L, one.half_width_mL_per_L / math.sqrt(3), "mL/L",
+    uncertainty_mL_per_L = standard_uncertainty_of_half_width(one.half_width_mL_per_L)
+    return influence(key, one.correction_mL_per_L, uncertainty_mL_per_L, "mL/L",
                      distribution="rectangular", label=f"rounding of the printed correction at {degree} °C")
 
 

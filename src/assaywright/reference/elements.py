@@ -1,11 +1,11 @@
 """The elements and their standard atomic weights, by edition."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
+from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.editions import current, edition
@@ -47,7 +47,7 @@ class AtomicWeight:
     @property
     def standard_uncertainty(self) -> float:
         """Standard uncertainty [1]: half width over the square root of 3 (JCGM 100:2008, 4.3.7)."""
-        return self.half_width / math.sqrt(3)
+        return standard_uncertainty_of_half_width(self.half_width)
 
     @property
     def estimate(self) -> Estimate:

@@ -1,11 +1,11 @@
 """What a standard allows a volumetric vessel, and how its material expands."""
 
-import math
 import sys
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NoReturn
 
+from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.load import Row, by_key, citation, table
@@ -110,7 +110,7 @@ class GlassExpansion:
     def estimate(self) -> Estimate:
         """The coefficient [1/K] with its rectangular distribution, under its permanent key."""
         key = influence_key("expansion coefficient", self.material, self.source, "cubic expansion")
-        return influence(key, self.cubic_per_K, self.half_width_per_K / math.sqrt(3), "1/K",
+        return influence(key, self.cubic_per_K, standard_uncertainty_of_half_width(self.half_width_per_K), "1/K",
                          distribution="rectangular", label=f"cubic expansion of {self.material}")
 
 

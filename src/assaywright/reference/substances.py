@@ -1,11 +1,11 @@
 """The substances that methods name, and the primary standards among them."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
+from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.load import Row, by_key, citation, table
@@ -35,8 +35,9 @@ class Density:
     def estimate(self) -> Estimate:
         """The density [kg/m³] with its rectangular distribution, under its permanent key."""
         key = influence_key("density", self.substance, self.source, "density of the solid")
+        uncertainty_g_per_mL = standard_uncertainty_of_half_width(self.half_width_g_per_mL)
         return influence(key, self.density_g_per_mL * KG_PER_M3_PER_G_PER_ML,
-                         self.half_width_g_per_mL * KG_PER_M3_PER_G_PER_ML / math.sqrt(3), "kg/m³",
+                         uncertainty_g_per_mL * KG_PER_M3_PER_G_PER_ML, "kg/m³",
                          distribution="rectangular", label=f"density of {self.substance}")
 
 

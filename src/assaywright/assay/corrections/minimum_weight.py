@@ -32,7 +32,7 @@ def minimum_weight_mg(standard_deviation_mg: Decimal, scale_interval_mg: Decimal
         Decimal('140')
     """
     if not standard_deviation_mg >= 0 or not scale_interval_mg > 0:
-        raise Refusal(f"a standard deviation of {standard_deviation_mg} mg on a scale interval of {scale_interval_mg} mg",
+        raise Refusal(f"a standard deviation of {standard_deviation_mg} mg with steps of {scale_interval_mg} mg",
                       where="balance", remedy="give s of zero or more and d above zero")
     scatter = max(standard_deviation_mg, ROUNDING_FLOOR * scale_interval_mg)
     return (EXPANSION_FACTOR * scatter * 100 / REQUIREMENT_PERCENT).normalize() + 0
