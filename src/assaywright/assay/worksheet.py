@@ -1,6 +1,7 @@
 """From a worksheet's text to its observations: strict, and in one sentence where something cannot be."""
 
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 from assaywright.assay.lot import LOT_FIELDS, lot_of_worksheet, read_lot
 from assaywright.assay.observations import (
@@ -12,6 +13,7 @@ from assaywright.assay.observations import (
     Sample,
     Solution,
     Specification,
+    Thermometer,
     Wanted,
     Worksheet,
 )
@@ -135,9 +137,6 @@ def _read_worksheet(table: Table, file: TomlFile) -> Worksheet:
     equipment = _equipment(table)
     back = materials.reagent is not None
     dilution = read_dilution(table.table("dilution", DILUTION_FIELDS), equipment)
-    performed = table.moment("performed")
-    if performed is None:
-        raise table.missing("performed", "2026-10-12")
     blank = read_blank(table.table("blank", BLANK_FIELDS), equipment, back=back)
     _check_reagent(materials.reagent, blank, table)
     wanted = read_wanted(table.table("report", REPORT_FIELDS))
@@ -146,14 +145,13 @@ def _read_worksheet(table: Table, file: TomlFile) -> Worksheet:
         identity=table.needed_text("id", "WS-26-0412"),
         kind=kind,
         method=table.needed_text("method", "caustic-soda-by-acid"),
-        performed=performed,
+        performed=_performed(table),
         analyst=table.needed_text("analyst", "Ines Okafor"),
         titrant=materials.titrant,
         determinations=_determinations(table, equipment, materials, dilution),
         vessels=tuple(equipment.vessels.values()),
         balances=tuple(equipment.balances.values()),
-        thermometers=tuple(read_thermometer(role, inner) for role, inner in
-                           table.named_tables("thermometers", THERMOMETER_FIELDS, "thermometer").items()),
+        thermometers=_thermometers(table),
         standard=materials.standard,
         against=materials.against,
         unknown_in_burette=not materials.against_in_burette,
@@ -173,6 +171,20 @@ def _read_worksheet(table: Table, file: TomlFile) -> Worksheet:
         digest=file.digest,
     )
     return replace(worksheet, lot=lot_of_worksheet(table, worksheet))
+
+
+def _performed(table: Table) -> date | datetime:
+    """Return when the determinations were made."""
+    performed = table.moment("performed")
+    if performed is None:
+        raise table.missing("performed", "2026-10-12")
+    return performed
+
+
+def _thermometers(table: Table) -> tuple[Thermometer, ...]:
+    """Return the thermometers."""
+    found = table.named_tables("thermometers", THERMOMETER_FIELDS, "thermometer")
+    return tuple(read_thermometer(role, inner) for role, inner in found.items())
 
 
 @dataclass(frozen=True, slots=True)
