@@ -1,0 +1,392 @@
+"""The certificate: everything it says, as one frozen document of formatted text beside plain numbers.
+
+Nothing is concluded here. Results, decisions and chains come from the lot's outcome; this module chooses the words and
+refuses a certificate for what is not releasable. Nothing about paper is known here either.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from datetime import date
+
+from assaywright import __version__
+from assaywright.assay.evaluate_lot import CharacteristicOutcome, LotOutcome
+from assaywright.assay.labelled import Labelled
+from assaywright.assay.observations import Lot, Worksheet
+from assaywright.assay.result import ChainLink, ConformityDecision, Outcome, Result
+from assaywright.assay.wording import (
+    written_coverage,
+    written_date,
+    written_decimal,
+    written_factor,
+    written_limits,
+    written_number,
+    written_probability,
+)
+from assaywright.metrology.refusal import Refusal
+
+FORMAT = "assaywright certificate 1"
+DRAWN_ABOVE = "what it rests on is drawn above"
+ONLY_REPORTED = "reported only"
+
+
+@dataclass(frozen=True, slots=True)
+class CertifiedNumbers:
+    """A characteristic in plain numbers, for programs.
+
+    Fields:
+        value: [unit]; of a value found below a bound, that bound.
+        less_than: whether ``value`` is such a bound.
+        standard_uncertainty, expanded_uncertainty: [unit]; None where there is none.
+        degrees_of_freedom: None for infinite, or where there is no uncertainty.
+        lower_limit, upper_limit: [unit]
+        conformance_probability: 0 to 1.
+        factor, factor_expanded_uncertainty: actual over nominal concentration, as printed.
+    """
+
+    value: float | None
+    unit: str
+    less_than: bool
+    standard_uncertainty: float | None
+    coverage_factor: float | None
+    coverage_probability: float | None
+    degrees_of_freedom: float | None
+    expanded_uncertainty: float | None
+    lower_limit: float | None
+    upper_limit: float | None
+    conformance_probability: float | None
+    factor: float | None
+    factor_expanded_uncertainty: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CertifiedCharacteristic:
+    """One characteristic as the certificate states it.
+
+    Fields:
+        accredited: whether the maker’s accreditation covers it.
+        value, uncertainty, unit: as printed; the uncertainty is the expanded one, empty where there is none.
+        no_uncertainty: why there is none; exactly one of ``uncertainty`` and ``no_uncertainty`` is empty.
+        coverage: coverage factor, coverage probability and degrees of freedom.
+        factor: of a titrant, with its expanded uncertainty.
+        temperature: that a content refers to.
+        limits, decision, rule, compared, statement: of conformity; ``limits`` is empty for what is only reported.
+        probability: of conformance, with the prior it rests on.
+        risks: global risks, where a prior of the product is stated.
+        method: title and edition of the method, or empty.
+        source: where a value that was not titrated comes from.
+        numbers: the same for programs.
+    """
+
+    name: str
+    accredited: bool
+    value: str
+    uncertainty: str
+    unit: str
+    no_uncertainty: str
+    coverage: str
+    factor: str
+    temperature: str
+    limits: str
+    decision: str
+    rule: str
+    compared: str
+    statement: str
+    probability: str
+    risks: str
+    method: str
+    source: str
+    numbers: CertifiedNumbers
+
+
+@dataclass(frozen=True, slots=True)
+class CertifiedChain:
+    """The traceability chain behind the characteristics that one worksheet assays."""
+
+    characteristics: tuple[str, ...]
+    chain: ChainLink
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """A GHS hazard statement: code and words."""
+
+    code: str
+    statement: str
+
+
+@dataclass(frozen=True, slots=True)
+class AssayRecord:
+    """What a recomputation needs: the worksheet and the method by content, and who did the work when."""
+
+    worksheet: str
+    sha256: str
+    method: str
+    method_edition: str
+    method_sha256: str
+    performed: str
+    analyst: str
+    reviewer: str
+
+
+@dataclass(frozen=True, slots=True)
+class CertificateDocument:
+    """Everything a certificate says.
+
+    Fields:
+        made, assayed, issued, use_before: dates as year-month-day; ``assayed`` is the first and the last, or empty.
+        identification: what the lot is, as printed.
+        conformity, traceability, accreditation, responsibility, safety: sentences, as printed.
+        lot_sha256: of the lot file's bytes.
+        software: name and version of the program that computed it.
+    """
+
+    format: str
+    title: str
+    number: str
+    maker: str
+    product: str
+    lot: str
+    made: str
+    assayed: tuple[str, ...]
+    issued: str
+    use_before: str
+    identification: tuple[Labelled, ...]
+    characteristics: tuple[CertifiedCharacteristic, ...]
+    conformity: str
+    accreditation: str
+    traceability: str
+    chains: tuple[CertifiedChain, ...]
+    storage: str
+    hazards: tuple[Hazard, ...]
+    cautions: tuple[str, ...]
+    safety: str
+    responsible: str
+    responsible_function: str
+    responsibility: str
+    note: str
+    records: tuple[AssayRecord, ...]
+    lot_sha256: str
+    software: str
+
+
+SAFETY = ("Read the safety data sheet before opening. It, local rules and the advice of qualified persons go before "
+          "anything said here.")
+RESPONSIBILITY = ("The program computes; the person named here has judged what it computed and is responsible for this "
+                  "certificate.")
+
+
+def certificate_document(outcome: LotOutcome) -> CertificateDocument:
+    """Return what the certificate of a lot says.
+
+    Raises:
+        Refusal: something holds the lot back, told with its remarks; or the lot does not name what a certificate must.
+    """
+    _require_releasable(outcome)
+    lot = outcome.lot
+    issued = _require_named(lot)
+    days = sorted({_day(item.worksheet) for item in outcome.outcomes})
+    characteristics = tuple(_characteristic(item) for item in outcome.characteristics)
+    return CertificateDocument(
+        format=FORMAT, title="Certificate of analysis", number=lot.certificate_number, maker=lot.maker,
+        product=lot.product, lot=lot.identity, made=_iso(lot.made),
+        assayed=tuple(day.isoformat() for day in ((days[0], days[-1]) if days else ())), issued=issued.isoformat(),
+        use_before=_iso(lot.use_before), identification=_identification(outcome, days), characteristics=characteristics,
+        conformity=_conformity(characteristics), accreditation=_accreditation(characteristics),
+        traceability=_traceability(outcome), chains=_chains(outcome), storage=lot.storage, hazards=_hazards(lot),
+        cautions=lot.cautions, safety=SAFETY, responsible=lot.responsible,
+        responsible_function=lot.responsible_function, responsibility=RESPONSIBILITY, note=lot.note,
+        records=tuple(_record(item) for item in outcome.outcomes), lot_sha256=lot.digest,
+        software=f"Assaywright {__version__}")
+
+
+def _require_releasable(outcome: LotOutcome) -> None:
+    if outcome.releasable:
+        return
+    told = "; ".join(f"{remark.where}: {remark.what}" for remark in outcome.holds)
+    remedies = "; ".join(dict.fromkeys(remark.remedy for remark in outcome.holds))
+    raise Refusal(f"no certificate, because the lot is held back ({told})", where=f"lot {outcome.lot.identity}",
+                  remedy=remedies)
+
+
+def _require_named(lot: Lot) -> date:
+    wanted = {"a certificate number": lot.certificate_number, "a maker": lot.maker, "a product": lot.product,
+              "a date of issue": lot.issued, "a responsible person": lot.responsible,
+              "the responsible person's function": lot.responsible_function}
+    missing = [name for name, given in wanted.items() if not given]
+    if missing or lot.issued is None:
+        raise Refusal(f"a certificate needs {' and '.join(missing)}", where=f"lot {lot.identity}",
+                      remedy="state it in the lot file")
+    if not lot.characteristics:
+        raise Refusal("a certificate without a characteristic", where=f"lot {lot.identity}",
+                      remedy="name at least one characteristic")
+    return lot.issued
+
+
+def _identification(outcome: LotOutcome, days: list[date]) -> tuple[Labelled, ...]:
+    lot = outcome.lot
+    samples = dict.fromkeys(item.worksheet.sample.taken for item in outcome.outcomes if item.worksheet.sample)
+    assayed = " to ".join(dict.fromkeys(written_date(day) for day in (days[:1] + days[-1:])))
+    rows = (("Customer", lot.customer), ("Made", written_date(lot.made)),
+            ("Sample taken", "; ".join(text for text in samples if text)), ("Assayed", assayed),
+            ("Issued", written_date(lot.issued)), ("Use before the end of", written_date(lot.use_before)))
+    return tuple(Labelled(label, text) for label, text in rows if text)
+
+
+def _characteristic(item: CharacteristicOutcome) -> CertifiedCharacteristic:
+    entered, result, decision = item.characteristic, item.result, item.decision
+    limits = written_limits(entered.specification)
+    value, uncertainty, unit = _printed(item)
+    factor = _factor(result)
+    return CertifiedCharacteristic(
+        name=item.name, accredited=entered.accredited, value=value, uncertainty=uncertainty, unit=unit,
+        no_uncertainty=item.no_uncertainty,
+        coverage=written_coverage(result, entered=item.outcome is None) if result else "",
+        factor=factor, temperature=_temperature(item), limits=limits,
+        decision=decision.decision if decision else ONLY_REPORTED, rule=decision.rule if decision else "",
+        compared=decision.compared if decision else "", statement=_statement(item),
+        probability=_probability(decision), risks=_risks(decision),
+        method=f"{item.outcome.method_title}, edition {item.outcome.method_edition}" if item.outcome else "",
+        source=entered.source, numbers=_numbers(item))
+
+
+def _printed(item: CharacteristicOutcome) -> tuple[str, str, str]:
+    entered, result = item.characteristic, item.result
+    if result is not None:
+        return written_number(result.value_text), written_number(result.uncertainty_text), result.estimate.unit
+    if entered.value is not None:
+        bound = "less than " if entered.less_than else ""
+        return bound + written_decimal(entered.value.value), "", entered.value.unit
+    return entered.text, "", ""
+
+
+def _statement(item: CharacteristicOutcome) -> str:
+    """Return the statement of conformity; the rule, the figure compared and the probability stand beside it."""
+    if item.decision is None or item.result is None:
+        return item.decision.sentence if item.decision else ""
+    value, uncertainty, unit = _printed(item)
+    limits = written_limits(item.characteristic.specification)
+    return f"Found ({value} ± {uncertainty}) {unit}, which {item.decision.decision}: {limits}."
+
+
+def _factor(result: Result | None) -> str:
+    value, uncertainty = written_factor(result) if result else ("", "")
+    return f"factor, actual over nominal concentration: f = {value} ± {uncertainty}, with the same k" if value else ""
+
+
+def _temperature(item: CharacteristicOutcome) -> str:
+    """Return the temperature that a content by volume refers to; a content by mass refers to none."""
+    result = item.result
+    if item.outcome is None or result is None or not _by_volume(result.estimate.unit):
+        return ""
+    return f"{result.reference_temperature_degC:g} °C"
+
+
+def _by_volume(unit: str) -> bool:
+    return unit.endswith(("L", "/v", "m³"))
+
+
+def _probability(decision: ConformityDecision | None) -> str:
+    if decision is None or decision.conformance_probability is None:
+        return ""
+    prior = f", {decision.prior}" if decision.prior else ""
+    return f"{written_probability(decision.conformance_probability)}{prior}"
+
+
+def _risks(decision: ConformityDecision | None) -> str:
+    if decision is None or decision.global_consumer_risk is None or decision.global_producer_risk is None:
+        return ""
+    return (f"global consumer’s risk {written_probability(decision.global_consumer_risk)}, global producer’s risk "
+            f"{written_probability(decision.global_producer_risk)}")
+
+
+def _numbers(item: CharacteristicOutcome) -> CertifiedNumbers:
+    entered, result, decision = item.characteristic, item.result, item.decision
+    specification = entered.specification
+    factor, factor_uncertainty = written_factor(result) if result else ("", "")
+    typed = float(entered.value.value) if entered.value else None
+    return CertifiedNumbers(
+        value=result.estimate.value if result else typed,
+        unit=_printed(item)[2],
+        less_than=entered.less_than,
+        standard_uncertainty=result.estimate.standard_uncertainty if result else None,
+        coverage_factor=result.coverage_factor if result else None,
+        coverage_probability=result.coverage_probability if result else None,
+        degrees_of_freedom=_finite(result.estimate.degrees_of_freedom) if result else None,
+        expanded_uncertainty=result.expanded_uncertainty if result else None,
+        lower_limit=float(specification.lower.value) if specification.lower else None,
+        upper_limit=float(specification.upper.value) if specification.upper else None,
+        conformance_probability=decision.conformance_probability if decision else None,
+        factor=float(factor) if factor else None,
+        factor_expanded_uncertainty=float(factor_uncertainty) if factor_uncertainty else None)
+
+
+def _finite(number: float) -> float | None:
+    return number if math.isfinite(number) else None
+
+
+def _conformity(characteristics: tuple[CertifiedCharacteristic, ...]) -> str:
+    specified = sum(1 for item in characteristics if item.limits)
+    if not specified:
+        return "Nothing is specified for this lot; its characteristics are reported, and no conformity is claimed."
+    conforming = ("The one specified characteristic conforms, by" if specified == 1 else
+                  f"All {specified} specified characteristics conform, each by")
+    return f"{conforming} the decision rule named with it. The results relate to this lot only."
+
+
+def _accreditation(characteristics: tuple[CertifiedCharacteristic, ...]) -> str:
+    covered = sum(1 for item in characteristics if item.accredited)
+    if not covered:
+        return "No characteristic on this certificate is covered by an accreditation."
+    if covered == len(characteristics):
+        return "Every characteristic on this certificate is covered by the maker’s accreditation."
+    return "Characteristics marked as accredited are covered by the maker’s accreditation; the others are not."
+
+
+def _traceability(outcome: LotOutcome) -> str:
+    if not outcome.outcomes:
+        return "No value on this certificate was titrated; each rests on the source named with it."
+    sentence = ("Each titrated result is traceable through the documented chain drawn here to the references at the "
+                "ends of its branches; each link adds its part to the stated uncertainty.")
+    if all(item.outcome for item in outcome.characteristics):
+        return sentence
+    return f"{sentence} A value that was not titrated rests on the source named with it."
+
+
+def _chains(outcome: LotOutcome) -> tuple[CertifiedChain, ...]:
+    seen: set[ChainLink] = set()
+    return tuple(
+        CertifiedChain(tuple(item.name for item in outcome.characteristics if item.outcome is evaluated),
+                       _drawn_once(evaluated.chain, seen))
+        for evaluated in outcome.outcomes)
+
+
+def _drawn_once(link: ChainLink, seen: set[ChainLink]) -> ChainLink:
+    """Return a chain in which a branch that was drawn before only points back to where it was."""
+    if not link.rests_on:
+        return link
+    if link in seen:
+        return replace(link, valid="; ".join(filter(None, (link.valid, DRAWN_ABOVE))), rests_on=())
+    seen.add(link)
+    return replace(link, rests_on=tuple(_drawn_once(below, seen) for below in link.rests_on))
+
+
+def _hazards(lot: Lot) -> tuple[Hazard, ...]:
+    from assaywright.reference.tables import hazard_statement
+
+    return tuple(Hazard(code, hazard_statement(code)) for code in lot.hazards)
+
+
+def _record(outcome: Outcome) -> AssayRecord:
+    worksheet = outcome.worksheet
+    return AssayRecord(
+        worksheet=worksheet.identity, sha256=worksheet.digest, method=worksheet.method,
+        method_edition=outcome.method_edition, method_sha256=outcome.method_sha256,
+        performed=worksheet.performed.isoformat(), analyst=worksheet.analyst, reviewer=worksheet.reviewer)
+
+
+def _day(worksheet: Worksheet) -> date:
+    return date(worksheet.performed.year, worksheet.performed.month, worksheet.performed.day)
+
+
+def _iso(day: date | None) -> str:
+    return day.isoformat() if day else ""

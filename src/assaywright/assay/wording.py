@@ -1,0 +1,130 @@
+"""How dates, limits, coverage and probabilities are put into words on documents: the same words everywhere."""
+
+import math
+from datetime import date, datetime
+from decimal import Decimal
+
+from scipy.special import stdtr
+
+from assaywright.assay.observations import Specification
+from assaywright.assay.result import Result
+from assaywright.metrology.rounding import decimal_of_result, plain, report, round_to_places, round_to_significant
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")
+SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
+def written_date(day: date | datetime | None) -> str:
+    """Return a date with its month as a word, which no country reads the other way round; empty for none.
+
+    Example:
+    >>> written_date(date(2026, 10, 12))
+    '12 October 2026'
+    """
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else ""
+
+
+def written_number(text: str) -> str:
+    """Return a number's text with a true minus sign."""
+    return text.replace("-", "−")
+
+
+def written_decimal(number: Decimal) -> str:
+    """Return a decimal as typed, in plain notation with its trailing zeros and a true minus sign."""
+    return written_number(plain(number))
+
+
+def written_figures(number: float, digits: int = 4) -> str:
+    """Return a computed number to a few significant digits, in plain notation where that is readable.
+
+    Example:
+    >>> written_figures(0.0123456, 3)
+    '0.0123'
+    """
+    if not math.isfinite(number):
+        return "∞" if number > 0 else "−∞"
+    if number == 0:
+        return "0"
+    rounded = round_to_significant(decimal_of_result(number), digits)
+    exponent = rounded.adjusted()
+    if -6 < exponent < 9:
+        return written_number(plain(rounded))
+    return f"{written_number(plain(rounded.scaleb(-exponent)))} × 10{str(exponent).translate(SUPERSCRIPTS)}"
+
+
+def written_probability(probability: float) -> str:
+    """Return a probability in per cent, never rounded to a certainty that it is not.
+
+    Example:
+    >>> written_probability(0.99999), written_probability(0.9713)
+    ('> 99.99 %', '97.13 %')
+    """
+    if probability > 0.9999:
+        return "> 99.99 %"
+    if probability < 0.0001:
+        return "< 0.01 %"
+    return f"{plain(round_to_places(decimal_of_result(100 * probability), 2).normalize())} %"
+
+
+def written_degrees_of_freedom(degrees_of_freedom: float) -> str:
+    """Return effective degrees of freedom for print; beyond a thousand they no longer move the coverage factor."""
+    if math.isinf(degrees_of_freedom):
+        return "ν = ∞"
+    if degrees_of_freedom > 1000:
+        return "ν > 1000"
+    return f"ν = {plain(round_to_places(decimal_of_result(degrees_of_freedom), 1).normalize())}"
+
+
+def written_limits(specification: Specification) -> str:
+    """Return the limits as typed, or the requirement in words; empty for a characteristic that is only reported."""
+    lower, upper, unit = specification.lower, specification.upper, specification.unit
+    if lower and upper:
+        return f"{written_decimal(lower.value)} to {written_decimal(upper.value)} {unit or lower.unit}"
+    if lower:
+        return f"not less than {written_decimal(lower.value)} {unit or lower.unit}"
+    if upper:
+        return f"not more than {written_decimal(upper.value)} {unit or upper.unit}"
+    return specification.text
+
+
+def student_coverage(coverage_factor: float, degrees_of_freedom: float) -> float:
+    """Return the probability that Student's t with these degrees of freedom lies within plus or minus k.
+
+    Source: JCGM 100:2008, G.3.2.
+
+    Example:
+    >>> round(student_coverage(2.0, 20), 3)
+    0.941
+    """
+    return float(2 * stdtr(degrees_of_freedom, coverage_factor) - 1)
+
+
+def written_coverage(result: Result, *, entered: bool = False) -> str:
+    """Return coverage factor, coverage probability and degrees of freedom of an expanded uncertainty in one phrase.
+
+    Arguments:
+        result: whose uncertainty is meant.
+        entered: whether it was taken over from its source, which alone answers for its coverage.
+    """
+    factor = plain(round_to_places(decimal_of_result(result.coverage_factor), 2).normalize())
+    degrees_of_freedom = result.estimate.degrees_of_freedom
+    if entered:
+        return f"k = {factor} as entered from its source"
+    if result.coverage_probability is not None:
+        return (f"k = {factor} for a coverage probability of {written_probability(result.coverage_probability)}, "
+                f"{written_degrees_of_freedom(degrees_of_freedom)}")
+    covered = student_coverage(result.coverage_factor, degrees_of_freedom)
+    rounded = plain(round_to_places(decimal_of_result(100 * covered), 1).normalize())
+    return (f"k = {factor} as agreed, {written_degrees_of_freedom(degrees_of_freedom)}, "
+            f"by Student’s t a coverage probability of {rounded} %")
+
+
+def written_factor(result: Result) -> tuple[str, str]:
+    """Return a titrant's factor and its expanded uncertainty as printed; empty where there is no nominal value.
+
+    f = c / c_nom
+    """
+    if result.factor is None or not result.nominal or not result.expanded_uncertainty:
+        return "", ""
+    return report(result.factor, result.expanded_uncertainty / result.nominal)

@@ -1,0 +1,99 @@
+"""From a frozen document to the bytes of a PDF: the only place that knows the typesetter.
+
+The files are PDF/A-3a and tagged for PDF/UA-1 as the typesetter writes them; no independent validation is claimed.
+"""
+
+import json
+import re
+import unicodedata
+from dataclasses import asdict
+from datetime import UTC, datetime
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from assaywright.assay.certificate import CertificateDocument
+from assaywright.assay.working_document import WorkingDocument
+from assaywright.metrology.refusal import Refusal
+
+ATTACHMENT = "document.json"
+_UNPRINTABLE = re.compile(r'`"(.+?)"`', re.DOTALL)
+_SAID_OF_THE_UNPRINTABLE = ("could not be displayed", "disallowed codepoint", "contains the codepoint")
+
+
+def certificate_pdf(document: CertificateDocument) -> bytes:
+    """Return a certificate as PDF, with its own figures attached as JSON.
+
+    The same document gives the same bytes with the same version of the typesetter; its only date is the date of issue.
+
+    Raises:
+        Refusal: the document holds a character that the program's own fonts do not have.
+    """
+    return _typeset("certificate.typ", document_json(document), document.issued)
+
+
+def working_pdf(document: WorkingDocument) -> bytes:
+    """Return the written-out working as PDF, for a second person to check line by line.
+
+    Raises:
+        Refusal: the document holds a character that the program's own fonts do not have.
+    """
+    return _typeset("working.typ", document_json(document), document.day)
+
+
+def document_json(document: CertificateDocument | WorkingDocument) -> bytes:
+    """Return a document as JSON: what is typeset, and what is attached for programs."""
+    return json.dumps(asdict(document), ensure_ascii=False, allow_nan=False, indent=1).encode("utf-8")
+
+
+def renderer() -> str:
+    """Return name and version of the typesetter, for the record of issued bytes."""
+    from importlib.metadata import version
+
+    return f"typst {version('typst')}"
+
+
+def _typeset(template: str, document: bytes, day: str) -> bytes:
+    import typst
+
+    # A mapping of file names to their content: the typesetter reads no file of its own. Its types do not say so yet.
+    sources: Any = {"main.typ": _template(template), "sheet.typ": _template("sheet.typ"), ATTACHMENT: document}
+    stamp = datetime.fromisoformat(day).replace(tzinfo=UTC)
+    try:
+        produced = typst.compile(sources, font_paths=_fonts(), ignore_system_fonts=True, format="pdf",
+                                 pdf_standards=["a-3a", "ua-1"], timestamp=stamp)
+    except typst.TypstError as problem:
+        refusal = _refusal_of(problem)
+        if refusal is None:
+            raise
+        raise refusal from problem
+    if not isinstance(produced, bytes):
+        raise TypeError("the typesetter gave no bytes")
+    return produced
+
+
+def _refusal_of(problem: Exception) -> Refusal | None:
+    """Return the refusal for text that the fonts do not have; None for any other trouble, which is a fault."""
+    told = str(getattr(problem, "message", problem))
+    found = _UNPRINTABLE.search(told)
+    if not found or not any(phrase in told for phrase in _SAID_OF_THE_UNPRINTABLE):
+        return None
+    escaped = re.fullmatch(r"\\u\{([0-9a-f]+)\}", found.group(1))
+    character = chr(int(escaped.group(1), 16)) if escaped else found.group(1)[0]
+    number = f"U+{ord(character):04X}"
+    called = unicodedata.name(character, "without a name")
+    name = f"'{character}' ({number}, {called})" if character.isprintable() else number
+    return Refusal(f"the character {name} is not in the fonts that documents are set in",
+                   remedy="write it in Latin, Greek or Cyrillic letters")
+
+
+@cache
+def _template(name: str) -> bytes:
+    return (files("assaywright.reports") / "templates" / name).read_bytes()
+
+
+@cache
+def _fonts() -> Any:
+    import typst
+
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True)
