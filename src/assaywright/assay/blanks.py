@@ -19,8 +19,9 @@ from assaywright.metrology.replicates import describe
 READING_HALF_WIDTH_ML, DROP_HALF_WIDTH_ML = 0.01, 0.025
 
 
-def blank_term(worksheet: Worksheet, method: Method, inputs: InputList, bench: Bench, by_mass: bool,
-               remarks: list[Remark]) -> Term | None:
+def blank_term(
+    worksheet: Worksheet, method: Method, inputs: InputList, bench: Bench, remarks: list[Remark], *, by_mass: bool
+) -> Term | None:
     """Return the term for the blank that is subtracted from every titre alike, or None when there is none.
 
     Its uncertainty is one and the same for all determinations.
@@ -29,36 +30,65 @@ def blank_term(worksheet: Worksheet, method: Method, inputs: InputList, bench: B
     where = f"{worksheet.path}: blank"
     if blank is None:
         if method.blank.required:
-            remarks.append(remark("blank-missing", f"the method asks for a {method.blank.kind} and there is none", where,
-                                  "titrate one, or have its absence authorised with a reason"))
+            remarks.append(
+                remark(
+                    "blank-missing",
+                    f"the method asks for a {method.blank.kind} and there is none",
+                    where,
+                    "titrate one, or have its absence authorised with a reason",
+                )
+            )
         return None
     if method.blank.kind not in ("none", "", blank.kind):
-        remarks.append(remark("blank-not-of-the-method", f"the blank is a {blank.kind}, the method's is a "
-                              f"{method.blank.kind}", where, "make sure that the right blank was titrated"))
+        remarks.append(
+            remark(
+                "blank-not-of-the-method",
+                f"the blank is a {blank.kind}, the method's is a {method.blank.kind}",
+                where,
+                "make sure that the right blank was titrated",
+            )
+        )
     unit = "g" if by_mass else "mL"
     estimate, source = blank_estimate(worksheet, blank, bench, unit, remarks)
     name = inputs.add("V_0", blank.kind, estimate, text=blank.volume.text if blank.volume else "", source=source)
     return lambda scope: scope.x[name]
 
 
-def blank_estimate(worksheet: Worksheet, blank: Blank, bench: Bench, unit: str,
-                   remarks: list[Remark]) -> tuple[Estimate, str]:
+def blank_estimate(
+    worksheet: Worksheet, blank: Blank, bench: Bench, unit: str, remarks: list[Remark]
+) -> tuple[Estimate, str]:
     """Return a blank [mL or g] and its source: a stated volume, or the mean of the day's titrations."""
     key = influence_key("worksheet", worksheet.identity, blank.kind, "blank")
     if blank.volume is not None:
         stated = blank.volume
         freedom = stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf
         distribution = stated.uncertainty.distribution if stated.uncertainty else "normal"
-        return influence(key, stated.to(unit), stated.uncertainty_in(unit), unit, degrees_of_freedom=freedom,
-                         distribution=distribution, label=blank.kind), "stated"
+        return influence(
+            key,
+            stated.to(unit),
+            stated.uncertainty_in(unit),
+            unit,
+            degrees_of_freedom=freedom,
+            distribution=distribution,
+            label=blank.kind,
+        ), "stated"
     volumes = [net_volume(delivery, bench, unit) for delivery in blank.deliveries]
     if not volumes:
-        raise Refusal("the blank has neither a volume nor titrations", where=f"{worksheet.path}: blank",
-                      remedy='give volume = "0.05 mL ± 0.02 mL, rectangular", or titrations')
+        raise Refusal(
+            "the blank has neither a volume nor titrations",
+            where=f"{worksheet.path}: blank",
+            remedy='give volume = "0.05 mL ± 0.02 mL, rectangular", or titrations',
+        )
     value, uncertainty, freedom = mean_of_blanks(volumes)
     if len(volumes) == 1:
-        remarks.append(remark("blank-from-one-titration", f"one blank titration, u = {uncertainty:.2g} mL from reading and "
-                              "drop", f"{worksheet.path}: blank", "titrate two or more blanks"))
+        remarks.append(
+            remark(
+                "blank-from-one-titration",
+                f"one blank titration, u = {uncertainty:.2g} mL from reading and drop",
+                f"{worksheet.path}: blank",
+                "titrate two or more blanks",
+            )
+        )
     return influence(key, value, uncertainty, unit, degrees_of_freedom=freedom, label=blank.kind), "titrated"
 
 
@@ -82,12 +112,13 @@ def net_volume(delivery: Delivery, bench: Bench, unit: str) -> float:
     if delivery.mass is not None:
         from assaywright.assay.materials import net_reading_g
 
-        mass = net_reading_g(delivery.mass)
-        assert mass is not None
-        return mass
+        return net_reading_g(delivery.mass)
     if unit != "mL":
-        raise Refusal("the blank is read by volume and the titrant is delivered by mass",
-                      where=f"{bench.worksheet.path}: blank", remedy="weigh the blank's titrant too")
+        raise Refusal(
+            "the blank is read by volume and the titrant is delivered by mass",
+            where=f"{bench.worksheet.path}: blank",
+            remedy="weigh the blank's titrant too",
+        )
     vessel = bench.vessel(delivery.burette)
     total = 0.0
     for filling in delivery.fillings:
@@ -96,36 +127,53 @@ def net_volume(delivery: Delivery, bench: Bench, unit: str) -> float:
     return total
 
 
-def likewise_term(worksheet: Worksheet, inputs: InputList, bench: Bench, titrant: SolutionInForce,
-                  remarks: list[Remark]) -> Term:
+def likewise_term(
+    worksheet: Worksheet, inputs: InputList, bench: Bench, titrant: SolutionInForce, remarks: list[Remark]
+) -> Term:
     """Return the term for the mean of blanks titrated likewise, in a back titration [mL].
 
-    Each is a delivery like any other, with the burette's own errors; what is random about them enters once, for their mean.
+    Each is a delivery like any other, with the burette's own errors; what is random about them enters once, for their
+    mean.
     """
-    blank = worksheet.blank
-    assert blank is not None
+    blank = Refusal.unless(worksheet.blank, "there is no blank", where=worksheet.path, remedy="titrate one")
     if not blank.deliveries or any(delivery.mass for delivery in blank.deliveries):
-        raise Refusal("a blank titrated likewise needs its burette readings", where=f"{worksheet.path}: blank",
-                      remedy="give titrations with initial and final")
+        raise Refusal(
+            "a blank titrated likewise needs its burette readings",
+            where=f"{worksheet.path}: blank",
+            remedy="give titrations with initial and final",
+        )
     terms = [
-        shared(f"V_B{numbered(number)}", bench.delivered(delivery, titrant.law, titrant.reference_degC, f"_B{numbered(number)}",
-                                               "titrant for the blank"))
+        shared(
+            f"V_B{numbered(number)}",
+            bench.delivered(
+                delivery, titrant.law, titrant.reference_degC, f"_B{numbered(number)}", "titrant for the blank"
+            ),
+        )
         for number, delivery in enumerate(blank.deliveries, 1)
     ]
     volumes = [net_volume(delivery, bench, "mL") for delivery in blank.deliveries]
     _, uncertainty, freedom = mean_of_blanks(volumes)
     if len(volumes) == 1:
-        remarks.append(remark("blank-from-one-titration", f"one blank titration, u = {uncertainty:.2g} mL from reading and "
-                              "drop", f"{worksheet.path}: blank", "titrate two or more blanks"))
+        remarks.append(
+            remark(
+                "blank-from-one-titration",
+                f"one blank titration, u = {uncertainty:.2g} mL from reading and drop",
+                f"{worksheet.path}: blank",
+                "titrate two or more blanks",
+            )
+        )
     key = influence_key("worksheet", worksheet.identity, blank.kind, "blank")
-    name = inputs.add("δV_B", "open effect of repeatability on the blank", influence(
-        key, 0.0, uncertainty, "mL", degrees_of_freedom=freedom, label="repeatability of the blank"))
+    name = inputs.add(
+        "δV_B",
+        "open effect of repeatability on the blank",
+        influence(key, 0.0, uncertainty, "mL", degrees_of_freedom=freedom, label="repeatability of the blank"),
+    )
 
     def term(scope: Scope) -> object:
         total: object = None
         for one in terms:
             value = one(scope)
-            total = value if total is None else total + value  # type: ignore[operator]
+            total = value if total is None else total + value
         mean = total / len(terms) if len(terms) > 1 else total  # type: ignore[operator]
         return scope.m.step("V_B", "titrant for the blank", mean + scope.x[name], "mL")
 

@@ -6,8 +6,14 @@ from assaywright.assay.result import ChainLink, Result
 from assaywright.assay.solutions import certificate_link, day_of
 
 
-def chain_of(worksheet: Worksheet, method: str, result: Result, links: list[ChainLink], repeatability: str,
-             formulas: tuple[str, ...]) -> ChainLink:
+def chain_of(
+    worksheet: Worksheet,
+    method: str,
+    result: Result,
+    links: list[ChainLink],
+    repeatability: str,
+    formulas: tuple[str, ...],
+) -> ChainLink:
     """Return the chain's top node with everything below it.
 
     Arguments:
@@ -17,15 +23,21 @@ def chain_of(worksheet: Worksheet, method: str, result: Result, links: list[Chai
         formulas: whose molar masses enter.
     """
     below = list(links)
-    below += [_vessel(vessel, worksheet) for vessel in worksheet.vessels if vessel.role in used_roles(worksheet)]
+    below += [_vessel(vessel) for vessel in worksheet.vessels if vessel.role in used_roles(worksheet)]
     below += [_instrument("balance", one, "mass") for one in worksheet.balances if _weighs(worksheet)]
     below += [_instrument("thermometer", one, one.uncertainty.text) for one in worksheet.thermometers]
     if formulas:
         below.append(ChainLink("table", "CIAAW standard atomic weights 2021", f"molar mass of {', '.join(formulas)}"))
     below.append(ChainLink("repeatability", repeatability, f"method {method}"))
     statement = f"{result.value_text} {result.estimate.unit} ± {result.uncertainty_text} {result.estimate.unit}"
-    return ChainLink("result", worksheet.identity, f"{result.measurand}: {statement}", method,
-                     f"performed {day_of(worksheet.performed):%Y-%m-%d}", tuple(below))
+    return ChainLink(
+        "result",
+        worksheet.identity,
+        f"{result.measurand}: {statement}",
+        method,
+        f"performed {day_of(worksheet.performed):%Y-%m-%d}",
+        tuple(below),
+    )
 
 
 def used_roles(worksheet: Worksheet) -> set[str]:
@@ -49,19 +61,31 @@ def _weighs(worksheet: Worksheet) -> bool:
     if worksheet.dilution is not None:
         portions.append(worksheet.dilution.portion)
     return any(one.mass is not None for one in portions) or any(
-        one.delivery.mass is not None for one in worksheet.determinations)
+        one.delivery.mass is not None for one in worksheet.determinations
+    )
 
 
-def _vessel(vessel: Vessel, worksheet: Worksheet) -> ChainLink:
+def _vessel(vessel: Vessel) -> ChainLink:
     uncertainty, distribution, _, source = open_error(vessel)
-    return ChainLink("vessel", f"{vessel.kind} {vessel.identity}, {vessel.nominal.text}",
-                     f"u = {uncertainty:.2g} mL ({distribution})", source, _validity(vessel.certificate),
-                     _certificates(vessel.certificate))
+    return ChainLink(
+        "vessel",
+        f"{vessel.kind} {vessel.identity}, {vessel.nominal.text}",
+        f"u = {uncertainty:.2g} mL ({distribution})",
+        source,
+        _validity(vessel.certificate),
+        _certificates(vessel.certificate),
+    )
 
 
 def _instrument(kind: str, instrument: Balance | Thermometer, statement: str) -> ChainLink:
-    return ChainLink(kind, instrument.identity, statement, edition(instrument.certificate, "no certificate on record"),
-                     _validity(instrument.certificate), _certificates(instrument.certificate))
+    return ChainLink(
+        kind,
+        instrument.identity,
+        statement,
+        edition(instrument.certificate, "no certificate on record"),
+        _validity(instrument.certificate),
+        _certificates(instrument.certificate),
+    )
 
 
 def _validity(certificate: Certificate | None) -> str:

@@ -6,8 +6,16 @@ from typing import Any
 from assaywright.assay.terms import Scope, Term
 from assaywright.metrology.refusal import Refusal
 
-PER_VOLUME = {"mol/L": 1.0, "mmol/L": 1000.0, "eq/L": 1.0, "meq/L": 1000.0, "g/L": 1.0, "mg/L": 1000.0, "mg/mL": 1.0,
-              "% w/v": 0.1}
+PER_VOLUME = {
+    "mol/L": 1.0,
+    "mmol/L": 1000.0,
+    "eq/L": 1.0,
+    "meq/L": 1000.0,
+    "g/L": 1.0,
+    "mg/L": 1000.0,
+    "mg/mL": 1.0,
+    "% w/v": 0.1,
+}
 PER_MASS = {"mol/kg": 1.0, "mmol/kg": 1000.0, "% w/w": 0.1}
 AS_AMOUNT = ("mol/L", "mmol/L", "mol/kg", "mmol/kg")
 AS_EQUIVALENTS = ("eq/L", "meq/L")
@@ -40,11 +48,12 @@ class ContentForm:
 def check_unit(unit: str, where: str) -> None:
     """Refuse a unit that is no unit of content."""
     if unit not in PER_VOLUME and unit not in PER_MASS:
-        raise Refusal(f"'{unit}' is no unit of content", where=where,
-                      remedy=f"use one of {', '.join((*PER_VOLUME, *PER_MASS))}")
+        raise Refusal(
+            f"'{unit}' is no unit of content", where=where, remedy=f"use one of {', '.join((*PER_VOLUME, *PER_MASS))}"
+        )
 
 
-def content_term(amount: Term, portion: Term, portion_by_volume: bool, form: ContentForm, tag: str, label: str) -> Term:
+def content_term(amount: Term, portion: Term, form: ContentForm, tag: str, label: str, *, by_volume: bool) -> Term:
     """Return the term for the content that one determination finds.
 
     c = n/V [mol/L] or b = n/m [mol/kg]; then times the molar mass, the equivalents or the power of ten that the unit
@@ -53,21 +62,26 @@ def content_term(amount: Term, portion: Term, portion_by_volume: bool, form: Con
     Arguments:
         amount: of analyte in the portion [mmol].
         portion: [mL], or [g] when not by volume.
+        by_volume: whether the portion is a volume.
         tag: set behind the symbols in the working.
         label: the content in words.
 
     Source: definitions; IUPAC Green Book, 3rd edition, 2.10.
     """
     scale = PER_VOLUME[form.unit] if form.by_volume else PER_MASS[form.unit]
-    symbol, unit = ("c", "mol/L") if portion_by_volume else ("b", "mol/kg")
+    symbol, unit = ("c", "mol/L") if by_volume else ("b", "mol/kg")
 
     def term(scope: Scope) -> Any:
         x, m = scope.x, scope.m
-        value = m.step(f"{symbol}{tag}", "amount of analyte per " + ("volume" if portion_by_volume else "mass"),
-                       amount(scope) / portion(scope), unit)
-        if portion_by_volume and not form.by_volume:
+        value = m.step(
+            f"{symbol}{tag}",
+            "amount of analyte per " + ("volume" if by_volume else "mass"),
+            amount(scope) / portion(scope),
+            unit,
+        )
+        if by_volume and not form.by_volume:
             value = value / x[form.density]
-        elif form.by_volume and not portion_by_volume:
+        elif form.by_volume and not by_volume:
             value = value * x[form.density]
         if form.unit in AS_EQUIVALENTS:
             value = value * form.equivalents
@@ -82,6 +96,6 @@ def content_term(amount: Term, portion: Term, portion_by_volume: bool, form: Con
     return term
 
 
-def needs_density(portion_by_volume: bool, unit: str) -> bool:
-    """Return whether a unit can only be reached through the sample's density."""
-    return portion_by_volume != (unit in PER_VOLUME)
+def needs_density(unit: str, *, by_volume: bool) -> bool:
+    """Return whether a unit can only be reached through the density of a portion taken by volume, or by mass."""
+    return by_volume != (unit in PER_VOLUME)

@@ -42,19 +42,31 @@ def decide(result: Result, specification: Specification, where: str = "specifica
     risks = outcome.global_risks
     compared = plain(outcome.compared) if specification.rule == "rounding method" else _shown(outcome.compared, result)
     shown_limits = _limits_text(specification)
-    sentence = (f"{specification.characteristic or result.measurand} {decision} to {shown_limits} by {outcome.rule}; "
-                f"{compared} {unit} was compared, probability of conformity {outcome.conformance_probability:.4f} "
-                f"({outcome.prior}).")
+    sentence = (
+        f"{specification.characteristic or result.measurand} {decision} to {shown_limits} by {outcome.rule}; "
+        f"{compared} {unit} was compared, probability of conformity {outcome.conformance_probability:.4f} "
+        f"({outcome.prior})."
+    )
     return ConformityDecision(
-        decision, outcome.rule, f"{compared} {unit}", shown_limits, sentence, outcome.conformance_probability, outcome.prior,
-        risks.consumer if risks else None, risks.producer if risks else None)
+        decision,
+        outcome.rule,
+        f"{compared} {unit}",
+        shown_limits,
+        sentence,
+        outcome.conformance_probability,
+        outcome.prior,
+        risks.consumer if risks else None,
+        risks.producer if risks else None,
+    )
 
 
 def _in_unit_of(result: Result, unit: str) -> MeasuredValue:
     estimate = result.estimate
     factor, offset = conversion(estimate.unit, unit)
     value = estimate.value if estimate.unit == unit else estimate.value * factor + offset
-    return MeasuredValue(value, estimate.standard_uncertainty * factor, estimate.degrees_of_freedom, result.coverage_factor)
+    return MeasuredValue(
+        value, estimate.standard_uncertainty * factor, estimate.degrees_of_freedom, result.coverage_factor
+    )
 
 
 def _limit(stated: Quantity | None, unit: str) -> Decimal | None:
@@ -71,8 +83,11 @@ def _rule(specification: Specification) -> DecisionRule:
     return DecisionRule(
         name,
         guard_ratio=(specification.guard_band_factor if specification.guard_band_factor is not None else 1.0)
-        if name == "guard band" else None,
-        step=Decimal(specification.rounding_step) if name == "rounding method" and specification.rounding_step else None,
+        if name == "guard band"
+        else None,
+        step=Decimal(specification.rounding_step)
+        if name == "rounding method" and specification.rounding_step
+        else None,
         rounding=specification.rounding,
         probability=specification.conformance_probability if name == "conformance probability" else None,
     )
@@ -97,5 +112,4 @@ def _limits_text(specification: Specification) -> str:
         return f"{lower.value} to {upper.value} {upper.unit}"
     if lower is not None:
         return f"not less than {lower.value} {lower.unit}"
-    assert upper is not None
-    return f"not more than {upper.value} {upper.unit}"
+    return f"not more than {upper.value} {upper.unit}" if upper is not None else "report only"

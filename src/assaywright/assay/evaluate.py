@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from assaywright.assay.assemble import Assembler, Assembly
+from assaywright.assay.assemble import assemble
 from assaywright.assay.budget import budget_lines
 from assaywright.assay.chain import chain_of
 from assaywright.assay.decide import decide
@@ -16,6 +16,7 @@ from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
 from assaywright.assay.method import Method, load_method
 from assaywright.assay.observations import Worksheet
+from assaywright.assay.parts import Assembly
 from assaywright.assay.result import DeterminationResult, MonteCarloComparison, Outcome, Result
 from assaywright.assay.schemes.common import Measured, mean_equation
 from assaywright.assay.statistics import Scatter, scatter
@@ -63,30 +64,52 @@ def evaluate_within(worksheet: Worksheet, upstream: Upstream, *, monte_carlo: in
 
 
 def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_carlo: int, seed: int) -> Outcome:
-    assembly = Assembler(worksheet, method, upstream).assemble()
+    assembly = assemble(worksheet, method, upstream)
     titres = [_plain(term, assembly) for term in assembly.titre_terms]
     _check_titres(assembly, titres)
     main, others = assembly.measured[0], assembly.measured[1:]
     values, spread, model = _modelled(assembly, main, titres)
     propagation = evaluate_gum(model)
     result = _result(assembly, main, propagation)
-    decision = decide(result, worksheet.specification, f"{worksheet.path}: specification") \
-        if worksheet.specification else None
+    decision = (
+        decide(result, worksheet.specification, f"{worksheet.path}: specification") if worksheet.specification else None
+    )
     further = [_modelled(assembly, one, titres)[2] for one in others]
     results = (result, *(_result(assembly, one, evaluate_gum(m)) for one, m in zip(others, further, strict=True)))
     counted = [value for one, value in zip(worksheet.determinations, values, strict=True) if not one.excluded]
     compared = _simulated(model, result, monte_carlo, seed) if monte_carlo else None
-    remarks = [*assembly.remarks, *irregularities(worksheet), *_scheme_remarks(assembly, results),
-               *result_remarks(worksheet, result, counted, decision), *check_identities(worksheet, upstream),
-               *_coverage_remarks(worksheet, result, compared)]
+    remarks = [
+        *assembly.remarks,
+        *irregularities(worksheet),
+        *_scheme_remarks(assembly, results),
+        *result_remarks(worksheet, result, counted, decision),
+        *check_identities(worksheet, upstream),
+        *_coverage_remarks(worksheet, result, compared),
+    ]
     formulas = tuple(dict.fromkeys(name[2:-1] for name in model.inputs if name.startswith("M(")))
     return Outcome(
-        worksheet, method.title, method.edition, results, _determinations(assembly, values, titres),
-        budget_lines(model, propagation), spread.statistics, tuple(dict.fromkeys(remarks)),
-        chain_of(worksheet, f"{method.name}, edition {method.edition}", result, assembly.links,
-                 spread.statistics.repeatability_source, formulas),
-        write_working(model, worksheet.title or method.title), decision, compared,
-        tuple(write_working(m, one.name) for one, m in zip(others, further, strict=True)), method.sha256)
+        worksheet,
+        method.title,
+        method.edition,
+        results,
+        _determinations(assembly, values, titres),
+        budget_lines(model, propagation),
+        spread.statistics,
+        tuple(dict.fromkeys(remarks)),
+        chain_of(
+            worksheet,
+            f"{method.name}, edition {method.edition}",
+            result,
+            assembly.links,
+            spread.statistics.repeatability_source,
+            formulas,
+        ),
+        write_working(model, worksheet.title or method.title),
+        decision,
+        compared,
+        tuple(write_working(m, one.name) for one, m in zip(others, further, strict=True)),
+        method.sha256,
+    )
 
 
 def _plain(term: Term, assembly: Assembly) -> float:
@@ -102,7 +125,7 @@ def _check_titres(assembly: Assembly, titres: list[float]) -> None:
         blank = _plain(assembly.titrant.blank, assembly)
     back = assembly.method.scheme == "back"
     by_mass = assembly.titrant is not None and assembly.titrant.by_mass
-    assembly.remarks.extend(titre_remarks(worksheet, titres, blank, by_mass, back))
+    assembly.remarks.extend(titre_remarks(worksheet, titres, blank, by_mass=by_mass, back=back))
 
 
 def _modelled(assembly: Assembly, measured: Measured, titres: list[float]) -> tuple[list[float], Scatter, Model]:
@@ -112,14 +135,23 @@ def _modelled(assembly: Assembly, measured: Measured, titres: list[float]) -> tu
     try:
         values = [_plain(term, assembly) for term in measured.terms]
     except ZeroDivisionError:
-        raise Refusal("the net volume of titrant is zero in a determination", where=worksheet.path,
-                      remedy="check the readings and the blank") from None
+        raise Refusal(
+            "the net volume of titrant is zero in a determination",
+            where=worksheet.path,
+            remedy="check the readings and the blank",
+        ) from None
     counted = [number for number, one in enumerate(worksheet.determinations) if not one.excluded]
     if not counted:
         raise Refusal("every determination is left out", where=worksheet.path, remedy="titrate again")
     first = measured is assembly.measured[0]
-    spread = scatter([values[number] for number in counted], measured.unit, worksheet, assembly.method,
-                     _resolution(assembly, values, titres), assembly.remarks if first else [])
+    spread = scatter(
+        [values[number] for number in counted],
+        measured.unit,
+        worksheet,
+        assembly.method,
+        _resolution(assembly, values, titres),
+        assembly.remarks if first else [],
+    )
     chosen = replace(measured, terms=tuple(measured.terms[number] for number in counted))
     name = ""
     if two and spread.relative_percent is not None:
@@ -142,24 +174,46 @@ def _repeatability(assembly: Assembly, measured: Measured, spread: Scatter) -> s
 
     Returns: its name.
     """
-    key = influence_key("worksheet", assembly.worksheet.identity, assembly.method.name, f"repeatability of {measured.name}")
+    key = influence_key(
+        "worksheet", assembly.worksheet.identity, assembly.method.name, f"repeatability of {measured.name}"
+    )
     name = f"δw({measured.name})" if measured is not assembly.measured[0] else "δw"
-    assembly.inputs.add(name, "open effect of repeatability on the mean", influence(
-        key, 0.0, spread.term.standard_uncertainty, measured.unit, degrees_of_freedom=spread.term.degrees_of_freedom,
-        label=f"repeatability, worksheet {assembly.worksheet.identity}"), source=spread.term.basis)
+    assembly.inputs.add(
+        name,
+        "open effect of repeatability on the mean",
+        influence(
+            key,
+            0.0,
+            spread.term.standard_uncertainty,
+            measured.unit,
+            degrees_of_freedom=spread.term.degrees_of_freedom,
+            label=f"repeatability, worksheet {assembly.worksheet.identity}",
+        ),
+        source=spread.term.basis,
+    )
     return name
 
 
 def _volume_repeatability(assembly: Assembly, spread: Scatter, titres: list[float], number: int) -> None:
     """Add the repeatability of both endpoint volumes, which hydroxide and carbonate take with opposite signs."""
-    assert spread.relative_percent is not None
+    percent = Refusal.unless(spread.relative_percent, "there is no pooled repeatability")
     mean = sum(titres) / len(titres)
-    uncertainty = spread.relative_percent / 100 * mean / number**0.5
+    uncertainty = percent / 100 * mean / number**0.5
     for name, words in (("δP", "first endpoint"), ("δT", "second endpoint")):
         key = influence_key("worksheet", assembly.worksheet.identity, assembly.method.name, f"repeatability of {words}")
-        assembly.inputs.add(name, f"open effect of repeatability at the {words}", influence(
-            key, 0.0, uncertainty, "mL", degrees_of_freedom=spread.term.degrees_of_freedom,
-            label=f"repeatability of the {words}, worksheet {assembly.worksheet.identity}"), source=spread.term.basis)
+        assembly.inputs.add(
+            name,
+            f"open effect of repeatability at the {words}",
+            influence(
+                key,
+                0.0,
+                uncertainty,
+                "mL",
+                degrees_of_freedom=spread.term.degrees_of_freedom,
+                label=f"repeatability of the {words}, worksheet {assembly.worksheet.identity}",
+            ),
+            source=spread.term.basis,
+        )
 
 
 class _Noting(dict[str, Any]):
@@ -194,9 +248,12 @@ def _result(assembly: Assembly, measured: Measured, propagation: Propagation) ->
     texts = report(estimate.value, factor * estimate.standard_uncertainty, rounding)
     titrant = assembly.worksheet.titrant
     nominal = None
-    if assembly.worksheet.kind == "standardisation" and titrant.nominal is not None and \
-            titrant.nominal.unit in ("mol/L", "mmol/L", "mol/kg") and (titrant.nominal.unit == "mol/kg") == (
-                measured.unit == "mol/kg"):
+    if (
+        assembly.worksheet.kind == "standardisation"
+        and titrant.nominal is not None
+        and titrant.nominal.unit in ("mol/L", "mmol/L", "mol/kg")
+        and (titrant.nominal.unit == "mol/kg") == (measured.unit == "mol/kg")
+    ):
         nominal = titrant.nominal.to(measured.unit)
     return Result(measured.name, estimate, factor, probability, texts[0], texts[1], nominal, assembly.reference_degC)
 
@@ -204,9 +261,17 @@ def _result(assembly: Assembly, measured: Measured, propagation: Propagation) ->
 def _determinations(assembly: Assembly, values: list[float], titres: list[float]) -> tuple[DeterminationResult, ...]:
     by_mass = assembly.titrant is not None and assembly.titrant.by_mass
     return tuple(
-        DeterminationResult(one.label, value, assembly.measured[0].unit, None if by_mass else titre,
-                            titre if by_mass else None, one.analyst or assembly.worksheet.analyst, one.excluded)
-        for one, value, titre in zip(assembly.worksheet.determinations, values, titres, strict=True))
+        DeterminationResult(
+            one.label,
+            value,
+            assembly.measured[0].unit,
+            None if by_mass else titre,
+            titre if by_mass else None,
+            one.analyst or assembly.worksheet.analyst,
+            one.excluded,
+        )
+        for one, value, titre in zip(assembly.worksheet.determinations, values, titres, strict=True)
+    )
 
 
 def _scheme_remarks(assembly: Assembly, results: tuple[Result, ...]) -> list[Remark]:
@@ -216,26 +281,45 @@ def _scheme_remarks(assembly: Assembly, results: tuple[Result, ...]) -> list[Rem
     path = assembly.worksheet.path
     found = []
     if not assembly.hydroxide_present:
-        found.append(remark("hydrogencarbonate-present", "T exceeds 2P, so the sample holds carbonate with hydrogencarbonate",
-                            path, "make sure that both readings count from one initial reading"))
-    for result in results:
-        if any(word in result.measurand for word in ("hydroxide", "hydrogencarbonate")) and \
-                abs(result.estimate.value) < result.expanded_uncertainty:
-            found.append(remark("hydroxide-not-distinguished", f"{result.measurand} is {result.value_text} ± "
-                                f"{result.uncertainty_text} {result.estimate.unit}", path,
-                                "state it as less than its expanded uncertainty"))
+        found.append(
+            remark(
+                "hydrogencarbonate-present",
+                "T exceeds 2P, so the sample holds carbonate with hydrogencarbonate",
+                path,
+                "make sure that both readings count from one initial reading",
+            )
+        )
+    found.extend(
+        remark(
+            "hydroxide-not-distinguished",
+            f"{one.measurand} is {one.value_text} ± {one.uncertainty_text} {one.estimate.unit}",
+            path,
+            "state it as less than its expanded uncertainty",
+        )
+        for one in results
+        if abs(one.estimate.value) < one.expanded_uncertainty
+    )
     return found
 
 
 def _coverage_remarks(worksheet: Worksheet, result: Result, compared: MonteCarloComparison | None) -> list[Remark]:
     found = []
     if worksheet.wanted.coverage_factor is not None and result.estimate.degrees_of_freedom < FEW_DEGREES_OF_FREEDOM:
-        found.append(remark("fixed-coverage-factor", f"k = {result.coverage_factor:g} was asked for and there are "
-                            f"{result.estimate.degrees_of_freedom:.1f} degrees of freedom", worksheet.path,
-                            "let k follow from Student's t for 95 %"))
+        found.append(
+            remark(
+                "fixed-coverage-factor",
+                f"k = {result.coverage_factor:g} was asked for and there are "
+                f"{result.estimate.degrees_of_freedom:.1f} degrees of freedom",
+                worksheet.path,
+                "let k follow from Student's t for 95 %",
+            )
+        )
     if compared is not None and not compared.agrees:
-        found.append(remark("monte-carlo-differs", compared.reason, worksheet.path,
-                            "state the simulated interval beside the result"))
+        found.append(
+            remark(
+                "monte-carlo-differs", compared.reason, worksheet.path, "state the simulated interval beside the result"
+            )
+        )
     return found
 
 

@@ -9,8 +9,12 @@ from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 
 INSTRUMENTS = {
-    "burette": "burette", "pipette": "one-mark pipette", "flask": "volumetric flask",
-    "piston burette": "piston burette", "piston pipette": "piston pipette", "measuring cylinder": "measuring cylinder",
+    "burette": "burette",
+    "pipette": "one-mark pipette",
+    "flask": "volumetric flask",
+    "piston burette": "piston burette",
+    "piston pipette": "piston pipette",
+    "measuring cylinder": "measuring cylinder",
 }
 
 
@@ -36,9 +40,12 @@ def open_error(vessel: Vessel) -> tuple[float, str, str, str]:
     """
     stated = vessel.calibration_uncertainty
     if stated is not None and stated.uncertainty is not None:
-        return (stated.uncertainty_in("mL"), stated.uncertainty.distribution,
-                influence_key(vessel.kind, vessel.identity, edition(vessel.certificate, "calibration"), "calibration"),
-                f"certificate {vessel.certificate.identity}" if vessel.certificate else "calibration")
+        return (
+            stated.uncertainty_in("mL"),
+            stated.uncertainty.distribution,
+            influence_key(vessel.kind, vessel.identity, edition(vessel.certificate, "calibration"), "calibration"),
+            f"certificate {vessel.certificate.identity}" if vessel.certificate else "calibration",
+        )
     if vessel.tolerance is not None:
         half_width = vessel.tolerance.to("mL")
         form = vessel.tolerance.uncertainty.form if vessel.tolerance.uncertainty else vessel.tolerance_form
@@ -47,8 +54,12 @@ def open_error(vessel: Vessel) -> tuple[float, str, str, str]:
     else:
         half_width, form, source = tabulated_tolerance(vessel)
         named = source
-    return (half_width / {"triangular": math.sqrt(6.0), "rectangular": math.sqrt(3.0)}[form], form,
-            influence_key(vessel.kind, vessel.identity, named, "tolerance"), source)
+    return (
+        half_width / {"triangular": math.sqrt(6.0), "rectangular": math.sqrt(3.0)}[form],
+        form,
+        influence_key(vessel.kind, vessel.identity, named, "tolerance"),
+        source,
+    )
 
 
 def tabulated_tolerance(vessel: Vessel) -> tuple[float, str, str]:
@@ -63,13 +74,16 @@ def tabulated_tolerance(vessel: Vessel) -> tuple[float, str, str]:
 
     piston = vessel.kind.startswith("piston")
     if not vessel.standard or not (vessel.vessel_class or piston):
-        raise Refusal(f"the {vessel.kind} {vessel.identity} has neither a calibration nor a tolerance",
-                      where=f"vessels.{vessel.role}",
-                      remedy='give corrections with their uncertainty, or tolerance = "0.05 mL", or class and standard')
+        raise Refusal(
+            f"the {vessel.kind} {vessel.identity} has neither a calibration nor a tolerance",
+            where=f"vessels.{vessel.role}",
+            remedy='give corrections with their uncertainty, or tolerance = "0.05 mL", or class and standard',
+        )
     graduation = vessel.graduation.to("mL") if vessel.graduation else None
     try:
-        row = tolerance(vessel.standard, INSTRUMENTS[vessel.kind], vessel.vessel_class, nominal_mL(vessel),
-                        graduation_mL=graduation)
+        row = tolerance(
+            vessel.standard, INSTRUMENTS[vessel.kind], vessel.vessel_class, nominal_mL(vessel), graduation_mL=graduation
+        )
     except Refusal as refusal:
         raise refusal.at(f"vessels.{vessel.role}") from None
     named = f"{row.standard} class {vessel.vessel_class}" if vessel.vessel_class else row.standard
@@ -79,8 +93,9 @@ def tabulated_tolerance(vessel: Vessel) -> tuple[float, str, str]:
 def capacity_error(vessel: Vessel) -> Estimate:
     """Return the open error of a vessel of one volume (pipette, flask), estimate zero [mL]."""
     uncertainty, distribution, key, source = open_error(vessel)
-    return influence(key, 0.0, uncertainty, "mL", distribution=distribution,
-                     label=f"{vessel.kind} {vessel.identity}, {source}")
+    return influence(
+        key, 0.0, uncertainty, "mL", distribution=distribution, label=f"{vessel.kind} {vessel.identity}, {source}"
+    )
 
 
 def capacity_correction(vessel: Vessel) -> float:
@@ -92,8 +107,16 @@ def scale_error(vessel: Vessel, readings_mL: Sequence[tuple[float, float]]) -> E
     """Return the open error of what a burette delivered between readings, estimate zero [mL]."""
     uncertainty, distribution, key, source = open_error(vessel)
     calibrated = vessel.calibration_uncertainty is not None
-    return interval_error(key, f"{vessel.kind} {vessel.identity}, {source}", readings_mL, nominal_mL(vessel), uncertainty,
-                          vessel.scale_correlation, distribution, bounded=not calibrated)
+    return interval_error(
+        key,
+        f"{vessel.kind} {vessel.identity}, {source}",
+        readings_mL,
+        nominal_mL(vessel),
+        uncertainty,
+        vessel.scale_correlation,
+        distribution,
+        bounded=not calibrated,
+    )
 
 
 def scale_correction(vessel: Vessel, reading_mL: float) -> float:

@@ -12,5 +12,9 @@ def check_identities(worksheet: Worksheet, upstream: Upstream) -> Iterator[Remar
     """Yield a remark for every worksheet of the chain that shares this one's number and is another file."""
     for path, outcome in upstream.evaluated.items():
         if outcome.worksheet.identity == worksheet.identity and outcome.worksheet.digest != worksheet.digest:
-            yield remark("one-identity-twice", f"{path} bears the number {worksheet.identity} too", worksheet.path,
-                         "give every worksheet a number of its own")
+            yield remark(
+                "one-identity-twice",
+                f"{path} bears the number {worksheet.identity} too",
+                worksheet.path,
+                "give every worksheet a number of its own",
+            )

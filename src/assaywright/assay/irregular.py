@@ -19,32 +19,50 @@ def irregularities(worksheet: Worksheet) -> Iterator[Remark]:
     """Yield a remark for everything irregular that the worksheet itself shows."""
     today = day_of(worksheet.performed)
     for vessel in worksheet.vessels:
-        yield from _overdue(vessel.certificate, f"{vessel.kind} {vessel.identity}", today, f"{worksheet.path}: vessels."
-                            f"{vessel.role}")
+        yield from _overdue(
+            vessel.certificate, f"{vessel.kind} {vessel.identity}", today, f"{worksheet.path}: vessels.{vessel.role}"
+        )
     for balance in worksheet.balances:
-        yield from _overdue(balance.certificate, f"balance {balance.identity}", today,
-                            f"{worksheet.path}: balances.{balance.role}")
+        yield from _overdue(
+            balance.certificate, f"balance {balance.identity}", today, f"{worksheet.path}: balances.{balance.role}"
+        )
         yield from _without_certificate(balance, worksheet)
     for thermometer in worksheet.thermometers:
-        yield from _overdue(thermometer.certificate, f"thermometer {thermometer.identity}", today,
-                            f"{worksheet.path}: thermometers.{thermometer.role}")
+        yield from _overdue(
+            thermometer.certificate,
+            f"thermometer {thermometer.identity}",
+            today,
+            f"{worksheet.path}: thermometers.{thermometer.role}",
+        )
     yield from _light_weighings(worksheet)
     yield from _exclusions(worksheet)
     if worksheet.reviewer and worksheet.reviewer.strip().casefold() == worksheet.analyst.strip().casefold():
-        yield remark("reviewer-is-analyst", f"{worksheet.reviewer} reviews their own work", f"{worksheet.path}: reviewer",
-                     "have another person review it")
+        yield remark(
+            "reviewer-is-analyst",
+            f"{worksheet.reviewer} reviews their own work",
+            f"{worksheet.path}: reviewer",
+            "have another person review it",
+        )
 
 
 def _overdue(certificate: Certificate | None, what: str, today: date, where: str) -> Iterator[Remark]:
     if certificate is not None and certificate.due is not None and today > certificate.due:
-        yield remark("calibration-overdue", f"the calibration of {what} was due by {certificate.due:%Y-%m-%d} and it was used "
-                     f"on {today:%Y-%m-%d}", where, "have it calibrated, or the use authorised with a reason")
+        yield remark(
+            "calibration-overdue",
+            f"the calibration of {what} was due by {certificate.due:%Y-%m-%d} and it was used on {today:%Y-%m-%d}",
+            where,
+            "have it calibrated, or the use authorised with a reason",
+        )
 
 
 def _without_certificate(instrument: Balance | Vessel | Thermometer, worksheet: Worksheet) -> Iterator[Remark]:
     if instrument.certificate is None:
-        yield remark("uncertified-instrument", f"{instrument.identity} has no certificate on record", worksheet.path,
-                     "record its calibration certificate")
+        yield remark(
+            "uncertified-instrument",
+            f"{instrument.identity} has no certificate on record",
+            worksheet.path,
+            "record its calibration certificate",
+        )
 
 
 def _weighings(worksheet: Worksheet) -> Iterator[tuple[str, Weighing]]:
@@ -62,11 +80,16 @@ def _light_weighings(worksheet: Worksheet) -> Iterator[Remark]:
     for where, weighing in _weighings(worksheet):
         balance = balances.get(weighing.balance)
         net = net_reading_g(weighing)
-        if balance is None or balance.minimum_weight is None or net is None:
+        if balance is None or balance.minimum_weight is None:
             continue
         if net < balance.minimum_weight.to("g"):
-            yield remark("below-minimum-sample", f"{net:.4f} g was weighed on balance {balance.identity}, whose minimum weight "
-                         f"is {balance.minimum_weight.text}", f"{worksheet.path}: {where}", "weigh a larger portion")
+            yield remark(
+                "below-minimum-sample",
+                f"{net:.4f} g was weighed on balance {balance.identity}, whose minimum weight "
+                f"is {balance.minimum_weight.text}",
+                f"{worksheet.path}: {where}",
+                "weigh a larger portion",
+            )
 
 
 def _exclusions(worksheet: Worksheet) -> Iterator[Remark]:
@@ -74,15 +97,24 @@ def _exclusions(worksheet: Worksheet) -> Iterator[Remark]:
         if one.excluded:
             where = f"{worksheet.path}: determination {one.label}"
             by = one.excluded_by or "nobody named"
-            yield remark("determination-excluded", f"left out of the mean by {by}: {one.excluded}", where,
-                         "see that the reason stands on record")
+            yield remark(
+                "determination-excluded",
+                f"left out of the mean by {by}: {one.excluded}",
+                where,
+                "see that the reason stands on record",
+            )
             if not one.excluded_by:
-                yield remark("excluded-without-name", "a determination was left out and nobody is named", where,
-                             "give excluded_by")
+                yield remark(
+                    "excluded-without-name",
+                    "a determination was left out and nobody is named",
+                    where,
+                    "give excluded_by",
+                )
 
 
-def titre_remarks(worksheet: Worksheet, titres: Sequence[float], blank: float | None, by_mass: bool,
-                  back: bool) -> Iterator[Remark]:
+def titre_remarks(
+    worksheet: Worksheet, titres: Sequence[float], blank: float | None, *, by_mass: bool, back: bool
+) -> Iterator[Remark]:
     """Yield remarks on the titres: how much of the burette they use, how large the blank is, whether anything is left.
 
     Arguments:
@@ -97,33 +129,58 @@ def titre_remarks(worksheet: Worksheet, titres: Sequence[float], blank: float | 
         if not by_mass and vessel is not None and not back:
             use = titre / nominal_mL(vessel)
             if not LEAST_BURETTE_USE <= use <= GREATEST_BURETTE_USE:
-                yield remark("outside-burette-range", f"the titre of {titre:.2f} mL uses {100 * use:.0f} % of the burette",
-                             where, "size the portion so that 30 to 100 % of the burette is used (USP <541>)")
+                yield remark(
+                    "outside-burette-range",
+                    f"the titre of {titre:.2f} mL uses {100 * use:.0f} % of the burette",
+                    where,
+                    "size the portion so that 30 to 100 % of the burette is used (USP <541>)",
+                )
         if blank is not None and not back:
             if blank > GREATEST_BLANK_SHARE * titre:
-                yield remark("blank-large", f"the blank of {blank:.3g} is more than a third of the titre of {titre:.3g}", where,
-                             "find out why the blank is so large")
+                yield remark(
+                    "blank-large",
+                    f"the blank of {blank:.3g} is more than a third of the titre of {titre:.3g}",
+                    where,
+                    "find out why the blank is so large",
+                )
             if titre - blank <= 0:
-                yield remark("net-volume-not-positive", f"the titre of {titre:.3g} less the blank of {blank:.3g} leaves "
-                             "nothing", where, "check readings and blank")
+                yield remark(
+                    "net-volume-not-positive",
+                    f"the titre of {titre:.3g} less the blank of {blank:.3g} leaves nothing",
+                    where,
+                    "check readings and blank",
+                )
 
 
-def result_remarks(worksheet: Worksheet, result: Result, values: Sequence[float],
-                   decision: ConformityDecision | None) -> Iterator[Remark]:
+def result_remarks(
+    worksheet: Worksheet, result: Result, values: Sequence[float], decision: ConformityDecision | None
+) -> Iterator[Remark]:
     """Yield remarks on the result: an impossible content, a single determination outside the limits, a wide k."""
     estimate = result.estimate
     if estimate.value < 0:
-        yield remark("negative-content", f"the result is {estimate.value:.4g} {estimate.unit}", worksheet.path,
-                     "check readings, blank and the sign of the back titration")
+        yield remark(
+            "negative-content",
+            f"the result is {estimate.value:.4g} {estimate.unit}",
+            worksheet.path,
+            "check readings, blank and the sign of the back titration",
+        )
     if estimate.unit == "% w/w" and estimate.value > 100:
-        yield remark("content-above-purity", f"the result is {estimate.value:.5g} % w/w", worksheet.path,
-                     "check the equivalents and the species it is expressed as")
+        yield remark(
+            "content-above-purity",
+            f"the result is {estimate.value:.5g} % w/w",
+            worksheet.path,
+            "check the equivalents and the species it is expressed as",
+        )
     specification = worksheet.specification
     if decision is None or specification is None:
         return
     if decision.decision != "conforms":
-        yield remark("out-of-specification", decision.sentence.rstrip("."), worksheet.path,
-                     "hold the lot and investigate; the first result is never averaged away")
+        yield remark(
+            "out-of-specification",
+            decision.sentence.rstrip("."),
+            worksheet.path,
+            "hold the lot and investigate; the first result is never averaged away",
+        )
         return
     unit = (specification.lower or specification.upper).unit  # type: ignore[union-attr]
     if unit == estimate.unit:
@@ -131,5 +188,9 @@ def result_remarks(worksheet: Worksheet, result: Result, values: Sequence[float]
         high = float(specification.upper.value) if specification.upper else float("inf")
         outside = [number for number, value in enumerate(values, 1) if not low <= value <= high]
         if outside:
-            yield remark("determination-outside-limits", "the mean lies within the limits, determination "
-                         f"{', '.join(map(str, outside))} does not", worksheet.path, "look into it before release")
+            yield remark(
+                "determination-outside-limits",
+                f"the mean lies within the limits, determination {', '.join(map(str, outside))} does not",
+                worksheet.path,
+                "look into it before release",
+            )

@@ -3,7 +3,7 @@
 import math
 
 from assaywright.assay.glass import edition
-from assaywright.assay.observations import ReferenceMaterial, Worksheet
+from assaywright.assay.observations import ReferenceMaterial, Weighing, Worksheet
 from assaywright.assay.result import ChainLink
 from assaywright.assay.solutions import certificate_link, day_of
 from assaywright.assay.troubles import remark
@@ -13,7 +13,9 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 
 
-def standard_content(standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]) -> tuple[Estimate, ChainLink]:
+def standard_content(
+    standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]
+) -> tuple[Estimate, ChainLink]:
     """Return a reference material's certified content [%] and its node of the chain.
 
     A content above 100 % is used as certified (it may be a true result of the certification) and remarked on.
@@ -21,26 +23,54 @@ def standard_content(standard: ReferenceMaterial, worksheet: Worksheet, remarks:
     where = f"{worksheet.path}: standard"
     today = day_of(worksheet.performed)
     if standard.use_before is not None and today > standard.use_before:
-        remarks.append(remark("reference-material-past-its-date", f"{standard.name} could be used until "
-                              f"{standard.use_before:%Y-%m-%d} and was used on {today:%Y-%m-%d}", where,
-                              "use a material in date, or have the use authorised with a reason"))
+        remarks.append(
+            remark(
+                "reference-material-past-its-date",
+                f"{standard.name} could be used until {standard.use_before:%Y-%m-%d} and was used on {today:%Y-%m-%d}",
+                where,
+                "use a material in date, or have the use authorised with a reason",
+            )
+        )
     if standard.basis == "dried" and not standard.dried:
-        remarks.append(remark("basis-unclear", f"the content of {standard.name} holds for dried material and no drying is "
-                              "recorded", where, "record how it was dried"))
+        remarks.append(
+            remark(
+                "basis-unclear",
+                f"the content of {standard.name} holds for dried material and no drying is recorded",
+                where,
+                "record how it was dried",
+            )
+        )
     stated = standard.content
     if stated.value > 100:
-        remarks.append(remark("content-above-purity", f"the content of {standard.name} is certified as {stated.text}", where,
-                              "make sure that it was typed as certified; it is used as it stands"))
+        remarks.append(
+            remark(
+                "content-above-purity",
+                f"the content of {standard.name} is certified as {stated.text}",
+                where,
+                "make sure that it was typed as certified; it is used as it stands",
+            )
+        )
     _check_minimum(standard, worksheet, remarks)
     identity = edition(standard.certificate, "as stated")
     key = influence_key("reference material", f"{standard.name} {standard.lot}".strip(), identity, "content")
     estimate = influence(
-        key, stated.to("%"), stated.uncertainty_in("%"), "%", label=f"content of {standard.name}, {identity}",
+        key,
+        stated.to("%"),
+        stated.uncertainty_in("%"),
+        "%",
+        label=f"content of {standard.name}, {identity}",
         distribution=stated.uncertainty.distribution if stated.uncertainty else "normal",
-        degrees_of_freedom=stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf)
+        degrees_of_freedom=stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf,
+    )
     valid = f"use before {standard.use_before:%Y-%m-%d}" if standard.use_before else "no last day of use stated"
-    link = ChainLink("reference material", f"{standard.name} {standard.lot}".strip(), stated.text, identity, valid,
-                     (certificate_link("certificate", standard.certificate, f"content {stated.text}"),))
+    link = ChainLink(
+        "reference material",
+        f"{standard.name} {standard.lot}".strip(),
+        stated.text,
+        identity,
+        valid,
+        (certificate_link("certificate", standard.certificate, f"content {stated.text}"),),
+    )
     return estimate, link
 
 
@@ -50,23 +80,26 @@ def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: l
         return
     least = standard.minimum_sample.to("g")
     for one in worksheet.determinations:
-        net = net_reading_g(one.portion.mass)
-        if net is not None and net < least:
-            remarks.append(remark("below-minimum-sample", f"{net:.4f} g of {standard.name} was taken, the certificate asks for "
-                                  f"{standard.minimum_sample.text} at least", f"{worksheet.path}: determination {one.label}",
-                                  "take a larger portion"))
+        net = net_reading_g(one.portion.mass) if one.portion.mass else least
+        if net < least:
+            remarks.append(
+                remark(
+                    "below-minimum-sample",
+                    f"{net:.4f} g of {standard.name} was taken, the certificate asks for "
+                    f"{standard.minimum_sample.text} at least",
+                    f"{worksheet.path}: determination {one.label}",
+                    "take a larger portion",
+                )
+            )
 
 
-def net_reading_g(weighing: object) -> float | None:
-    """Return the difference of a weighing's readings [g], or None when nothing was weighed."""
-    from assaywright.assay.observations import Weighing
-
-    if not isinstance(weighing, Weighing):
-        return None
+def net_reading_g(weighing: Weighing) -> float:
+    """Return the difference of a weighing's readings [g]."""
     if weighing.net is not None:
         return weighing.net.to("g")
-    assert weighing.gross is not None and weighing.tare is not None
-    return weighing.gross.to("g") - weighing.tare.to("g")
+    gross = Refusal.unless(weighing.gross, "a weighing has neither a gross nor a net reading", remedy="give one")
+    tare = Refusal.unless(weighing.tare, "a weighing has a gross reading and no tare", remedy="give the tare")
+    return gross.to("g") - tare.to("g")
 
 
 def standard_density(standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]) -> Estimate | None:
@@ -82,31 +115,57 @@ def standard_density(standard: ReferenceMaterial, worksheet: Worksheet, remarks:
     except Refusal:
         known = None
     if known is None:
-        remarks.append(remark("density-missing", f"the density of {standard.name} is not known", f"{worksheet.path}: standard",
-                              'give density = "1.636 g/mL"'))
+        remarks.append(
+            remark(
+                "density-missing",
+                f"the density of {standard.name} is not known",
+                f"{worksheet.path}: standard",
+                'give density = "1.636 g/mL"',
+            )
+        )
         return None
     return known.estimate
 
 
-def liquid_density(stated: Quantity | tuple[tuple[Quantity, Quantity], ...] | None, what: str, worksheet: Worksheet,
-                   remarks: list[Remark]) -> Estimate | None:
+def liquid_density(
+    stated: Quantity | tuple[tuple[Quantity, Quantity], ...] | None,
+    what: str,
+    worksheet: Worksheet,
+    remarks: list[Remark],
+) -> Estimate | None:
     """Return the density of a liquid [kg/m³], or None with a remark when it is not known."""
     if isinstance(stated, tuple):
         stated = stated[0][1] if stated else None
     if stated is None:
-        remarks.append(remark("density-missing", f"the density of the {what} is not known, its mass is not corrected for the "
-                              "air's buoyancy", worksheet.path, 'give density = "1.219 g/mL ± 0.001 g/mL, k = 2"'))
+        remarks.append(
+            remark(
+                "density-missing",
+                f"the density of the {what} is not known, its mass is not corrected for the air's buoyancy",
+                worksheet.path,
+                'give density = "1.219 g/mL ± 0.001 g/mL, k = 2"',
+            )
+        )
         return None
     return _density(stated, f"{worksheet.identity} {what}", 0.0)
 
 
 def _density(stated: Quantity, name: str, relative_half_width: float) -> Estimate:
-    """Return a typed density [kg/m³]; without a stated uncertainty the last typed digit, or a relative half width, bounds it."""
+    """Return a typed density [kg/m³].
+
+    Without a stated uncertainty half the last typed digit bounds it, or a relative half width where that is wider.
+    """
     value, uncertainty = stated.to("kg/m3"), stated.uncertainty_in("kg/m3")
     distribution = stated.uncertainty.distribution if stated.uncertainty else "rectangular"
     if not uncertainty:
         last_digit = abs(value / float(stated.value)) * stated.resolution / 2
         uncertainty = max(last_digit, value * relative_half_width) / math.sqrt(3.0)
     key = influence_key("density", name, stated.text, "density")
-    return influence(key, value, uncertainty, "kg/m³", distribution=distribution, label=f"density of {name}",
-                     degrees_of_freedom=stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf)
+    return influence(
+        key,
+        value,
+        uncertainty,
+        "kg/m³",
+        distribution=distribution,
+        label=f"density of {name}",
+        degrees_of_freedom=stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf,
+    )

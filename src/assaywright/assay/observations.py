@@ -1,102 +1,38 @@
 """What was observed and what it was observed with: frozen values, each with its text as typed.
 
 These are the values the parsing layer hands over. They hold facts only; what follows from them is concluded elsewhere.
+Equipment and specifications have modules of their own and are offered here too.
 """
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from assaywright.assay.equipment import Air, Balance, Certificate, Thermometer, Vessel
+from assaywright.assay.specification import Characteristic, Lot, Specification
 from assaywright.metrology.quantity import Quantity
 
-
-@dataclass(frozen=True, slots=True)
-class Certificate:
-    """A calibration or content certificate as it bears on a vessel, balance, thermometer or material.
-
-    Fields:
-        identity: number and issuer as the certificate gives them; part of every permanent key that rests on it.
-        issued: date of calibration or issue.
-        due: last day on which it may be relied on.
-        traceable_to: the traceability statement, in the certificate's words or ours.
-    """
-
-    identity: str
-    issued: date | None = None
-    due: date | None = None
-    traceable_to: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Vessel:
-    """A burette, pipette, flask or their piston-operated kin.
-
-    Fields:
-        role: the name by which the worksheet's readings refer to it.
-        kind: "burette", "pipette", "flask", "piston burette", "piston pipette" or "measuring cylinder".
-        identity: the number engraved or labelled on it.
-        nominal: capacity; the end of the scale of a burette.
-        vessel_class: "A", "AS" or "B"; empty when the tolerance is stated outright.
-        standard: the standard whose tolerance table applies ("ISO 385"); the user names it.
-        tolerance: half width stated outright, with its form.
-        tolerance_form: "triangular" or "rectangular", for a tolerance taken from a table.
-        corrections: pairs (scale reading, correction) from the calibration certificate, in order of the scale.
-        calibration_uncertainty: of one correction, with its form.
-        scale_correlation: stated correlation of the errors at two distant points of the scale, 0 to 1.
-        certificate: of the calibration, if calibrated.
-        reference_temperature: at which nominal volume and corrections hold [°C].
-        material: a row of the table of glass expansion.
-        graduation: smallest division, if stated.
-        use: "to deliver" or "to contain".
-    """
-
-    role: str
-    kind: str
-    identity: str
-    nominal: Quantity
-    vessel_class: str = ""
-    standard: str = ""
-    tolerance: Quantity | None = None
-    tolerance_form: str = "triangular"
-    corrections: tuple[tuple[Quantity, Quantity], ...] = ()
-    calibration_uncertainty: Quantity | None = None
-    scale_correlation: float = 0.0
-    certificate: Certificate | None = None
-    reference_temperature: Quantity | None = None
-    material: str = "borosilicate glass 3.3"
-    graduation: Quantity | None = None
-    use: str = "to deliver"
-
-
-@dataclass(frozen=True, slots=True)
-class Balance:
-    """A balance with what its certificate says.
-
-    Fields:
-        role: the name by which weighings refer to it.
-        linearity: half width (with its form) of the systematic error of one weighing; enters twice in a difference.
-        repeatability: standard deviation of one weighing; a consistency check beside the method's repeatability.
-        minimum_weight: smallest net mass it may be used for.
-        adjusted: "reference air" (1.2 kg/m³) or "air of the day".
-    """
-
-    role: str
-    identity: str
-    readability: Quantity | None = None
-    linearity: Quantity | None = None
-    repeatability: Quantity | None = None
-    minimum_weight: Quantity | None = None
-    adjusted: str = "reference air"
-    certificate: Certificate | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Thermometer:
-    """A thermometer; ``uncertainty`` covers its calibration and the liquid's distance from the reading."""
-
-    role: str
-    identity: str
-    uncertainty: Quantity
-    certificate: Certificate | None = None
+__all__ = [
+    "Air",
+    "Balance",
+    "Blank",
+    "Certificate",
+    "Characteristic",
+    "Delivery",
+    "Determination",
+    "Dilution",
+    "Filling",
+    "Lot",
+    "Portion",
+    "ReferenceMaterial",
+    "Sample",
+    "Solution",
+    "Specification",
+    "Thermometer",
+    "Vessel",
+    "Wanted",
+    "Weighing",
+    "Worksheet",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,45 +249,6 @@ class Sample:
 
 
 @dataclass(frozen=True, slots=True)
-class Air:
-    """Air at the balance: measured, or the reference air of 1.2 kg/m³ when not measured."""
-
-    temperature: Quantity | None = None
-    pressure: Quantity | None = None
-    humidity: Quantity | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Specification:
-    """What a characteristic must satisfy.
-
-    Fields:
-        characteristic: its name.
-        unit: unit of the limits.
-        lower, upper: limits as typed; both absent for report-only.
-        rule: a decision rule by name; "simple acceptance" when none is agreed.
-        guard_band_factor: r in w = r U, for the rule "guard band".
-        conformance_probability: wanted, for the rule of that name.
-        rounding_step: step of the rounding method, and of the printed value when given.
-        rounding: "half up" or "half even".
-        prior: mean and standard deviation of the product's own lots, for the global risks; absent means none stated.
-        text: what must be satisfied where it is no number ("clear, colourless").
-    """
-
-    characteristic: str
-    unit: str = ""
-    lower: Quantity | None = None
-    upper: Quantity | None = None
-    rule: str = "simple acceptance"
-    guard_band_factor: float | None = None
-    conformance_probability: float | None = None
-    rounding_step: str = ""
-    rounding: str = "half up"
-    prior: tuple[Quantity, Quantity] | None = None
-    text: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Wanted:
     """How the result is to be stated.
 
@@ -427,57 +324,3 @@ class Worksheet:
     path: str = ""
     digest: str = ""
     lot: "Lot | None" = None
-
-
-@dataclass(frozen=True, slots=True)
-class Characteristic:
-    """One characteristic of a lot: assayed in a worksheet, or entered with its source.
-
-    Fields:
-        specification: what it must satisfy.
-        worksheet: path of the worksheet that assays it, as typed; empty when entered.
-        measurand: which of the worksheet's results, where it has several.
-        value: entered number with its uncertainty, or with ``less_than`` true the limit below which it was found.
-        text: entered observation that is no number ("clear, colourless").
-        satisfied: for an entered text, whether the person judged the requirement met; None while undecided.
-        source: where the entered value comes from: instrument, method, person, date.
-        accredited: whether the laboratory's accreditation covers it.
-    """
-
-    specification: Specification
-    worksheet: str = ""
-    measurand: str = ""
-    value: Quantity | None = None
-    less_than: bool = False
-    text: str = ""
-    satisfied: bool | None = None
-    source: str = ""
-    accredited: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Lot:
-    """A lot with all its characteristics, and what its certificate must say.
-
-    Fields:
-        use_before, storage, made: as printed on the certificate.
-        responsible: the authorised signatory, and the function that makes them so.
-    """
-
-    identity: str
-    product: str
-    maker: str
-    characteristics: tuple[Characteristic, ...]
-    certificate_number: str = ""
-    made: date | None = None
-    issued: date | None = None
-    use_before: date | None = None
-    storage: str = ""
-    hazards: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-    responsible: str = ""
-    responsible_function: str = ""
-    customer: str = ""
-    note: str = ""
-    path: str = ""
-    digest: str = ""

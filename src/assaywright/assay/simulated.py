@@ -25,8 +25,17 @@ def compare(model: Model, result: Result, trials: int, seed: int) -> MonteCarloC
     error = end_error(estimate.standard_uncertainty, trials, probability)
     agrees = max(low, high) <= tolerance + 2 * error
     return MonteCarloComparison(
-        trials, seed, simulation.mean, simulation.standard_uncertainty, simulation.interval, tolerance, error, (low, high), agrees,
-        "" if agrees else _reason(result, simulation.interval))
+        trials,
+        seed,
+        simulation.mean,
+        simulation.standard_uncertainty,
+        simulation.interval,
+        tolerance,
+        error,
+        (low, high),
+        agrees,
+        "" if agrees else _reason(result, simulation.interval),
+    )
 
 
 def end_error(standard_uncertainty: float, trials: int, probability: float) -> float:
@@ -54,8 +63,10 @@ def _reason(result: Result, interval: tuple[float, float]) -> str:
     few = sum(p.amount**2 for p in estimate.contributions if p.degrees_of_freedom < 30)
     if few > 0.1 * variance:
         least = min(p.degrees_of_freedom for p in estimate.contributions if not math.isinf(p.degrees_of_freedom))
-        return (f"{shown}; {100 * few / variance:.0f} % of the variance rests on few degrees of freedom (down to {least:g}), "
-                "which the Welch-Satterthwaite formula treats only approximately")
+        return (
+            f"{shown}; {100 * few / variance:.0f} % of the variance rests on few degrees of freedom (down to "
+            f"{least:g}), which the Welch-Satterthwaite formula treats only approximately"
+        )
     flat = max((p.amount**2 for p in estimate.contributions if p.distribution != "normal"), default=0.0)
     if flat > 0.3 * variance:
         return f"{shown}; one influence that is not normal makes {100 * flat / variance:.0f} % of the variance"

@@ -46,9 +46,9 @@ class Candidate:
     estimate: Estimate
     reference_degC: float
     found: date
-    accepted: bool
     link: ChainLink
     formula: str
+    accepted: bool = True
     remarks: tuple[Remark, ...] = field(default=())
 
 
@@ -63,8 +63,15 @@ def law_of(solution: Solution, reactant: Reactant | None) -> ThermalLaw:
     return ThermalLaw(law, measured(solution.densities))
 
 
-def in_force(solution: Solution, reactant: Reactant, worksheet: Worksheet, role: str, method_reaction: str,
-             upstream: Upstream, remarks: list[Remark]) -> SolutionInForce:
+def in_force(
+    solution: Solution,
+    reactant: Reactant,
+    worksheet: Worksheet,
+    role: str,
+    method_reaction: str,
+    upstream: Upstream,
+    remarks: list[Remark],
+) -> SolutionInForce:
     """Return the value of a solution that is in force when the worksheet was performed.
 
     Arguments:
@@ -89,8 +96,14 @@ def in_force(solution: Solution, reactant: Reactant, worksheet: Worksheet, role:
         _check_kind(chosen, solution, where, remarks)
     _check_nominal(solution, estimate, where, remarks)
     statement = f"{estimate.value:.6g} {estimate.unit}, u = {estimate.standard_uncertainty:.2g} {estimate.unit}"
-    link = ChainLink("titrant" if role != "reagent" else "reagent", _named(solution), statement,
-                     edition(solution.certificate, "") if solution.certificate else "", _validity(solution), links)
+    link = ChainLink(
+        "titrant" if role != "reagent" else "reagent",
+        _named(solution),
+        statement,
+        edition(solution.certificate, "") if solution.certificate else "",
+        _validity(solution),
+        links,
+    )
     return SolutionInForce(estimate, chosen.reference_degC, law_of(solution, reactant), link)
 
 
@@ -115,47 +128,79 @@ def last_day(solution: Solution) -> date | None:
 def _check_dates(solution: Solution, worksheet: Worksheet, where: str, remarks: list[Remark]) -> None:
     last, today = last_day(solution), day_of(worksheet.performed)
     if last is not None and today > last:
-        remarks.append(remark("titrant-past-its-date", f"{solution.name} could be used until {last:%Y-%m-%d} and was used on "
-                              f"{today:%Y-%m-%d}", where, "use a solution in date, or have the use authorised with a reason"))
+        remarks.append(
+            remark(
+                "titrant-past-its-date",
+                f"{solution.name} could be used until {last:%Y-%m-%d} and was used on {today:%Y-%m-%d}",
+                where,
+                "use a solution in date, or have the use authorised with a reason",
+            )
+        )
 
 
-def _certified(solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str,
-               remarks: list[Remark]) -> Candidate:
+def _certified(
+    solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str, remarks: list[Remark]
+) -> Candidate:
     """Return the candidate that a certificate states."""
     unit, scale = stated.unit, 1.0
     if unit in ("eq/L", "meq/L"):
         if not solution.reaction:
-            raise Refusal(f"the concentration {stated.text} is in equivalents and names no reaction", where=where,
-                          remedy='name it with reaction = "...", or give the concentration in mol/L')
+            raise Refusal(
+                f"the concentration {stated.text} is in equivalents and names no reaction",
+                where=where,
+                remedy='name it with reaction = "...", or give the concentration in mol/L',
+            )
         if _plain_reaction(solution.reaction) != _plain_reaction(method_reaction):
-            raise Refusal("the concentration in equivalents refers to another reaction than the method's", where=where,
-                          remedy="give the concentration in mol/L")
+            raise Refusal(
+                "the concentration in equivalents refers to another reaction than the method's",
+                where=where,
+                remedy="give the concentration in mol/L",
+            )
         unit, scale = "eq/L", 1.0 / reactant.equivalents
     target = "mol/kg" if unit in ("mol/kg", "mmol/kg") else "eq/L" if unit == "eq/L" else "mol/L"
     value = stated.to(target) * scale
     final_unit = "mol/kg" if target == "mol/kg" else "mol/L"
     if solution.certificate is None:
-        remarks.append(remark("titrant-without-certificate", f"the concentration of {solution.name} is stated without a "
-                              "certificate", where, "name the certificate, or refer to a standardisation"))
+        remarks.append(
+            remark(
+                "titrant-without-certificate",
+                f"the concentration of {solution.name} is stated without a certificate",
+                where,
+                "name the certificate, or refer to a standardisation",
+            )
+        )
     identity = edition(solution.certificate, "as stated")
     key = influence_key("solution", _named(solution), identity, "concentration")
     freedom = stated.uncertainty.degrees_of_freedom if stated.uncertainty else float("inf")
     distribution = stated.uncertainty.distribution if stated.uncertainty else "normal"
-    estimate = influence(key, value, stated.uncertainty_in(target) * scale, final_unit, degrees_of_freedom=freedom,
-                         distribution=distribution, label=f"certified concentration of {solution.name}")
+    estimate = influence(
+        key,
+        value,
+        stated.uncertainty_in(target) * scale,
+        final_unit,
+        degrees_of_freedom=freedom,
+        distribution=distribution,
+        label=f"certified concentration of {solution.name}",
+    )
     reference = solution.at_temperature.to("°C") if solution.at_temperature else 20.0
     below: tuple[ChainLink, ...] = ()
     if solution.certificate is not None:
         below = (certificate_link("certificate", solution.certificate, stated.text),)
     link = ChainLink("titrant", _named(solution), stated.text, identity, "", below)
-    return Candidate(identity, estimate, reference, date.min, True, link, solution.formula)
+    return Candidate(identity, estimate, reference, date.min, link, solution.formula)
 
 
 def certificate_link(kind: str, certificate: Certificate, statement: str) -> ChainLink:
     """Return the chain's node for a certificate: its number, its validity and its own traceability statement."""
     due = f"to {certificate.due:%Y-%m-%d}" if certificate.due else "no due date stated"
-    return ChainLink(kind, certificate.identity, statement, edition(certificate, ""), due,
-                     (ChainLink("traceability", certificate.traceable_to, ""),) if certificate.traceable_to else ())
+    return ChainLink(
+        kind,
+        certificate.identity,
+        statement,
+        edition(certificate, ""),
+        due,
+        (ChainLink("traceability", certificate.traceable_to, ""),) if certificate.traceable_to else (),
+    )
 
 
 def _plain_reaction(text: str) -> str:
@@ -171,32 +216,64 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
     if solution.stored:
         resolved, data = upstream.read(worksheet.path, solution.stored, f"{role}, stored")
         stored = restore(data, resolved)
-        link = ChainLink("result", stored.worksheet, f"{stored.estimate.value:.6g} {stored.estimate.unit}", stored.digest,
-                         f"found {stored.performed:%Y-%m-%d}", ())
-        found.append(Candidate(stored.worksheet, stored.estimate, stored.reference_temperature_degC, stored.performed,
-                               stored.releasable, link, stored.formula))
+        link = ChainLink(
+            "result",
+            stored.worksheet,
+            f"{stored.estimate.value:.6g} {stored.estimate.unit}",
+            stored.digest,
+            f"found {stored.performed:%Y-%m-%d}",
+            (),
+        )
+        found.append(
+            Candidate(
+                stored.worksheet,
+                stored.estimate,
+                stored.reference_temperature_degC,
+                stored.performed,
+                link,
+                stored.formula,
+                stored.releasable,
+            )
+        )
     if not found:
-        raise Refusal(f"nothing tells the concentration of the {role} {solution.name}", where=f"{worksheet.path}: {role}",
-                      remedy='give worksheets = ["..."], stored = "..." or concentration = "..." with its certificate')
+        raise Refusal(
+            f"nothing tells the concentration of the {role} {solution.name}",
+            where=f"{worksheet.path}: {role}",
+            remedy='give worksheets = ["..."], stored = "..." or concentration = "..." with its certificate',
+        )
     return found
 
 
 def _from_outcome(outcome: Outcome, path: str) -> Candidate:
     if outcome.worksheet.kind != "standardisation":
-        raise Refusal(f"'{path}' is an assay, not a standardisation", where=outcome.worksheet.path,
-                      remedy="refer to the worksheet that standardises the solution")
+        raise Refusal(
+            f"'{path}' is an assay, not a standardisation",
+            where=outcome.worksheet.path,
+            remedy="refer to the worksheet that standardises the solution",
+        )
     result = outcome.result
     estimate = result.estimate
     if estimate.unit not in ("mol/L", "mol/kg"):
-        raise Refusal(f"the standardisation states its result in {estimate.unit}", where=outcome.worksheet.path,
-                      remedy='ask for it in mol/L or mol/kg with [report] unit = "mol/L"')
-    return Candidate(outcome.worksheet.identity, estimate, result.reference_temperature_degC,
-                     day_of(outcome.worksheet.performed), outcome.releasable, outcome.chain, outcome.worksheet.titrant.formula,
-                     outcome.remarks)
+        raise Refusal(
+            f"the standardisation states its result in {estimate.unit}",
+            where=outcome.worksheet.path,
+            remedy='ask for it in mol/L or mol/kg with [report] unit = "mol/L"',
+        )
+    return Candidate(
+        outcome.worksheet.identity,
+        estimate,
+        result.reference_temperature_degC,
+        day_of(outcome.worksheet.performed),
+        outcome.chain,
+        outcome.worksheet.titrant.formula,
+        outcome.releasable,
+        outcome.remarks,
+    )
 
 
-def _choose(candidates: list[Candidate], solution: Solution, worksheet: Worksheet, where: str,
-            remarks: list[Remark]) -> tuple[Candidate, Estimate, list[Candidate]]:
+def _choose(
+    candidates: list[Candidate], solution: Solution, worksheet: Worksheet, where: str, remarks: list[Remark]
+) -> tuple[Candidate, Estimate, list[Candidate]]:
     """Return the candidate and the value in force by the stated rule, and the candidates it rests on.
 
     "last accepted": the newest one that was found by then and is releasable; "mean of accepted": their mean, with what
@@ -205,13 +282,24 @@ def _choose(candidates: list[Candidate], solution: Solution, worksheet: Workshee
     today = day_of(worksheet.performed)
     for one in candidates:
         if one.found > today:
-            remarks.append(remark("titrant-standardised-afterwards", f"{one.name} was found on {one.found:%Y-%m-%d}, after "
-                                  f"the {worksheet.kind} of {today:%Y-%m-%d}", where,
-                                  "use the value that was in force on the day"))
+            remarks.append(
+                remark(
+                    "titrant-standardised-afterwards",
+                    f"{one.name} was found on {one.found:%Y-%m-%d}, after the {worksheet.kind} of {today:%Y-%m-%d}",
+                    where,
+                    "use the value that was in force on the day",
+                )
+            )
         if not one.accepted:
             held = "; ".join(note.what for note in one.remarks if note.holds)
-            remarks.append(remark("titrant-not-accepted", f"{one.name} is itself held back ({held or 'as stored'})", where,
-                                  "put the standardisation right first"))
+            remarks.append(
+                remark(
+                    "titrant-not-accepted",
+                    f"{one.name} is itself held back ({held or 'as stored'})",
+                    where,
+                    "put the standardisation right first",
+                )
+            )
     usable = [one for one in candidates if one.accepted and one.found <= today] or candidates
     if solution.in_force == "last accepted":
         newest = max(usable, key=lambda one: one.found)
@@ -219,8 +307,11 @@ def _choose(candidates: list[Candidate], solution: Solution, worksheet: Workshee
     _compare(usable, where, remarks)
     units = {one.estimate.unit for one in usable}
     if len(units) > 1 or len({one.reference_degC for one in usable}) > 1:
-        raise Refusal("the standardisations differ in unit or in reference temperature", where=where,
-                      remedy="state them all alike")
+        raise Refusal(
+            "the standardisations differ in unit or in reference temperature",
+            where=where,
+            remedy="state them all alike",
+        )
     mean = combine(units.pop(), [(1.0 / len(usable), one.estimate) for one in usable])
     return usable[-1], mean, usable
 
@@ -228,20 +319,34 @@ def _choose(candidates: list[Candidate], solution: Solution, worksheet: Workshee
 def _compare(usable: list[Candidate], where: str, remarks: list[Remark]) -> None:
     """Remark on every pair of standardisations whose E_n exceeds one."""
     for index, first in enumerate(usable):
-        for second in usable[index + 1:]:
+        for second in usable[index + 1 :]:
             outcome = normalised_error(first.estimate, second.estimate)
             if not outcome.agree:
-                remarks.append(remark(
-                    "standardisations-disagree", f"{first.name} and {second.name} differ by {outcome.difference:.3g} "
-                    f"{first.estimate.unit}, E_n = {outcome.normalised_error:.2f}", where,
-                    "find out which of them is wrong before using either"))
+                remarks.append(
+                    remark(
+                        "standardisations-disagree",
+                        f"{first.name} and {second.name} differ by {outcome.difference:.3g} "
+                        f"{first.estimate.unit}, E_n = {outcome.normalised_error:.2f}",
+                        where,
+                        "find out which of them is wrong before using either",
+                    )
+                )
 
 
 def _check_kind(chosen: Candidate, solution: Solution, where: str, remarks: list[Remark]) -> None:
-    if chosen.formula and solution.formula and not parse_formula(chosen.formula).is_same_entity(
-            parse_formula(solution.formula)):
-        remarks.append(remark("titrant-of-another-kind", f"{chosen.name} standardises {chosen.formula}, the worksheet uses "
-                              f"{solution.formula}", where, "refer to a standardisation of this very solution"))
+    if (
+        chosen.formula
+        and solution.formula
+        and not parse_formula(chosen.formula).is_same_entity(parse_formula(solution.formula))
+    ):
+        remarks.append(
+            remark(
+                "titrant-of-another-kind",
+                f"{chosen.name} standardises {chosen.formula}, the worksheet uses {solution.formula}",
+                where,
+                "refer to a standardisation of this very solution",
+            )
+        )
 
 
 def _check_nominal(solution: Solution, estimate: Estimate, where: str, remarks: list[Remark]) -> None:
@@ -249,5 +354,11 @@ def _check_nominal(solution: Solution, estimate: Estimate, where: str, remarks: 
         return
     factor = estimate.value / solution.nominal.to("mol/L")
     if abs(factor - 1) > FAR_FROM_NOMINAL:
-        remarks.append(remark("titrant-far-from-nominal", f"the factor of {solution.name} is {factor:.4f}", where,
-                              "make sure that this is the solution meant, and that the factor was not inverted"))
+        remarks.append(
+            remark(
+                "titrant-far-from-nominal",
+                f"the factor of {solution.name} is {factor:.4f}",
+                where,
+                "make sure that this is the solution meant, and that the factor was not inverted",
+            )
+        )

@@ -26,7 +26,8 @@ class Scatter:
 
     Fields:
         statistics: for the record.
-        term: standard uncertainty of the mean from repeatability [unit of the result], its degrees of freedom, its basis.
+        term: standard uncertainty of the mean from repeatability [unit of the result], its degrees of freedom, its
+            basis.
         relative_percent: pooled relative standard deviation, when that was used [%]; else None.
     """
 
@@ -41,12 +42,16 @@ def pooled_percent(worksheet: Worksheet, method: Method) -> tuple[float, float, 
     if own is not None:
         freedom = own.uncertainty.degrees_of_freedom if own.uncertainty else float("inf")
         return own.to("%"), freedom, "the laboratory's pooled repeatability"
-    return (method.repeatability.pooled.to("%"), method.repeatability.degrees_of_freedom,
-            f"the method's pooled repeatability ({method.repeatability.source})")
+    return (
+        method.repeatability.pooled.to("%"),
+        method.repeatability.degrees_of_freedom,
+        f"the method's pooled repeatability ({method.repeatability.source})",
+    )
 
 
-def scatter(values: Sequence[float], unit: str, worksheet: Worksheet, method: Method, resolution: float,
-            remarks: list[Remark]) -> Scatter:
+def scatter(
+    values: Sequence[float], unit: str, worksheet: Worksheet, method: Method, resolution: float, remarks: list[Remark]
+) -> Scatter:
     """Return the scatter of the determinations that count, with remarks on what is irregular about it.
 
     Arguments:
@@ -58,50 +63,100 @@ def scatter(values: Sequence[float], unit: str, worksheet: Worksheet, method: Me
     pooled = PooledScatter(percent / 100 * abs(described.mean), freedom) if described.mean else None
     observed = worksheet.wanted.repeatability == "observed"
     if observed and described.n < 2:
-        raise Refusal("one determination shows no scatter of its own", where=f"{worksheet.path}: report, repeatability",
-                      remedy='ask for repeatability = "pooled", or titrate again')
+        raise Refusal(
+            "one determination shows no scatter of its own",
+            where=f"{worksheet.path}: report, repeatability",
+            remedy='ask for repeatability = "pooled", or titrate again',
+        )
     term = repeatability_of_mean(values, None if observed else pooled, resolution=resolution)
     if term.basis == "resolution":
-        remarks.append(remark("scatter-below-resolution", f"the determinations agree to the reading, s = "
-                              f"{described.standard_deviation:.2g} {unit}", worksheet.path,
-                              "read finer, or use the pooled repeatability"))
+        remarks.append(
+            remark(
+                "scatter-below-resolution",
+                f"the determinations agree to the reading, s = {described.standard_deviation:.2g} {unit}",
+                worksheet.path,
+                "read finer, or use the pooled repeatability",
+            )
+        )
     if pooled is not None and described.n > 1:
         compared = compare_scatter(values, pooled)
         if not compared.consistent:
-            remarks.append(remark("scatter-above-pooled", f"s is {compared.ratio:.2f} times the pooled repeatability, at most "
-                                  f"{compared.limit:.2f} times is expected", worksheet.path,
-                                  "look for the cause before the result is used"))
+            remarks.append(
+                remark(
+                    "scatter-above-pooled",
+                    f"s is {compared.ratio:.2f} times the pooled repeatability, at most "
+                    f"{compared.limit:.2f} times is expected",
+                    worksheet.path,
+                    "look for the cause before the result is used",
+                )
+            )
     counted = [one for one in worksheet.determinations if not one.excluded]
-    acceptance = _acceptance(values, unit, counted, worksheet, method, pooled, remarks)
+    acceptance = _acceptance(values, unit, counted, worksheet, method, remarks)
     outliers = _outliers(values, counted, worksheet, remarks)
     if described.n < method.replicates:
-        remarks.append(remark("too-few-replicates", f"{described.n} determinations count and the method asks for "
-                              f"{method.replicates}", worksheet.path, "titrate the rest, or have it authorised with a reason"))
+        remarks.append(
+            remark(
+                "too-few-replicates",
+                f"{described.n} determinations count and the method asks for {method.replicates}",
+                worksheet.path,
+                "titrate the rest, or have it authorised with a reason",
+            )
+        )
     statistics = ReplicateStatistics(
-        described.n, described.mean, described.standard_deviation,
-        described.relative_standard_deviation_percent, described.range, source if not observed else term.basis,
-        term.standard_uncertainty, term.degrees_of_freedom,
+        described.n,
+        described.mean,
+        described.standard_deviation,
+        described.relative_standard_deviation_percent,
+        described.range,
+        source if not observed else term.basis,
+        term.standard_uncertainty,
+        term.degrees_of_freedom,
         all(one.accepted for one in acceptance) if acceptance else None,
-        tuple(one.sentence for one in acceptance), outliers)
+        tuple(one.sentence for one in acceptance),
+        outliers,
+    )
     return Scatter(statistics, term, None if observed else percent)
 
 
-def _acceptance(values: Sequence[float], unit: str, counted: Sequence[Determination], worksheet: Worksheet, method: Method,
-                pooled: PooledScatter | None, remarks: list[Remark]) -> list[AcceptanceOutcome]:
+def _acceptance(
+    values: Sequence[float],
+    unit: str,
+    counted: Sequence[Determination],
+    worksheet: Worksheet,
+    method: Method,
+    remarks: list[Remark],
+) -> list[AcceptanceOutcome]:
     outcomes = []
     for rule in method.acceptance:
         try:
-            outcome = accept(rule.rule, values, unit=unit, analysts=[one.analyst or worksheet.analyst for one in counted],
-                             parameters=_parameters(rule, worksheet, method))
+            outcome = accept(
+                rule.rule,
+                values,
+                unit=unit,
+                analysts=[one.analyst or worksheet.analyst for one in counted],
+                parameters=_parameters(rule, worksheet, method),
+            )
         except Refusal as refusal:
-            remarks.append(remark("replicates-not-accepted", f"the rule '{rule.rule}' cannot be applied: {refusal.what}",
-                                  worksheet.path, refusal.remedy or "add determinations"))
+            remarks.append(
+                remark(
+                    "replicates-not-accepted",
+                    f"the rule '{rule.rule}' cannot be applied: {refusal.what}",
+                    worksheet.path,
+                    refusal.remedy or "add determinations",
+                )
+            )
             continue
         outcomes.append(outcome)
         if not outcome.accepted:
             more = f"; it asks for {outcome.needs_more} more" if outcome.needs_more else ""
-            remarks.append(remark("replicates-not-accepted", f"{outcome.sentence.rstrip('.')}{more}", worksheet.path,
-                                  "titrate again, or look for the cause; no determination is left out by itself"))
+            remarks.append(
+                remark(
+                    "replicates-not-accepted",
+                    f"{outcome.sentence.rstrip('.')}{more}",
+                    worksheet.path,
+                    "titrate again, or look for the cause; no determination is left out by itself",
+                )
+            )
     return outcomes
 
 
@@ -112,21 +167,31 @@ def _parameters(rule: AcceptanceRule, worksheet: Worksheet, method: Method) -> d
         parameters: dict[str, float | int | str] = {"determinations": max(2, method.replicates)}
         return parameters if limit is None else {**parameters, "limit_percent": limit}
     if rule.rule == "ISO 5725-6 critical range":
-        return {"repeatability_percent": pooled_percent(worksheet, method)[0], "determinations": max(2, method.replicates)}
+        return {
+            "repeatability_percent": pooled_percent(worksheet, method)[0],
+            "determinations": max(2, method.replicates),
+        }
     if rule.rule == "Ph. Eur. RSD":
         parameters = {"determinations": max(2, method.replicates)}
         return parameters if limit is None else {**parameters, "limit_percent": limit}
     return {}
 
 
-def _outliers(values: Sequence[float], counted: Sequence[Determination], worksheet: Worksheet,
-              remarks: list[Remark]) -> tuple[str, ...]:
+def _outliers(
+    values: Sequence[float], counted: Sequence[Determination], worksheet: Worksheet, remarks: list[Remark]
+) -> tuple[str, ...]:
     """Test for one outlier; it is told about and never removed."""
     if len(values) < 3 or max(values) == min(values):
         return ()
     outcome = grubbs(values)
     if outcome.flagged:
         label = counted[outcome.position].label
-        remarks.append(remark("possible-outlier", f"Grubbs' test flags determination {label}", f"{worksheet.path}: "
-                              f"determination {label}", "investigate; a flag is no reason to leave it out"))
+        remarks.append(
+            remark(
+                "possible-outlier",
+                f"Grubbs' test flags determination {label}",
+                f"{worksheet.path}: determination {label}",
+                "investigate; a flag is no reason to leave it out",
+            )
+        )
     return (" ".join(filter(None, (outcome.sentence, outcome.power_note))),)

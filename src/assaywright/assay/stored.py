@@ -66,15 +66,27 @@ def restore(data: bytes, path: str) -> StoredResult:
         Refusal: the file is no stored result, or lacks something.
     """
     try:
-        record = json.loads(data.decode("utf-8"))
-        if not isinstance(record, dict) or record.get("format") != FORMAT:
-            raise Refusal("the file is no stored result", where=path, remedy="save one with evaluate --save")
+        record = _record(data)
         return StoredResult(
-            from_record(record["result"]), str(record["measurand"]), str(record["worksheet"]), str(record["digest"]),
-            date.fromisoformat(record["performed"]), bool(record["releasable"]),
-            float(record["reference_temperature_degC"]), str(record["formula"]),
+            from_record(record["result"]),
+            str(record["measurand"]),
+            str(record["worksheet"]),
+            str(record["digest"]),
+            date.fromisoformat(record["performed"]),
+            bool(record["releasable"]),
+            float(record["reference_temperature_degC"]),
+            str(record["formula"]),
         )
     except Refusal as problem:
-        raise problem if problem.where else problem.at(path) from None
+        raise problem.at(path) from None
     except (ValueError, KeyError, TypeError) as problem:
-        raise Refusal("the stored result is garbled", where=path, remedy="save it again with evaluate --save") from problem
+        raise Refusal(
+            "the stored result is garbled", where=path, remedy="save it again with evaluate --save"
+        ) from problem
+
+
+def _record(data: bytes) -> dict[str, Any]:
+    record = json.loads(data.decode("utf-8"))
+    if not isinstance(record, dict) or record.get("format") != FORMAT:
+        raise Refusal("the file is no stored result", remedy="save one with evaluate --save")
+    return record

@@ -1,8 +1,8 @@
 """Terms: the named inputs of a model, and the parts an equation is put together from.
 
-A term is a function of a :class:`Scope`, that is of one evaluation of the equation. It reads its inputs by name and uses
-the means of whichever evaluator is at work. Terms are assembled once from the observations; what they compute depends
-on the inputs alone.
+A term is a function of a :class:`Scope`, that is of one evaluation of the equation. It reads its inputs by name and
+uses the means of whichever evaluator is at work. Terms are assembled once from the observations; what they compute
+depends on the inputs alone.
 """
 
 from collections.abc import Callable, Mapping

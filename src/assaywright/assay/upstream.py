@@ -41,8 +41,11 @@ class Upstream:
             return resolved, self.opener(resolved)
         except OSError as problem:
             reason = problem.strerror or "it cannot be read"
-            raise Refusal(f"the file '{path}' is not there to be read ({reason})", where=f"{named_in}: {where}",
-                          remedy="correct the name, relative to the file that names it") from problem
+            raise Refusal(
+                f"the file '{path}' is not there to be read ({reason})",
+                where=f"{named_in}: {where}",
+                remedy="correct the name, relative to the file that names it",
+            ) from problem
 
     def outcome(self, named_in: str, path: str, where: str) -> "Outcome":
         """Return the outcome of a worksheet that another names.
@@ -56,14 +59,20 @@ class Upstream:
 
         resolved = resolve(named_in, path)
         if resolved in self.under_way:
-            ring = " rests on ".join([*self.under_way[self.under_way.index(resolved):], resolved])
-            raise Refusal(f"the chain is circular: {ring}", where=f"{named_in}: {where}",
-                          remedy="refer to a standardisation that does not rest on this worksheet")
+            ring = " rests on ".join([*self.under_way[self.under_way.index(resolved) :], resolved])
+            raise Refusal(
+                f"the chain is circular: {ring}",
+                where=f"{named_in}: {where}",
+                remedy="refer to a standardisation that does not rest on this worksheet",
+            )
         if resolved not in self.evaluated:
             resolved, data = self.read(named_in, path, where)
             worksheet = read_bytes(data, resolved)
             if not isinstance(worksheet, Worksheet):
-                raise Refusal(f"'{path}' is a lot, not a worksheet", where=f"{named_in}: {where}",
-                              remedy="name the worksheet of the standardisation")
+                raise Refusal(
+                    f"'{path}' is a lot, not a worksheet",
+                    where=f"{named_in}: {where}",
+                    remedy="name the worksheet of the standardisation",
+                )
             self.evaluated[resolved] = evaluate_within(worksheet, self)
         return self.evaluated[resolved]

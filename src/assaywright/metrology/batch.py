@@ -55,8 +55,9 @@ class BatchResult:
     def estimate(self, index: int, unit: str) -> Estimate:
         """Return one of the results as an estimate."""
         parts = tuple(
-            Contribution(key, float(self.contributions[key][index]), known.degrees_of_freedom, known.distribution,
-                         known.label)
+            Contribution(
+                key, float(self.contributions[key][index]), known.degrees_of_freedom, known.distribution, known.label
+            )
             for key, known in self.influences.items()
         )
         return Estimate(float(self.values[index]), unit, parts)
@@ -96,8 +97,9 @@ def evaluate_batch(equation: Equation, inputs: Mapping[str, BatchInput], count: 
     return BatchResult(values, contributions, np.sqrt(variance), freedom, influences)
 
 
-def _evaluate_block(equation: Equation, inputs: Mapping[str, BatchInput], block: slice, values: Array,
-                    contributions: dict[str, Array]) -> None:
+def _evaluate_block(
+    equation: Equation, inputs: Mapping[str, BatchInput], block: slice, values: Array, contributions: dict[str, Array]
+) -> None:
     """Fill one block of the results: values, then one complex step per uncertain input."""
     means = ArrayMeans()
     here: dict[str, Any] = {name: _part(given.values, block) for name, given in inputs.items()}

@@ -57,8 +57,11 @@ class Estimate:
             raise Refusal("a value that is not a finite number", remedy="give a number")
         for part in self.contributions:
             if not math.isfinite(part.amount) or not part.degrees_of_freedom > 0:
-                raise Refusal(f"the uncertainty of {part.label or part.key} is not a finite number with degrees of "
-                              "freedom above zero", remedy="give a standard uncertainty as a number")
+                raise Refusal(
+                    f"the uncertainty of {part.label or part.key} is not a finite number with degrees of "
+                    "freedom above zero",
+                    remedy="give a standard uncertainty as a number",
+                )
 
     @property
     def variance(self) -> float:
@@ -125,10 +128,14 @@ def influence(
         Refusal: a standard uncertainty that is negative or not a number, or an unknown distribution.
     """
     if not standard_uncertainty >= 0 or math.isinf(standard_uncertainty):
-        raise Refusal(f"the standard uncertainty of {label or key} is {standard_uncertainty}",
-                      remedy="give a number that is zero or more")
+        raise Refusal(
+            f"the standard uncertainty of {label or key} is {standard_uncertainty}",
+            remedy="give a number that is zero or more",
+        )
     if distribution not in DISTRIBUTIONS:
-        raise Refusal(f"the distribution '{distribution}' is not known", remedy=f"use one of {', '.join(DISTRIBUTIONS)}")
+        raise Refusal(
+            f"the distribution '{distribution}' is not known", remedy=f"use one of {', '.join(DISTRIBUTIONS)}"
+        )
     if standard_uncertainty == 0:
         return Estimate(value, unit)
     return Estimate(value, unit, (Contribution(key, standard_uncertainty, degrees_of_freedom, distribution, label),))
@@ -220,4 +227,6 @@ def from_record(record: dict[str, Any]) -> Estimate:
     except (KeyError, TypeError, ValueError) as problem:
         if isinstance(problem, Refusal):
             raise
-        raise Refusal("a stored result that lacks or garbles a field", remedy="save it again with evaluate") from problem
+        raise Refusal(
+            "a stored result that lacks or garbles a field", remedy="save it again with evaluate"
+        ) from problem

@@ -45,8 +45,8 @@ class ArrayMeans:
 def draw_standardised(generator: np.random.Generator, part: Contribution, out: npt.NDArray[np.float64]) -> None:
     """Fill an array with draws of an influence in units of its own standard uncertainty, mean zero.
 
-    A normal influence with finite degrees of freedom is drawn from the scaled and shifted t-distribution, whose standard
-    deviation is larger than the standard uncertainty by sqrt(nu / (nu - 2)).
+    A normal influence with finite degrees of freedom is drawn from the scaled and shifted t-distribution, whose
+    standard deviation is larger than the standard uncertainty by sqrt(nu / (nu - 2)).
 
     Source: JCGM 101:2008, 6.4.2 (rectangular), 6.4.5 (triangular), 6.4.6 (arcsine), 6.4.7 (normal), 6.4.9 (t).
     """
@@ -116,8 +116,9 @@ def run_trials(model: Model, trials: int, seed: int) -> npt.NDArray[np.float64]:
     return results
 
 
-def _values(model: Model, draws: dict[str, npt.NDArray[np.float64]], scratch: npt.NDArray[np.float64],
-            size: int) -> dict[str, Any]:
+def _values(
+    model: Model, draws: dict[str, npt.NDArray[np.float64]], scratch: npt.NDArray[np.float64], size: int
+) -> dict[str, Any]:
     """Return the inputs of one chunk: the estimate plus each influence's draw times its contribution."""
     values: dict[str, Any] = {}
     for name, given in model.inputs.items():
@@ -151,8 +152,10 @@ def simulate(model: Model, trials: int = 1_000_000, seed: int = 0, probability: 
     values = run_trials(model, trials, seed)
     mean = float(values.mean())
     if not math.isfinite(mean):
-        raise Refusal("the model gives no finite result in some Monte Carlo trials",
-                      remedy="look for an input whose uncertainty is as large as its value")
+        raise Refusal(
+            "the model gives no finite result in some Monte Carlo trials",
+            remedy="look for an input whose uncertainty is as large as its value",
+        )
     deviation = float(values.std(ddof=1))
     values.sort()
     covered = min(int(probability * trials + 0.5), trials - 1)
@@ -160,7 +163,10 @@ def simulate(model: Model, trials: int = 1_000_000, seed: int = 0, probability: 
     widths = values[covered:] - values[: trials - covered]
     least = int(widths.argmin())
     return Simulation(
-        trials, seed, mean, deviation,
+        trials,
+        seed,
+        mean,
+        deviation,
         (float(values[symmetric]), float(values[symmetric + covered])),
         (float(values[least]), float(values[least + covered])),
         probability,

@@ -77,7 +77,7 @@ def carried(value: Decimal) -> Decimal:
     return Context(prec=CARRIED_DIGITS).plus(value)
 
 
-def _figure_of(number: float | int) -> Decimal:
+def _figure_of(number: float) -> Decimal:
     """Return the decimal that is printed for an input: the shortest that identifies it, to the carried digits."""
     return carried(Decimal(repr(float(number))))
 
@@ -95,7 +95,7 @@ class Figure:
         self.nil = nil
 
     @classmethod
-    def of(cls, number: "Figure | float | int") -> "Figure":
+    def of(cls, number: "Figure | float") -> "Figure":
         """Return a figure for a bare number in an equation."""
         if isinstance(number, Figure):
             return number
@@ -150,8 +150,12 @@ class Figure:
 
     def __pow__(self, power: int) -> "Figure":
         value = _CONTEXT.power(self.value, Decimal(power))
-        return Figure(value, f"{_bracketed(self.formula, self.rank, 6)}^{power}",
-                      f"{_bracketed(self.figures, self.rank, 6)}^{power}", 5)
+        return Figure(
+            value,
+            f"{_bracketed(self.formula, self.rank, 6)}^{power}",
+            f"{_bracketed(self.figures, self.rank, 6)}^{power}",
+            5,
+        )
 
 
 def _bracketed(text: str, rank: int, needed: int) -> str:
@@ -193,7 +197,7 @@ class WritingMeans:
     def step(self, symbol: str, label: str, value: Any, unit: str, source: str = "") -> Figure:
         """Write a line and return its value as printed; a step that changes nothing needs no line."""
         figure = Figure.of(value)
-        if figure.rank == ATOM and not symbol == "y":
+        if figure.rank == ATOM and symbol != "y":
             return figure
         printed = carried(figure.value)
         text = plain_figure(printed)

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 from assaywright.metrology.estimate import Contribution, Estimate
@@ -45,7 +46,7 @@ def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
     if position_mL <= 0:
         return {}
     place = position_mL / scale_mL * NODES_ON_A_SCALE
-    lower = int(math.floor(place))
+    lower = math.floor(place)
     fraction = place - lower
     if lower == 0:
         return {1: 1.0}
@@ -59,9 +60,9 @@ def interval_error(
 ) -> Estimate:
     """Return the open error of the volume delivered between readings, estimate zero.
 
-    A part sqrt(r) of the error is common to the whole scale above zero, the rest belongs to the nodes near each reading.
-    With ``bounded`` (a class tolerance bounds the delivered interval once) each filling's interval carries the standard
-    uncertainty just once; else (calibrated corrections) final and initial reading carry it each.
+    A part sqrt(r) of the error is common to the whole scale above zero, the rest belongs to the nodes near each
+    reading. With ``bounded`` (a class tolerance bounds the delivered interval once) each filling's interval carries
+    the standard uncertainty just once; else (calibrated corrections) final and initial reading carry it each.
 
     Arguments:
         key: permanent key of the scale's calibration, without the node.
@@ -112,7 +113,7 @@ def correction_at(reading_mL: float, points: Sequence[tuple[float, float]]) -> f
         line.insert(0, (0.0, 0.0))
     if reading_mL <= line[0][0]:
         return line[0][1]
-    for (left, low), (right, high) in zip(line, line[1:], strict=False):
+    for (left, low), (right, high) in pairwise(line):
         if reading_mL <= right:
             return low + (high - low) * (reading_mL - left) / (right - left)
     return line[-1][1]

@@ -18,8 +18,8 @@ def expansion_factor(
 ) -> Any:
     """Return the factor that turns an indicated volume into the volume at the content's reference temperature.
 
-    F = [1 + gamma (t - t_ref)] rho(t)/rho(t_c), with rho(t)/rho(t_c) taken from the cited table or law at the temperature
-    as typed and its slope there.
+    F = [1 + gamma (t - t_ref)] rho(t)/rho(t_c), with rho(t)/rho(t_c) taken from the cited table or law at the
+    temperature as typed and its slope there.
 
     Arguments:
         temperature_error: what the true temperature differs from the one typed, estimate 0 [K].

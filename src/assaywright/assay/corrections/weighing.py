@@ -7,8 +7,9 @@ from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Means
 
 
-def mass_by_difference(gross: Any, gross_error: Any, tare: Any, tare_error: Any, buoyancy: Any, m: Means,
-                       tag: str = "") -> Any:
+def mass_by_difference(
+    gross: Any, gross_error: Any, tare: Any, tare_error: Any, buoyancy: Any, m: Means, tag: str = ""
+) -> Any:
     """Return the mass of a portion weighed by difference.
 
     m = [(W_g + dL_g) - (W_t + dL_t)] b
@@ -25,8 +26,9 @@ def mass_by_difference(gross: Any, gross_error: Any, tare: Any, tare_error: Any,
 
     Source: EURACHEM/CITAC Guide CG 4, A2.4 (linearity counted twice); OIML D 28 for b.
     """
-    return m.step(f"m{tag}", "mass of the portion", ((gross + gross_error) - (tare + tare_error)) * buoyancy, "g",
-                  "OIML D 28")
+    return m.step(
+        f"m{tag}", "mass of the portion", ((gross + gross_error) - (tare + tare_error)) * buoyancy, "g", "OIML D 28"
+    )
 
 
 def linearity_error(key: str, label: str, load_g: float, standard_uncertainty_g: float, distribution: str) -> Estimate:
@@ -47,8 +49,13 @@ def linearity_error(key: str, label: str, load_g: float, standard_uncertainty_g:
     lower = math.floor(place)
     fraction = place - lower
     parts = tuple(
-        Contribution(f"{key}, near {2.0 ** node:g} g", weight * standard_uncertainty_g, math.inf, distribution,
-                     f"{label}, near {2.0 ** node:g} g")
+        Contribution(
+            f"{key}, near {2.0**node:g} g",
+            weight * standard_uncertainty_g,
+            math.inf,
+            distribution,
+            f"{label}, near {2.0**node:g} g",
+        )
         for node, weight in ((lower, math.sqrt(1 - fraction)), (lower + 1, math.sqrt(fraction)))
         if weight > 0 and standard_uncertainty_g > 0
     )

@@ -6,8 +6,15 @@ from assaywright.assay.schemes.common import Titrant, per_equivalents, times_equ
 from assaywright.assay.terms import Scope, Term
 
 
-def analyte_amount(excess: Term, reagent_concentration: str, reagent_equivalents: int, net: Term, titrant: Titrant,
-                   analyte_equivalents: int, tag: str) -> Term:
+def analyte_amount(
+    excess: Term,
+    reagent_concentration: str,
+    reagent_equivalents: int,
+    net: Term,
+    titrant: Titrant,
+    analyte_equivalents: int,
+    tag: str,
+) -> Term:
     """Return the term for the amount of analyte: n = (c_r z_r V_r - c_t z_t V_t) / z_a.
 
     Arguments:
@@ -22,12 +29,21 @@ def analyte_amount(excess: Term, reagent_concentration: str, reagent_equivalents
 
     def term(scope: Scope) -> Any:
         x, m = scope.x, scope.m
-        added = m.step(f"n_r{tag}", "equivalents of reagent added",
-                       times_equivalents(x[reagent_concentration] * excess(scope), reagent_equivalents), "mmol")
-        left = m.step(f"n_t{tag}", "equivalents of titrant used for what was left",
-                      times_equivalents(x[titrant.concentration] * net(scope), titrant.equivalents), "mmol")
-        return m.step(f"n{tag}", "amount of analyte in the portion", per_equivalents(added - left, analyte_equivalents),
-                      "mmol")
+        added = m.step(
+            f"n_r{tag}",
+            "equivalents of reagent added",
+            times_equivalents(x[reagent_concentration] * excess(scope), reagent_equivalents),
+            "mmol",
+        )
+        left = m.step(
+            f"n_t{tag}",
+            "equivalents of titrant used for what was left",
+            times_equivalents(x[titrant.concentration] * net(scope), titrant.equivalents),
+            "mmol",
+        )
+        return m.step(
+            f"n{tag}", "amount of analyte in the portion", per_equivalents(added - left, analyte_equivalents), "mmol"
+        )
 
     return term
 
@@ -47,7 +63,8 @@ def analyte_amount_by_blank(blank: Term, delivered: Term, titrant: Titrant, anal
         used = delivered(scope)
         spared = m.step(f"V_s{tag}", "titrant spared by the sample", blank(scope) - used, titrant.unit)
         equivalents = times_equivalents(x[titrant.concentration] * spared, titrant.equivalents)
-        return m.step(f"n{tag}", "amount of analyte in the portion", per_equivalents(equivalents, analyte_equivalents),
-                      "mmol")
+        return m.step(
+            f"n{tag}", "amount of analyte in the portion", per_equivalents(equivalents, analyte_equivalents), "mmol"
+        )
 
     return term

@@ -20,7 +20,8 @@ def analyte_amount(net: Term, titrant: Titrant, analyte_equivalents: int, tag: s
 
     def term(scope: Scope) -> Any:
         equivalents = times_equivalents(scope.x[titrant.concentration] * net(scope), titrant.equivalents)
-        return scope.m.step(f"n{tag}", "amount of analyte in the portion", per_equivalents(equivalents, analyte_equivalents),
-                            "mmol")
+        return scope.m.step(
+            f"n{tag}", "amount of analyte in the portion", per_equivalents(equivalents, analyte_equivalents), "mmol"
+        )
 
     return term

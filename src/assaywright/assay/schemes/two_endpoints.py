@@ -13,7 +13,7 @@ from assaywright.assay.terms import Scope, Term
 TOTAL, HYDROXIDE, CARBONATE, HYDROGENCARBONATE = "total", "hydroxide", "carbonate", "hydrogencarbonate"
 
 
-def part_volume(first: Term, total: Term, part: str, hydroxide_present: bool, tag: str) -> Term:
+def part_volume(first: Term, total: Term, part: str, tag: str, *, hydroxide_present: bool) -> Term:
     """Return the term for the acid that one part of the alkali takes.
 
     Arguments:
@@ -25,8 +25,12 @@ def part_volume(first: Term, total: Term, part: str, hydroxide_present: bool, ta
 
     Source: Warder's method as in the teaching texts named in tests/reference/titrimetry/warder_winkler_examples.csv.
     """
-    words = {TOTAL: "acid for the total alkali", HYDROXIDE: "acid for the hydroxide",
-             CARBONATE: "acid for the carbonate", HYDROGENCARBONATE: "acid for the hydrogencarbonate"}
+    words = {
+        TOTAL: "acid for the total alkali",
+        HYDROXIDE: "acid for the hydroxide",
+        CARBONATE: "acid for the carbonate",
+        HYDROGENCARBONATE: "acid for the hydrogencarbonate",
+    }
 
     def term(scope: Scope) -> Any:
         p = scope.once(f"P{tag}", lambda s: s.m.step(f"P{tag}", "acid to the first endpoint", first(s), "mL"))
@@ -53,7 +57,11 @@ def part_amount(volume: Term, titrant: Titrant, part: str, equivalents: int, tag
 
     def term(scope: Scope) -> Any:
         amount = times_equivalents(scope.x[titrant.concentration] * volume(scope), titrant.equivalents)
-        return scope.m.step(f"n{tag}", f"amount of {part}" if part != TOTAL else "amount for the total alkali",
-                            per_equivalents(amount, equivalents), "mmol")
+        return scope.m.step(
+            f"n{tag}",
+            f"amount of {part}" if part != TOTAL else "amount for the total alkali",
+            per_equivalents(amount, equivalents),
+            "mmol",
+        )
 
     return term

@@ -1,0 +1,86 @@
+"""Two endpoints assembled: hydroxide, carbonate or hydrogencarbonate, and total alkali from one titration."""
+
+from assaywright.assay.content import content_term
+from assaywright.assay.method import Measurand
+from assaywright.assay.parts import Assembly, Parts
+from assaywright.assay.schemes import two_endpoints
+from assaywright.assay.schemes.common import Measured, Titrant, net_titrant
+from assaywright.assay.terms import Scope, Term, numbered
+from assaywright.assay.titration_error import endpoint_input
+from assaywright.metrology.model import PlainMeans
+from assaywright.metrology.refusal import Refusal
+
+
+class TwoEndpointParts(Parts):
+    """The assay of alkali with carbonate, by two endpoints."""
+
+    def assemble(self) -> Assembly:
+        """Assemble the titration to two endpoints; both readings count from one initial reading."""
+        found, concentration = self.known("titrant", self.method.titrant)
+        titrant = self.titrant(concentration, self.method.titrant.equivalents)
+        first_titrant = self._to_first(concentration, titrant)
+        name = self.worksheet.titrant.name
+        pairs, portions = [], []
+        for number, one in enumerate(self.worksheet.determinations, 1):
+            tag = numbered(number)
+            if one.delivery.first is None:
+                raise Refusal(
+                    "the reading at the first endpoint is missing",
+                    where=f"{self.worksheet.path}: determination {one.label}, first",
+                    remedy="give the burette reading at the first endpoint",
+                )
+            to_first = self.delivered(one.delivery, found.law, found.reference_degC, tag, name, to_first=True)
+            first = net_titrant(to_first, first_titrant, f"_P{tag}")
+            total = net_titrant(self.titre(one.delivery, found.law, found.reference_degC, tag, name), titrant, tag)
+            pairs.append((self._with_repeatability(first, "δP"), self._with_repeatability(total, "δT")))
+            portions.append(self.sample_portion(one, tag))
+        self.out.hydroxide_present = self._hydroxide_present(pairs)
+        for measurand in self.method.result.measurands:
+            self._part(measurand, pairs, portions, titrant)
+        return self.out
+
+    def _to_first(self, concentration: str, titrant: Titrant) -> Titrant:
+        """Return how the titrant counts at the first endpoint: without the blank, with that endpoint's own error."""
+        endpoint = self.method.first_endpoint
+        error = ""
+        if endpoint is not None:
+            error = endpoint_input(self.worksheet, endpoint, self.inputs, self.remarks, by_mass=False, symbol="δV_e1")
+        return Titrant(by_mass=False, concentration=concentration, equivalents=titrant.equivalents, endpoint=error)
+
+    def _with_repeatability(self, volume: Term, name: str) -> Term:
+        """Return a volume plus the open effect of repeatability on it, an input added by the evaluation."""
+
+        def term(scope: Scope) -> object:
+            return volume(scope) + scope.x[name] if name in scope.x else volume(scope)
+
+        return term
+
+    def _hydroxide_present(self, pairs: list[tuple[Term, Term]]) -> bool:
+        """Return whether 2P exceeds T in the mean of the determinations that count."""
+        values = {name: given.estimate.value for name, given in self.inputs.items.items()}
+        total = 0.0
+        for one, (first, second) in zip(self.worksheet.determinations, pairs, strict=True):
+            if not one.excluded:
+                total += 2 * first(Scope(values, PlainMeans())) - second(Scope(values, PlainMeans()))
+        return total >= 0
+
+    def _part(
+        self, measurand: Measurand, pairs: list[tuple[Term, Term]], portions: list[tuple[Term, bool]], titrant: Titrant
+    ) -> None:
+        """Add one measurand of the two endpoints."""
+        part, formula, name, equivalents = measurand.part, measurand.formula, measurand.name, measurand.equivalents
+        if part == two_endpoints.HYDROXIDE and not self.out.hydroxide_present:
+            part, formula, equivalents = two_endpoints.HYDROGENCARBONATE, formula.replace("OH", "HCO3"), 1
+            name = f"hydrogencarbonate as {formula}"
+        by_volume = portions[0][1]
+        wanted = self.worksheet.wanted.unit if not self.out.measured else ""
+        form = self.form(wanted or measurand.unit, formula, equivalents, by_volume=by_volume)
+        terms = []
+        for number, ((first, total), (portion, _)) in enumerate(zip(pairs, portions, strict=True), 1):
+            tag = numbered(number)
+            volume = two_endpoints.part_volume(first, total, part, tag, hydroxide_present=self.out.hydroxide_present)
+            amount = two_endpoints.part_amount(volume, titrant, part, equivalents, tag)
+            terms.append(
+                content_term(amount, portion, form, tag, f"{name} by determination {number}", by_volume=by_volume)
+            )
+        self.out.measured.append(Measured(name, form.unit, tuple(terms), formula))
