@@ -24,7 +24,7 @@ class Table:
     Fields:
         name: name of the file without its ending.
         rows: one read-only mapping from heading to text per row.
-        sha256: hash of the file's bytes, for the record of a result that rests on it.
+        sha256: hash of the text with plain line ends, for the record of a result that rests on it.
     """
 
     name: str
@@ -50,11 +50,11 @@ def table(name: str) -> Table:
     if not file.is_file():
         raise Refusal(f"there is no reference table '{name}'", where="reference",
                       remedy=f"use one of {', '.join(names())}")
-    content = file.read_bytes()
-    rows = tuple(_rows(name, content.decode("utf-8")))
+    content = file.read_text(encoding="utf-8").replace("\r\n", "\n")
+    rows = tuple(_rows(name, content))
     if name != SOURCES:
         _check_citations(name, rows)
-    return Table(name, rows, hashlib.sha256(content).hexdigest())
+    return Table(name, rows, hashlib.sha256(content.encode()).hexdigest())
 
 
 @cache
