@@ -170,12 +170,8 @@ def _grams(weighing: Weighing | None) -> float | None:
 # --- deliveries -------------------------------------------------------------------------------------------------------
 
 
-def read_delivery(table: Table, equipment: Equipment, *, nothing_allowed: bool = False) -> Delivery:
-    """Return the titrant delivered: by one filling, by several, or by mass.
-
-    Arguments:
-        nothing_allowed: whether two equal readings are possible, as in a blank.
-    """
+def read_delivery(table: Table, equipment: Equipment) -> Delivery:
+    """Return the titrant delivered: by one filling, by several, or by mass."""
     mass = read_weighing(table, equipment, "titrant_")
     ways = [way for way, given in (("fillings", table.has("fillings")), ("mass", mass is not None),
                                    ("initial and final", table.has("initial") or table.has("final"))) if given]
@@ -192,11 +188,11 @@ def read_delivery(table: Table, equipment: Equipment, *, nothing_allowed: bool =
     if vessel.kind not in ("burette", "piston burette"):
         raise table.refusal("burette", f'"{shown(role)}" is a {vessel.kind}',
                             "name the burette that delivered the titrant")
-    fillings = _fillings(table, vessel, nothing_allowed=nothing_allowed)
+    fillings = _fillings(table, vessel)
     return Delivery(fillings, _first(table, fillings), None, role, temperature(table, "temperature"))
 
 
-def _fillings(table: Table, vessel: Vessel, *, nothing_allowed: bool) -> tuple[Filling, ...]:
+def _fillings(table: Table, vessel: Vessel) -> tuple[Filling, ...]:
     """Return the pairs of readings, each on the scale and in its order."""
     if not table.has("fillings"):
         if not table.has("initial") and not table.has("final"):
@@ -204,18 +200,18 @@ def _fillings(table: Table, vessel: Vessel, *, nothing_allowed: bool) -> tuple[F
                                 "give initial and final, or fillings, or titrant_net")
         initial = table.needed_quantity("initial", "mL", example="0.00")
         final = table.needed_quantity("final", "mL", example="24.50")
-        _check_filling(initial, final, vessel, table, ("initial", "final"), nothing_allowed=nothing_allowed)
+        _check_filling(initial, final, vessel, table, ("initial", "final"))
         return (Filling(initial, final),)
     pairs = table.pairs("fillings", "mL", "mL")
     if not pairs:
         raise table.refusal("fillings", "the list is empty", 'write fillings = [["0.00 mL", "50.00 mL"], …]')
     for initial, final in pairs:
-        _check_filling(initial, final, vessel, table, ("fillings", "fillings"), nothing_allowed=nothing_allowed)
+        _check_filling(initial, final, vessel, table, ("fillings", "fillings"))
     return tuple(Filling(initial, final) for initial, final in pairs)
 
 
-def _check_filling(initial: Quantity, final: Quantity, vessel: Vessel, table: Table, keys: tuple[str, str], *,
-                   nothing_allowed: bool) -> None:
+def _check_filling(initial: Quantity, final: Quantity, vessel: Vessel, table: Table,
+                   keys: tuple[str, str]) -> None:
     """Refuse readings off the scale, or out of order within one filling."""
     for name, key, reading in (("initial", keys[0], initial), ("final", keys[1], final)):
         if reading.value < 0:
@@ -229,9 +225,6 @@ def _check_filling(initial: Quantity, final: Quantity, vessel: Vessel, table: Ta
         raise table.refusal(keys[1], f"the final reading {shown(final.text)} is before the initial reading "
                             f"{shown(initial.text)}",
                             "check the two readings, or enter a refilled burette as two fillings")
-    if final.to("mL") == initial.to("mL") and not nothing_allowed:
-        raise table.refusal(keys[1], f"the final reading {shown(final.text)} is the initial reading, so nothing was "
-                            "delivered", "check the two readings")
 
 
 def _first(table: Table, fillings: tuple[Filling, ...]) -> Quantity | None:
@@ -259,8 +252,6 @@ def read_determination(table: Table, equipment: Equipment, label: str, *, back: 
     excluded, excluded_by = table.text("excluded"), table.text("excluded_by")
     if table.has("excluded") and not excluded:
         raise table.refusal("excluded", "the reason is empty", "write why it is left out, or leave the field out")
-    if excluded and not excluded_by:
-        raise table.refusal("excluded", "it is left out, and by whom is not said", 'add excluded_by = "…"')
     if excluded_by and not excluded:
         raise table.refusal("excluded_by", "it stands without the reason", 'add excluded = "…", or leave it out')
     return Determination(
@@ -296,7 +287,7 @@ def read_blank(table: Table | None, equipment: Equipment, *, back: bool) -> Blan
     if likewise and volume is not None:
         raise table.refusal("volume", "a blank titrated likewise is given by its titrations",
                             "give titrations = [{ initial = …, final = … }]")
-    deliveries = tuple(read_delivery(inner, equipment, nothing_allowed=True) for inner in tables)
+    deliveries = tuple(read_delivery(inner, equipment) for inner in tables)
     return Blank(kind, deliveries, volume, _common_excess(tables, equipment, likewise=likewise))
 
 

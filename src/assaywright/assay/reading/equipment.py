@@ -52,6 +52,7 @@ def read_vessel(role: str, table: Table) -> Vessel:
     if not kind:
         raise table.missing("kind", '"burette"')
     nominal = table.needed_quantity("nominal", "mL", above="0", example="50")
+    form = table.choice("tolerance_form", HALF_WIDTH_FORMS, "triangular")
     vessel = Vessel(
         role=role,
         kind=kind,
@@ -59,8 +60,8 @@ def read_vessel(role: str, table: Table) -> Vessel:
         nominal=nominal,
         vessel_class=table.choice("class", CLASSES, ""),
         standard=table.text("standard"),
-        tolerance=table.spread("tolerance", "mL"),
-        tolerance_form=table.choice("tolerance_form", HALF_WIDTH_FORMS, "triangular"),
+        tolerance=table.spread("tolerance", "mL", form=form if table.has("tolerance_form") else ""),
+        tolerance_form=form,
         corrections=_corrections(table, nominal),
         calibration_uncertainty=table.spread("calibration_uncertainty", "mL"),
         scale_correlation=_correlation(table),
