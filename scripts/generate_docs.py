@@ -105,7 +105,7 @@ def validation_page(rows: Iterable[PublishedRow]) -> str:
     """Return the page of published values, grouped by source, with the count at the top."""
     ordered = sorted(rows, key=lambda row: (row.source, row.clause))
     total, full = len(ordered), sum(row.agreeing_digits == row.printed_digits for row in ordered)
-    lines = [NOTICE, "", VALIDATION_OPENING, summary_line(ordered, total, full), ""]
+    lines = [NOTICE, "", VALIDATION_OPENING, summary_line(ordered, total, full), "", *table_of_sources(ordered), ""]
     for source, group in groupby(ordered, key=lambda row: row.source):
         lines += [f"## {source}", "", "| clause | quantity | printed | ours | digits | status | note |"]
         lines += ["| --- | --- | --- | --- | --- | --- | --- |", *(validation_line(row) for row in group), ""]
@@ -118,6 +118,17 @@ def summary_line(rows: list[PublishedRow], total: int, full: int) -> str:
     counted = ", ".join(f"{count} {status}" for status, count in statuses.items())
     sources = len({row.source for row in rows})
     return f"**{total} published values from {sources} sources ({counted}); in {full} every printed digit agrees.**"
+
+
+def table_of_sources(rows: list[PublishedRow]) -> list[str]:
+    """Return the table that counts the rows of each source."""
+    lines = ["| source | values | every digit agrees | read | from memory |", "| --- | --- | --- | --- | --- |"]
+    for source, group in groupby(rows, key=lambda row: row.source):
+        members = list(group)
+        full = sum(row.agreeing_digits == row.printed_digits for row in members)
+        read, recalled = (sum(row.status == status for row in members) for status in ("read", "from memory"))
+        lines.append(f"| {in_table(source)} | {len(members)} | {full} | {read} | {recalled} |")
+    return lines
 
 
 def validation_line(row: PublishedRow) -> str:
