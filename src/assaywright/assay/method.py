@@ -20,7 +20,7 @@ TREATMENTS = ("in the uncertainty", "applied", "negligible")
 BLANK_KINDS = ("none", "indicator blank", "reagent blank", "neutralised solvent", "titrated likewise")
 HANDLINGS = ("pipetted", "weighed", "diluted")
 ACCEPTANCE_RULES = ("range", "ISO 5725-6 critical range", "GB/T 601 two persons by four", "Ph. Eur. RSD")
-ACID_PARTS = ("total", "hydroxide", "carbonate", "hydrogencarbonate")
+ACID_PARTS = ("total", "hydroxide", "carbonate")
 NO_SOURCE = "common practice, no source"
 STATUSES = ("read", "from memory", NO_SOURCE)
 
@@ -151,8 +151,8 @@ class Measurand:
         name: in words ("sodium carbonate").
         formula, equivalents: of the substance it is expressed as, in ``reaction``.
         part: which part of the acid it rests on, one of :data:`ACID_PARTS`. With P to the first endpoint and T to the
-            second: total T; with 2P above T hydroxide 2P − T and carbonate 2(T − P), with 2P below T carbonate 2P and
-            hydrogencarbonate T − 2P.
+            second: total T, hydroxide 2P − T, carbonate 2(T − P). Where 2P lies below T, carbonate is 2P, and
+            hydrogencarbonate, T − 2P, stands in the hydroxide's place.
         unit: content unit.
         reaction: by which it takes the acid of its part.
         convention: how the equivalents go with a conventional figure that looks different.

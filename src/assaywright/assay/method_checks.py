@@ -143,7 +143,7 @@ def _check_cautions(method: Method) -> None:
                 hazard_statement(code)
             except Refusal as refusal:
                 raise refusal.at(f"{where}, {hazard.substance}") from None
-        if bool(hazard.codes) != bool(hazard.signal_word) and not _without_signal_word(hazard.codes):
+        if bool(hazard.signal_word) != _with_signal_word(hazard.codes):
             raise Refusal(f"codes and signal word of {hazard.substance} do not go together", where=where,
                           remedy="give Danger or Warning with codes, none without")
     if "safety data sheet" not in method.cautions.text:
@@ -151,9 +151,9 @@ def _check_cautions(method: Method) -> None:
                       remedy='write text = "See the safety data sheet and local rules."')
 
 
-def _without_signal_word(codes: tuple[str, ...]) -> bool:
-    """Whether the codes are of classes that carry no signal word (UN GHS, Annex 1: chronic aquatic 2 to 4; EUH)."""
-    return all(code.startswith("EUH") or code in {"H411", "H412", "H413"} for code in codes)
+def _with_signal_word(codes: tuple[str, ...]) -> bool:
+    """Whether any code is of a class with a signal word; chronic aquatic 2 to 4 and EUH have none (UN GHS, Annex 1)."""
+    return not all(code.startswith("EUH") or code in {"H411", "H412", "H413"} for code in codes)
 
 
 def _check_example(method: Method) -> None:

@@ -129,6 +129,9 @@ class MethodTable:
     def _value(self, key: str, wanted: type, default: Any) -> Any:
         self._asked.append(key)
         if key not in self.content:
+            near = self._near(key)
+            if near:
+                raise Refusal(f"the key '{near}' is not known", where=self.where, remedy=f"did you mean '{key}'?")
             if default is None:
                 raise Refusal(f"the key '{key}' is missing", where=self.where, remedy=f"give {_TOML_WORDS[wanted]}")
             return default
@@ -136,6 +139,13 @@ class MethodTable:
         if not isinstance(value, wanted):
             raise self.refusal(key, f"is not {_TOML_WORDS[wanted]}", f"give {_TOML_WORDS[wanted]}")
         return value
+
+    def _near(self, key: str) -> str:
+        """Return a key of the table that is most likely this one misspelt; empty when there is none."""
+        from difflib import get_close_matches
+
+        near = get_close_matches(key, [one for one in self.content if one not in self._asked], 1, 0.85)
+        return near[0] if near else ""
 
     def _quantity(self, key: str, text: str) -> Quantity:
         from assaywright.metrology.typed import read_quantity
