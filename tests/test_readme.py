@@ -84,6 +84,13 @@ def test_the_commands_of_a_page_are_found():
         Shown("assaywright evaluate a.toml", ("0.1021", "mol/L")), Shown("assaywright demo x", ())]
 
 
+def test_every_file_of_the_walk_exists():
+    walk = (HOUSE / "START_HERE.md").read_text(encoding="utf-8")
+    named = re.findall(r"`([\w./-]+\.\w+)`", walk)
+    assert len(named) > 8
+    assert not [name for name in named if not (HOUSE / name).is_file()]
+
+
 def test_every_verb_of_run_py_and_every_linked_page_exists():
     page = (HOUSE / "README.md").read_text(encoding="utf-8")
     links = re.findall(r"\]\(([^)#:]+)\)", page)
