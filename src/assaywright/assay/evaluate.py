@@ -4,10 +4,6 @@ The straight line, in order: assemble the terms; titrate on paper (plain values)
 repeatability; propagate; round; decide; collect what is irregular; draw the chain.
 """
 
-from collections.abc import Callable
-from dataclasses import replace
-from typing import Any
-
 from assaywright.assay.assemble import assemble
 from assaywright.assay.budget import budget_lines
 from assaywright.assay.chain import chain_of
@@ -15,21 +11,18 @@ from assaywright.assay.decide import decide
 from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
 from assaywright.assay.method import Method, load_method
+from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.observations import Worksheet
 from assaywright.assay.parts import Assembly
 from assaywright.assay.result import DeterminationResult, MonteCarloComparison, Outcome, Result
-from assaywright.assay.schemes.common import Measured, mean_equation
-from assaywright.assay.statistics import Scatter, scatter
-from assaywright.assay.terms import Scope, Term
+from assaywright.assay.schemes.common import Measured
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Opener, Upstream
-from assaywright.metrology.estimate import influence, influence_key
 from assaywright.metrology.gum import Propagation, coverage_factor, evaluate_gum
-from assaywright.metrology.model import Model, PlainMeans
+from assaywright.metrology.model import Model
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.metrology.rounding import report
-from assaywright.metrology.working import write_working
 
 COVERAGE_PROBABILITY = 0.95
 FEW_DEGREES_OF_FREEDOM = 10
@@ -65,16 +58,16 @@ def evaluate_within(worksheet: Worksheet, upstream: Upstream, *, monte_carlo: in
 
 def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_carlo: int, seed: int) -> Outcome:
     assembly = assemble(worksheet, method, upstream)
-    titres = [_plain(term, assembly) for term in assembly.titre_terms]
+    titres = plain_values(assembly.titre_terms, assembly)
     _check_titres(assembly, titres)
     main, others = assembly.measured[0], assembly.measured[1:]
-    values, spread, model = _modelled(assembly, main, titres)
+    values, spread, model = modelled(assembly, main, titres)
     propagation = evaluate_gum(model)
     result = _result(assembly, main, propagation)
     decision = (
         decide(result, worksheet.specification, f"{worksheet.path}: specification") if worksheet.specification else None
     )
-    further = [_modelled(assembly, one, titres)[2] for one in others]
+    further = [modelled(assembly, one, titres)[2] for one in others]
     results = (result, *(_result(assembly, one, evaluate_gum(m)) for one, m in zip(others, further, strict=True)))
     counted = [value for one, value in zip(worksheet.determinations, values, strict=True) if not one.excluded]
     compared = _simulated(model, result, monte_carlo, seed) if monte_carlo else None
@@ -104,136 +97,20 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
             spread.statistics.repeatability_source,
             formulas,
         ),
-        write_working(model, worksheet.title or method.title),
+        (model, *further),
         decision,
         compared,
-        tuple(write_working(m, one.name) for one, m in zip(others, further, strict=True)),
         method.sha256,
     )
 
 
-def _plain(term: Term, assembly: Assembly) -> float:
-    values = {name: given.estimate.value for name, given in assembly.inputs.items.items()}
-    return float(term(Scope(values, PlainMeans())))
-
-
 def _check_titres(assembly: Assembly, titres: list[float]) -> None:
-    """Refuse a titre that is zero or less, and remark on the irregular ones."""
-    worksheet = assembly.worksheet
-    blank = None
-    if assembly.titrant is not None and assembly.titrant.blank is not None:
-        blank = _plain(assembly.titrant.blank, assembly)
+    """Remark on irregular titres and on a large blank."""
+    titrant = assembly.titrant
+    blank = plain_values([titrant.blank], assembly)[0] if titrant is not None and titrant.blank is not None else None
+    by_mass = titrant is not None and titrant.by_mass
     back = assembly.method.scheme == "back"
-    by_mass = assembly.titrant is not None and assembly.titrant.by_mass
-    assembly.remarks.extend(titre_remarks(worksheet, titres, blank, by_mass=by_mass, back=back))
-
-
-def _modelled(assembly: Assembly, measured: Measured, titres: list[float]) -> tuple[list[float], Scatter, Model]:
-    """Return a measurand's determinations, their scatter, and the model of their mean with its repeatability."""
-    worksheet = assembly.worksheet
-    two = assembly.method.scheme == "two endpoints"
-    try:
-        values = [_plain(term, assembly) for term in measured.terms]
-    except ZeroDivisionError:
-        raise Refusal(
-            "the net volume of titrant is zero in a determination",
-            where=worksheet.path,
-            remedy="check the readings and the blank",
-        ) from None
-    counted = [number for number, one in enumerate(worksheet.determinations) if not one.excluded]
-    if not counted:
-        raise Refusal("every determination is left out", where=worksheet.path, remedy="titrate again")
-    first = measured is assembly.measured[0]
-    spread = scatter(
-        [values[number] for number in counted],
-        measured.unit,
-        worksheet,
-        assembly.method,
-        _resolution(assembly, values, titres),
-        assembly.remarks if first else [],
-    )
-    chosen = replace(measured, terms=tuple(measured.terms[number] for number in counted))
-    name = ""
-    if two and spread.relative_percent is not None:
-        _volume_repeatability(assembly, spread, titres, len(counted))
-    else:
-        name = _repeatability(assembly, measured, spread)
-    return values, spread, _model(assembly, chosen, mean_equation(chosen, name))
-
-
-def _resolution(assembly: Assembly, values: list[float], titres: list[float]) -> float:
-    """Return the step in which a determination's value moves because its final reading is read in steps."""
-    one = assembly.worksheet.determinations[0].delivery
-    if not one.fillings or not titres[0]:
-        return 0.0
-    return abs(values[0]) * one.fillings[-1].final.resolution / abs(titres[0])
-
-
-def _repeatability(assembly: Assembly, measured: Measured, spread: Scatter) -> str:
-    """Add the input for the repeatability of the mean, under the worksheet's own key.
-
-    Returns: its name.
-    """
-    key = influence_key(
-        "worksheet", assembly.worksheet.identity, assembly.method.name, f"repeatability of {measured.name}"
-    )
-    name = f"δw({measured.name})" if measured is not assembly.measured[0] else "δw"
-    assembly.inputs.add(
-        name,
-        "open effect of repeatability on the mean",
-        influence(
-            key,
-            0.0,
-            spread.term.standard_uncertainty,
-            measured.unit,
-            degrees_of_freedom=spread.term.degrees_of_freedom,
-            label=f"repeatability, worksheet {assembly.worksheet.identity}",
-        ),
-        source=spread.term.basis,
-    )
-    return name
-
-
-def _volume_repeatability(assembly: Assembly, spread: Scatter, titres: list[float], number: int) -> None:
-    """Add the repeatability of both endpoint volumes, which hydroxide and carbonate take with opposite signs."""
-    percent = Refusal.unless(spread.relative_percent, "there is no pooled repeatability")
-    mean = sum(titres) / len(titres)
-    uncertainty = percent / 100 * mean / number**0.5
-    for name, words in (("δP", "first endpoint"), ("δT", "second endpoint")):
-        key = influence_key("worksheet", assembly.worksheet.identity, assembly.method.name, f"repeatability of {words}")
-        assembly.inputs.add(
-            name,
-            f"open effect of repeatability at the {words}",
-            influence(
-                key,
-                0.0,
-                uncertainty,
-                "mL",
-                degrees_of_freedom=spread.term.degrees_of_freedom,
-                label=f"repeatability of the {words}, worksheet {assembly.worksheet.identity}",
-            ),
-            source=spread.term.basis,
-        )
-
-
-class _Noting(dict[str, Any]):
-    """Input values that note which of them an equation takes."""
-
-    def __init__(self, values: dict[str, Any]) -> None:
-        super().__init__(values)
-        self.taken: set[str] = set()
-
-    def __getitem__(self, name: str) -> Any:
-        self.taken.add(name)
-        return super().__getitem__(name)
-
-
-def _model(assembly: Assembly, measured: Measured, equation: Callable[[Any, Any], Any]) -> Model:
-    """Return the model with just the inputs that its equation takes."""
-    noting = _Noting({name: given.estimate.value for name, given in assembly.inputs.items.items()})
-    equation(noting, PlainMeans())
-    inputs = {name: given for name, given in assembly.inputs.items.items() if name in noting.taken}
-    return Model(equation, inputs, measured.unit, "y", measured.name)
+    assembly.remarks.extend(titre_remarks(assembly.worksheet, titres, blank, by_mass=by_mass, back=back))
 
 
 def _result(assembly: Assembly, measured: Measured, propagation: Propagation) -> Result:

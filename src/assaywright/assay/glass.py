@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import cache
 
 from assaywright.assay.corrections.delivered_volume import correction_at, interval_error
 from assaywright.assay.observations import Certificate, Vessel
@@ -30,6 +31,7 @@ def edition(certificate: Certificate | None, otherwise: str) -> str:
     return f"{certificate.identity} {certificate.issued:%Y-%m-%d}" if certificate.issued else certificate.identity
 
 
+@cache
 def open_error(vessel: Vessel) -> tuple[float, str, str, str]:
     """Return what the vessel's calibration or tolerance leaves open.
 
@@ -62,6 +64,7 @@ def open_error(vessel: Vessel) -> tuple[float, str, str, str]:
     )
 
 
+@cache
 def tabulated_tolerance(vessel: Vessel) -> tuple[float, str, str]:
     """Return the tolerance of the vessel's class by the standard the worksheet names.
 

@@ -8,6 +8,7 @@ from assaywright.metrology.remarks import Remark
 
 if TYPE_CHECKING:
     from assaywright.assay.observations import Worksheet
+    from assaywright.metrology.model import Model
     from assaywright.metrology.working import Working
 
 
@@ -193,7 +194,7 @@ class Outcome:
 
     Fields:
         results: the first is the worksheet's result, others are further characteristics of the same titrations.
-        working: of the main result; ``other_workings`` of the others, in their order.
+        models: the measurement models of the results, in their order.
         method_sha256: hash of the method file.
         releasable: true when no remark holds it back.
     """
@@ -207,11 +208,23 @@ class Outcome:
     statistics: ReplicateStatistics
     remarks: tuple[Remark, ...]
     chain: ChainLink
-    working: "Working"
+    models: "tuple[Model, ...]"
     decision: ConformityDecision | None = None
     monte_carlo: MonteCarloComparison | None = None
-    other_workings: "tuple[Working, ...]" = ()
     method_sha256: str = ""
+
+    @property
+    def working(self) -> "Working":
+        """The working of the main result, written out when it is asked for."""
+        return self.workings[0]
+
+    @property
+    def workings(self) -> "tuple[Working, ...]":
+        """The workings of all results, in their order."""
+        from assaywright.metrology.working import write_working
+
+        titles = [self.worksheet.title or self.method_title, *(one.measurand for one in self.results[1:])]
+        return tuple(write_working(model, title) for model, title in zip(self.models, titles, strict=True))
 
     @property
     def result(self) -> Result:

@@ -16,7 +16,7 @@ from assaywright.assay.wording import (
 )
 from assaywright.metrology.remarks import Remark
 from assaywright.metrology.rounding import decimal_of_result, plain, round_to_places
-from assaywright.metrology.working import Given, Line
+from assaywright.metrology.working import Given, Line, Working
 
 FORMAT = "assaywright working 1"
 THIN_SPACE = "\u2009"
@@ -121,13 +121,13 @@ class WorkingDocument:
 
 def working_document(outcome: Outcome) -> WorkingDocument:
     """Return what the written-out working of a worksheet says, releasable or not."""
-    worksheet, estimate = outcome.worksheet, outcome.result.estimate
+    worksheet, estimate, workings = outcome.worksheet, outcome.result.estimate, outcome.workings
     day = date(worksheet.performed.year, worksheet.performed.month, worksheet.performed.day)
     return WorkingDocument(
-        format=FORMAT, title=outcome.working.title or worksheet.title or outcome.method_title,
+        format=FORMAT, title=worksheet.title or outcome.method_title,
         worksheet=worksheet.identity, day=day.isoformat(), identification=_identification(outcome, day),
         results=tuple(_stated(outcome, index) for index in range(len(outcome.results))), released=outcome.releasable,
-        given=_all_given(outcome), calculations=_calculations(outcome),
+        given=_all_given(workings), calculations=_calculations(outcome, workings),
         replicates=tuple(_replicate(item, _places(outcome) + 1) for item in outcome.determinations),
         replicate_unit=estimate.unit, scatter=_scatter(outcome),
         budget=tuple(_budget_row(item) for item in outcome.budget),
@@ -174,7 +174,7 @@ def _fixed(number: float, places: int) -> str:
 def _scatter(outcome: Outcome) -> tuple[str, ...]:
     found, unit = outcome.statistics, outcome.result.estimate.unit
     counting = "1 determination counts" if found.number == 1 else f"{found.number} determinations count"
-    first = f"{counting}; mean {written_figures(found.mean, 6)} {unit}"
+    first = f"{counting}; mean {_fixed(found.mean, _places(outcome) + 1)} {unit}"
     if found.standard_deviation is not None:
         first += f", standard deviation {written_figures(found.standard_deviation, 3)} {unit}"
     if found.relative_standard_deviation is not None:
@@ -199,17 +199,16 @@ def _share(share: float) -> str:
     return "< 0.1 %" if 0 < share < 0.001 else f"{_fixed(100 * share, 1)} %"
 
 
-def _all_given(outcome: Outcome) -> tuple[Given, ...]:
+def _all_given(workings: tuple[Working, ...]) -> tuple[Given, ...]:
     """Return the inputs of every result, each once."""
-    workings = (outcome.working, *outcome.other_workings)
     return tuple(dict.fromkeys(_given(item) for working in workings for item in working.given))
 
 
-def _calculations(outcome: Outcome) -> tuple[Calculation, ...]:
+def _calculations(outcome: Outcome, workings: tuple[Working, ...]) -> tuple[Calculation, ...]:
     """Return each result's lines, without those that stand already further up with the same figures."""
     latest: dict[str, Line] = {}
     calculations = []
-    for result, working in zip(outcome.results, (outcome.working, *outcome.other_workings), strict=False):
+    for result, working in zip(outcome.results, workings, strict=True):
         lines = []
         for line in working.lines:
             if latest.get(line.symbol) != line:
