@@ -92,7 +92,7 @@ def evaluate_batch(equation: Equation, inputs: Mapping[str, BatchInput], count: 
         variance += squares
         if not math.isinf(influences[key].degrees_of_freedom):
             denominator += squares * squares / influences[key].degrees_of_freedom
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         freedom = np.where(denominator > 0, variance**2 / denominator, np.inf)
     return BatchResult(values, contributions, np.sqrt(variance), freedom, influences)
 
