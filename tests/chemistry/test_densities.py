@@ -61,8 +61,8 @@ def test_water_beyond_the_range_of_its_law_is_refused():
 
 @given(st.floats(10.0, 30.0), st.floats(900.0, 1100.0), st.floats(0.0, 80.0))
 def test_the_short_formula_for_air_keeps_its_stated_two_parts_in_ten_thousand(temperature, pressure, humidity):
-    # OIML R 111-1:2004, E.3, from memory: relative uncertainty 2e-4 for 900 to 1100 hPa, 10 to 30 °C, below 80 %, beside
-    # the formula of 1991; the argon of the formula of 2007 (Picard et al.) adds another 7e-5.
+    # OIML R 111-1:2004, E.3, from memory: relative uncertainty 2e-4 for 900 to 1100 hPa, 10 to 30 °C, below 80 %,
+    # beside the formula of 1991; the argon of the formula of 2007 (Picard et al.) adds another 7e-5.
     full = air_density_cipm2007(temperature, pressure, humidity, PlainMeans())
     short = air_density_oiml2004(temperature, pressure, humidity, PlainMeans())
     assert short == pytest.approx(full, rel=2.7e-4)

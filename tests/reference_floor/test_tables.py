@@ -239,7 +239,7 @@ def test_a_substance_answers_to_its_name_alias_formula_and_registry_number():
 
 
 def test_the_drying_of_a_standard_keeps_its_disagreeing_sources_apart():
-    # Ph. Eur. 4.2.1, USP, WHO: phthalate at 105, 110 or 120 °C; USP: calcium carbonate 110 °C 2 h, since 2021 210 °C 4 h.
+    # Ph. Eur. 4.2.1, USP, WHO: phthalate at 105, 110 or 120 °C; USP: calcium carbonate 110 °C 2 h, later 210 °C 4 h.
     assert {one.temperature_degC for one in primary_standard("KHP").drying} == {"105", "110", "120"}
     calcium_carbonate = {(one.temperature_degC, one.time_h) for one in primary_standard("CaCO3").drying}
     assert calcium_carbonate == {("210", "4"), ("110", "2")}

@@ -9,6 +9,8 @@ from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Means
 
 NODES_ON_A_SCALE = 5
+WHOLE_SCALE = "whole scale"
+ALL_BUT_CANCELLED = 1e-9
 
 
 def delivered_volume(fillings: Sequence[tuple[Any, Any, Any, Any]], error: Any, m: Means, tag: str = "") -> Any:
@@ -37,7 +39,8 @@ def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
 
     The scale has five equidistant nodes above zero. A position between two nodes hangs on both, with weights whose
     squares add up to one, so that the error of every position has the same variance, neighbours err alike, and
-    positions more than a node apart err independently. At zero the error is nil: volumes count from there.
+    positions more than a node apart err independently. At zero the error is nil, since volumes count from there; up
+    to the first node its variance grows in proportion to the volume.
 
     Returns: node number to weight [1].
 
@@ -49,7 +52,7 @@ def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
     lower = math.floor(place)
     fraction = place - lower
     if lower == 0:
-        return {1: 1.0}
+        return {1: math.sqrt(fraction)}
     weights = {lower: math.sqrt(1 - fraction), lower + 1: math.sqrt(fraction)}
     return {node: weight for node, weight in weights.items() if weight > 0}
 
@@ -60,9 +63,10 @@ def interval_error(
 ) -> Estimate:
     """Return the open error of the volume delivered between readings, estimate zero.
 
-    A part sqrt(r) of the error is common to the whole scale above zero, the rest belongs to the nodes near each
-    reading. With ``bounded`` (a class tolerance bounds the delivered interval once) each filling's interval carries
-    the standard uncertainty just once; else (calibrated corrections) final and initial reading carry it each.
+    A part sqrt(r) of the error is common to the whole scale, the rest belongs to the nodes near each reading; both
+    grow from nil at the zero mark to their full size at the first node. With ``bounded`` (a class tolerance bounds
+    the delivered interval once) each filling's interval carries the standard uncertainty just once, however short it
+    is and wherever it begins; else (calibrated corrections) final and initial reading carry it each.
 
     Arguments:
         key: permanent key of the scale's calibration, without the node.
@@ -74,26 +78,33 @@ def interval_error(
 
     Returns: [mL]
     """
-    shared = math.sqrt(correlation)
-    local = math.sqrt(1 - correlation)
     total: dict[str, float] = {}
     for initial, final in readings_mL:
-        pattern: dict[str, float] = {}
-        for sign, position in ((1.0, final), (-1.0, initial)):
-            if position > 0:
-                pattern["whole scale"] = pattern.get("whole scale", 0.0) + sign * shared
-            for node, weight in scale_weights(position, scale_mL).items():
-                name = f"scale near {node * scale_mL / NODES_ON_A_SCALE:g} mL"
-                pattern[name] = pattern.get(name, 0.0) + sign * local * weight
+        pattern = _error_pattern(initial, final, scale_mL, correlation)
         norm = math.sqrt(sum(weight**2 for weight in pattern.values())) if bounded else 1.0
+        if bounded and initial != final and norm < ALL_BUT_CANCELLED:
+            pattern, norm = {WHOLE_SCALE: 1.0}, 1.0
         for name, weight in pattern.items():
-            if norm > 0:
+            if weight:
                 total[name] = total.get(name, 0.0) + weight / norm * standard_uncertainty_mL
     parts = tuple(
         Contribution(f"{key}, {name}", amount, math.inf, distribution, f"{label}, {name}")
         for name, amount in total.items() if amount != 0
     )
     return Estimate(0.0, "mL", parts)
+
+
+def _error_pattern(initial_mL: float, final_mL: float, scale_mL: float, correlation: float) -> dict[str, float]:
+    """Return the unit error of final less initial reading: name of the influence to its signed weight."""
+    pattern: dict[str, float] = {}
+    for sign, position in ((1.0, final_mL), (-1.0, initial_mL)):
+        weights = scale_weights(position, scale_mL)
+        size = math.sqrt(sum(weight**2 for weight in weights.values()))
+        pattern[WHOLE_SCALE] = pattern.get(WHOLE_SCALE, 0.0) + sign * math.sqrt(correlation) * size
+        for node, weight in weights.items():
+            name = f"scale near {node * scale_mL / NODES_ON_A_SCALE:g} mL"
+            pattern[name] = pattern.get(name, 0.0) + sign * math.sqrt(1 - correlation) * weight
+    return pattern
 
 
 def correction_at(reading_mL: float, points: Sequence[tuple[float, float]]) -> float:
