@@ -261,7 +261,7 @@ def test_a_reading_at_the_very_end_of_the_scale_is_on_it():
 
 
 def test_who_left_a_determination_out_is_asked_later_but_why_is_asked_at_once():
-    """JOB edge case 55: what is left out is still data; a missing name is irregular, a missing reason is not a reason."""
+    """JOB edge case 55: what is left out is still data; a missing name is irregular, an empty reason is none."""
     out = 'temperature = "22.0 °C"\nexcluded = "bubble in the tip"'
     sheet = read(changed(ASSAY, 'temperature = "22.0 °C"', out))
     assert (sheet.determinations[0].excluded, sheet.determinations[0].excluded_by) == ("bubble in the tip", "")
@@ -363,6 +363,14 @@ def test_corrections_follow_the_scale_and_come_with_their_uncertainty():
     assert "stand without their uncertainty" in refusal_of(
         changed(text, 'calibration_uncertainty = "0.010 mL, k = 2"\n', ""))
     assert "is above 1, which cannot be" in refusal_of(changed(text, '"0.8"', '"1.8"'))
+
+
+def test_a_piston_burette_has_its_limits_from_its_standard_without_a_class():
+    piston = changed(changed(ASSAY, 'kind = "burette"', 'kind = "piston burette"'), 'class = "A"\nstandard = "ISO 385"',
+                     'standard = "ISO 8655-3"')
+    assert read(piston).vessels[0].standard == "ISO 8655-3"
+    glass = changed(ASSAY, 'class = "A"\nstandard = "ISO 385"', 'standard = "ISO 385"')
+    assert "nothing says how far its volume may be off" in refusal_of(glass)
 
 
 @pytest.mark.parametrize(

@@ -114,7 +114,8 @@ def _check_tolerance(vessel: Vessel, table: Table) -> None:
     if vessel.vessel_class and not vessel.standard and not vessel.tolerance and not vessel.corrections:
         raise table.refusal("class", f"class {vessel.vessel_class} has other limits in other standards",
                             'name the standard whose table applies, like standard = "ISO 385"')
-    if not (vessel.vessel_class or vessel.tolerance or vessel.corrections):
+    by_standard_alone = vessel.kind.startswith("piston") and vessel.standard
+    if not (vessel.vessel_class or vessel.tolerance or vessel.corrections or by_standard_alone):
         raise table.refusal("", "nothing says how far its volume may be off",
                             "give class with standard, or tolerance, or corrections with calibration_uncertainty")
     if vessel.graduation and vessel.graduation.to("mL") >= vessel.nominal.to("mL"):

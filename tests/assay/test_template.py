@@ -1,0 +1,57 @@
+"""The blank worksheet of every method: empty it is refused by name, filled with its own examples it is evaluated."""
+
+import re
+import tomllib
+
+import pytest
+
+from assaywright.assay.evaluate import evaluate_worksheet
+from assaywright.assay.method import load_method, method_names
+from assaywright.assay.template import blank_worksheet
+from assaywright.assay.worksheet import read_bytes
+from tests.assay.sheets import refusal_of
+
+EMPTY_FIELD = re.compile(r'^(\w+) = ""\s+# example: (.+?)(?:   .*)?$', re.MULTILINE)
+MAY_BE_GIVEN = re.compile(r"^# (\[|(?!fillings|decimal_mark)\w+ = )", re.MULTILINE)
+
+
+def filled(text):
+    """Return the worksheet with every empty field filled by its example."""
+    return EMPTY_FIELD.sub(lambda found: f"{found[1]} = {found[2]}", text)
+
+
+@pytest.fixture(params=method_names())
+def method(request):
+    return load_method(request.param)
+
+
+def test_a_blank_worksheet_is_refused_by_the_name_of_an_empty_field(method):
+    text = blank_worksheet(method)
+    assert tomllib.loads(text)["method"] == method.name
+    assert re.fullmatch(r"ws\.toml: [\w, ]+: the text is empty; write it, like \w+ = .+\.", refusal_of(text))
+
+
+def test_a_blank_worksheet_filled_with_its_own_examples_is_evaluated(method):
+    text = filled(blank_worksheet(method))
+    assert '= ""' not in text
+    sheet = read_bytes(text.encode(), "ws.toml")
+    outcome = evaluate_worksheet(sheet, lambda _path: b"")
+    assert len(outcome.determinations) == method.replicates
+    assert outcome.result.expanded_uncertainty > 0
+
+
+def test_cautions_stand_before_the_first_field(method):
+    opening = blank_worksheet(method).partition("format = ")[0]
+    told = " ".join(line.removeprefix("# ") for line in opening.splitlines())
+    assert method.cautions.text.rstrip(".") in told
+    for hazard in method.cautions.hazards:
+        assert hazard.substance in told
+        assert all(code in told for code in hazard.codes)
+    assert "qualified person" in told
+
+
+def test_every_field_that_may_be_given_is_one_that_is_read(method):
+    text = filled(blank_worksheet(method)).replace("…", "20")
+    given = MAY_BE_GIVEN.sub(r"\1", text)
+    assert given.count("\n# ") < text.count("\n# ") - 10
+    assert refusal_of(given) == ""
