@@ -177,6 +177,14 @@ def test_a_stated_tolerance_wider_than_half_a_unit_has_its_reason(method: Method
         assert expected.reason or expected.tolerance <= expected.value.resolution / 2 * (1 + 1e-9)
 
 
+def test_the_list_of_methods_in_the_guide_is_the_list_of_files() -> None:
+    guide = (Path(__file__).parents[2] / "docs" / "methods.md").read_text(encoding="utf-8")
+    for name in method_names():
+        one = load_method(name)
+        assert f"| `{name}` | {one.determines} | {one.type} | {one.scheme} | {one.example.status} |" in guide
+    assert len(re.findall(r"(?m)^\| `[a-z0-9-]+` \| ", guide)) == len(method_names())
+
+
 # --- against publications ---------------------------------------------------------------------------------------------
 
 

@@ -1,0 +1,46 @@
+"""The worked examples of method files that a publication prints, each evaluated end to end from its worksheet."""
+
+from collections.abc import Iterator
+
+import pytest
+
+from assaywright.assay.evaluate import evaluate_worksheet
+from assaywright.assay.method import load_method, method_names
+from assaywright.assay.worksheet import parse_worksheet
+from assaywright.metrology.units import conversion
+from tests.published.rows import PublishedRow, as_parameters, assert_agrees
+
+NOT_PRINTED = {("caustic-soda-two-endpoints", ""): "the item prints the two components, not their total"}
+
+
+def no_file(path: str) -> bytes:
+    raise AssertionError(f"an example rests on no other file, and {path} was asked for")
+
+
+def published_rows() -> Iterator[PublishedRow]:
+    for name in method_names():
+        example = load_method(name).example
+        if example.status != "published":
+            continue
+        outcome = evaluate_worksheet(parse_worksheet(example.worksheet.encode(), name), no_file)
+        by_name = {one.measurand: one for one in outcome.results}
+        for expected in example.expected:
+            if (name, expected.measurand) in NOT_PRINTED:
+                continue
+            result = by_name[expected.measurand] if expected.measurand else outcome.result
+            ours = result.estimate.value * conversion(result.estimate.unit, expected.value.unit)[0]
+            yield PublishedRow(
+                example.source, example.clause.partition(":")[0], f"{result.measurand} [{expected.value.unit}]",
+                str(expected.value.value), ours, expected.tolerance if expected.reason else None, note=expected.reason,
+            )
+
+
+@pytest.mark.parametrize("row", as_parameters(published_rows()))
+def test_the_example_of_a_method_is_the_published_one(row: PublishedRow) -> None:
+    assert_agrees(row)
+
+
+def test_published_examples_stand_for_acids_silver_iodine_and_dichromate() -> None:
+    published = [load_method(name) for name in method_names() if load_method(name).example.status == "published"]
+    assert {one.type for one in published} >= {"acid-base", "argentometric", "iodometric", "dichromate"}
+    assert len(list(published_rows())) == sum(len(one.example.expected) for one in published) - len(NOT_PRINTED)
