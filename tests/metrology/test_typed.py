@@ -268,7 +268,8 @@ def test_any_text_gives_a_quantity_or_a_refusal(text):
 
 
 PIECES = st.sampled_from(["24.50", "1,002", "±", "+/-", "mL", "mol/L", "%", " ", "\u202f", "k = 2", "k", "=", ",", ";",
-                          "(", ")", "rectangular", "standard", "degrees of freedom", "24", "−", "e", "×10", "⁻³", "^", "N"])
+                          "(", ")", "rectangular", "standard", "degrees of freedom", "24", "−", "e", "×10", "⁻³", "^",
+                          "N"])
 
 
 @given(st.lists(PIECES, max_size=12).map("".join), st.sampled_from([".", ","]))

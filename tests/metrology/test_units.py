@@ -60,7 +60,8 @@ def test_a_conversion_gives_what_the_definition_of_the_units_says(row):
     ("typed", "symbol"),
     [
         ("ml", "mL"), ("cm³", "mL"), ("µl", "µL"), ("μL", "µL"), ("uL", "µL"), ("℃", "°C"), ("degC", "°C"),
-        ("° C", "°C"), ("g/cm3", "g/mL"), ("g·cm⁻³", "g/mL"), ("g cm⁻³", "g/mL"), ("mol·L⁻¹", "mol/L"), ("mol L⁻¹", "mol/L"),
+        ("° C", "°C"), ("g/cm3", "g/mL"), ("g·cm⁻³", "g/mL"), ("g cm⁻³", "g/mL"), ("mol·L⁻¹", "mol/L"),
+        ("mol L⁻¹", "mol/L"),
         ("mol/dm³", "mol/L"), ("kg·m⁻³", "kg/m3"), ("N", "eq/L"), ("M", "mol/L"), ("%w/v", "% w/v"),
         ("% (m/m)", "% w/w"), ("K⁻¹", "/K"), ("1/K", "/K"), ("g·mol⁻¹", "g/mol"), ("", "1"),
         ("mol\u00a0L⁻¹", "mol/L"), ("mmol\u2009/L", None),
