@@ -55,7 +55,8 @@ def test_nothing_entered_is_refused():
 
 
 @pytest.mark.parametrize(("number", "decision"), [
-    ("9.9", "conforms"), ("10", "conforms"), ("10.0", "conforms"), ("10.1", "does not conform"), ("4", "does not conform")])
+    ("9.9", "conforms"), ("10", "conforms"), ("10.0", "conforms"), ("10.1", "does not conform"),
+    ("4", "does not conform")])
 def test_a_number_conforms_when_it_lies_within_the_limits_or_on_them(number, decision):
     assert judge_entered(characteristic(number, "5", "10")).decision == decision
 

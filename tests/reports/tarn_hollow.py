@@ -31,7 +31,6 @@ from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Model, ModelInput
 from assaywright.metrology.quantity import Quantity, StatedUncertainty
 from assaywright.metrology.remarks import Remark, Severity
-from assaywright.metrology.working import write_working
 
 METHOD_SHA256 = "5776e68c29e6500f495db72bfbc6718c8482c1ea6b905b4cbcbc1cb3217929c3"
 
@@ -70,7 +69,7 @@ def chain():
                      "worksheet WS-26-0412", "", (acid, burette, balance, table, repeatability))
 
 
-def working():
+def model():
     def equation(x, m):
         volume = m.step("V_20", "titre at 20 °C", (x["R_f"] - x["R_i"]) * x["k_t"], "mL", "GB/T 601, table A.1")
         amount = m.step("n_a", "amount of acid", volume * x["c_a"], "mmol")
@@ -80,9 +79,11 @@ def working():
              ("k_t", "temperature factor at 22.0 °C", 0.99952, "1", 0.00005),
              ("c_a", "concentration of the acid", 1.0012, "mol/L", 0.0005),
              ("M_NaOH", "molar mass of NaOH", 39.99711, "g/mol", 0.0005), ("V_p", "aliquot", 8.0385, "mL", 0.004))
-    inputs = {name: ModelInput(name, label, Estimate(value, unit, (Contribution(name, u),) if u else ()),
-                               source="worksheet WS-26-0412") for name, label, value, unit, u in names}
-    return write_working(Model(equation, inputs, "% w/v", "w_NaOH", "total alkali as NaOH"), "Caustic soda by acid")
+    inputs = {
+        name: ModelInput(name, label, Estimate(value, unit, (Contribution(name, u),) if u else ()),
+                         text="0.00 mL" if name == "R_i" else "", source="worksheet WS-26-0412")
+        for name, label, value, unit, u in names}
+    return Model(equation, inputs, "% w/v", "w_NaOH", "total alkali as NaOH")
 
 
 def result(name="total alkali as NaOH", **changes):
@@ -110,7 +111,7 @@ def outcome(remarks=(), results=None, sheet=None, **changes):
     plain = Outcome(
         worksheet=sheet or worksheet(), method_title="Caustic soda by acid", method_edition="1",
         method_sha256=METHOD_SHA256, results=results or (result(),), determinations=determinations, budget=budget(),
-        statistics=statistics, remarks=tuple(remarks), chain=chain(), working=working(),
+        statistics=statistics, remarks=tuple(remarks), chain=chain(), models=(model(),),
         monte_carlo=MonteCarloComparison(
             trials=200_000, seed=1, mean=19.98711, standard_uncertainty=0.01156, interval=(19.9645, 20.0098),
             numerical_tolerance=0.0005, simulation_error=0.0001, differences=(0.0001, 0.0001), agrees=True, reason=""))

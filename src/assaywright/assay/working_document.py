@@ -236,10 +236,10 @@ def _simulation(outcome: Outcome) -> str:
         return ""
     low, high = (written_figures(end, 6) for end in found.interval)
     trials = f"{found.trials:,}".replace(",", THIN_SPACE)
-    verdict = "agree" if found.agrees else "differ"
+    verdict = "agree within" if found.agrees else "differ by more than"
     return (f"Simulation with {trials} trials, seed {found.seed}: standard uncertainty "
             f"{written_figures(found.standard_uncertainty, 3)} {unit}, coverage interval {low} to {high} {unit}. Law "
-            f"of propagation and simulation {verdict} within {written_figures(found.numerical_tolerance, 2)} {unit}"
+            f"of propagation and simulation {verdict} {written_figures(found.numerical_tolerance, 2)} {unit}"
             f"{': ' + found.reason.rstrip('.') if found.reason else ''}.")
 
 
