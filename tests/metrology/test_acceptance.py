@@ -119,6 +119,21 @@ def test_two_persons_by_four_are_held_to_the_range_of_four_and_of_eight():
     assert outcome.value == pytest.approx(100 * 0.00017 / 0.10008875, rel=1e-9)
 
 
+@pytest.mark.parametrize(("step", "accepted"), [("0.15", True), ("0.1503", False)])
+def test_a_persons_range_of_exactly_its_limit_is_accepted(step, accepted):
+    # Mean 100 for each person, so that the range in per cent is the range itself.
+    half = float(step) / 2
+    values = [100 - half, 100.0, 100.0, 100 + half]
+    assert accept(TWO_PERSONS, values * 2, unit="mmol/L", analysts=PEOPLE).accepted == accepted
+
+
+@pytest.mark.parametrize(("step", "accepted"), [("0.18", True), ("0.1803", False)])
+def test_a_range_of_eight_of_exactly_its_limit_is_accepted(step, accepted):
+    half = float(step) / 2
+    first, second = [100 - half, 99.94, 99.94, 99.94], [100.06, 100.06, 100.06, 100 + half]
+    assert accept(TWO_PERSONS, first + second, unit="mmol/L", analysts=PEOPLE).accepted == accepted
+
+
 def test_eight_within_their_limit_do_not_excuse_one_persons_four():
     first, second = [0.10000, 0.10005, 0.10010, 0.10016], [0.10005, 0.10008, 0.10012, 0.10016]
     outcome = accept(TWO_PERSONS, first + second, unit="mol/L", analysts=PEOPLE)

@@ -118,6 +118,15 @@ def test_normal_samples_are_flagged_by_grubbs_as_often_as_the_significance_says(
     assert np.mean(deviations.max(axis=1) > grubbs_critical_value(6)) == pytest.approx(0.05, abs=0.003)
 
 
+def test_the_gap_is_taken_relative_to_the_range_each_ratio_asks_for():
+    values = [1.0, 2.0, 4.0, 7.0, 11.0, 16.0, 22.0]
+    expected = {"r10": 6 / 21, "r11": 6 / 20, "r12": 6 / 18, "r20": 11 / 21, "r21": 11 / 20, "r22": 11 / 18}
+    for ratio, largest in expected.items():
+        assert dixon(values, ratio=ratio, side="largest").statistic == pytest.approx(largest, rel=1e-12)
+        mirrored = [-value for value in values]
+        assert dixon(mirrored, ratio=ratio, side="smallest").statistic == pytest.approx(largest, rel=1e-12)
+
+
 def test_a_flagged_value_is_named_with_its_place_and_stays():
     outcome = grubbs(HANDBOOK)
     assert (outcome.flagged, outcome.suspect, HANDBOOK[outcome.position]) == (True, 245.57, 245.57)
