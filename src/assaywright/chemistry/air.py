@@ -55,11 +55,16 @@ def air_density_cipm2007(
     enhancement = k["alpha"] + k["beta"] * pressure_Pa + k["gamma"] * t * t
     vapour = relative_humidity_percent / 100 * enhancement * saturation_Pa / pressure_Pa
     ratio = pressure_Pa / kelvin
+    dry_air = k["M_a"] + k["M_CO2"] * (carbon_dioxide_mole_fraction - CARBON_DIOXIDE)
+    return ratio * dry_air / (_compressibility(t, ratio, vapour) * k["R"]) * (1 - vapour * (1 - k["M_v"] / dry_air))
+
+
+def _compressibility(t: Any, ratio: Any, vapour: Any) -> Any:
+    """Z of the CIPM formula at t [°C], with p/T [Pa/K] and the mole fraction of vapour."""
+    k = law_coefficients("cipm_2007")
     pairs = k["a0"] + k["a1"] * t + k["a2"] * t * t + (k["b0"] + k["b1"] * t) * vapour
     pairs = pairs + (k["c0"] + k["c1"] * t) * vapour * vapour
-    compressibility = 1 - ratio * pairs + ratio * ratio * (k["d"] + k["e"] * vapour * vapour)
-    dry_air = k["M_a"] + k["M_CO2"] * (carbon_dioxide_mole_fraction - CARBON_DIOXIDE)
-    return ratio * dry_air / (compressibility * k["R"]) * (1 - vapour * (1 - k["M_v"] / dry_air))
+    return 1 - ratio * pairs + ratio * ratio * (k["d"] + k["e"] * vapour * vapour)
 
 
 def air_density_oiml2004(temperature_degC: Any, pressure_hPa: Any, relative_humidity_percent: Any, m: Means) -> Any:

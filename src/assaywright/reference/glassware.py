@@ -44,13 +44,8 @@ class Tolerance:
 
 
 def tolerance(
-    standard: str,
-    instrument: str,
-    vessel_class: str = "",
-    nominal_mL: float = 0.0,
-    *,
-    graduation_mL: float | None = None,
-    form: str = "",
+    standard: str, instrument: str, vessel_class: str = "", nominal_mL: float = 0.0, *,
+    graduation_mL: float | None = None, form: str = "",
 ) -> Tolerance:
     """Return the limits of error of a vessel.
 
