@@ -44,14 +44,14 @@ def result(probability, freedom=math.inf, factor=2.0, nominal=None):
 
 
 def test_a_k_from_students_t_is_printed_with_its_probability_and_degrees_of_freedom():
-    assert written_coverage(result(0.95, 23.0, 2.0687)) == "k = 2.07 for a coverage probability of 95 %, ν = 23"
+    assert written_coverage(result(0.95, 23.0, 2.0687)) == "k = 2.07 for 95 % coverage, ν = 23"
 
 
 def test_a_fixed_k_is_printed_with_the_coverage_that_it_has():
     """JCGM 100:2008, Table G.2 (from memory): with 20 degrees of freedom 95 % needs k = 2.09, so k = 2 covers less."""
     assert written_coverage(result(None, 20.0)) == (
-        "k = 2 as agreed, ν = 20, by Student’s t a coverage probability of 94.1 %")
-    assert written_coverage(result(None)).endswith("ν = ∞, by Student’s t a coverage probability of 95.4 %")
+        "k = 2 as agreed, ν = 20, by Student’s t 94.1 % coverage")
+    assert written_coverage(result(None)).endswith("ν = ∞, by Student’s t 95.4 % coverage")
 
 
 def test_of_an_entered_uncertainty_no_more_than_its_k_is_claimed():

@@ -45,10 +45,14 @@ def attached_data(data):
         return json.loads(attached(pdf)[1])
 
 
+def printed_pages(data):
+    """The text of each page, with every run of white space as one space."""
+    return [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(data)).pages]
+
+
 def printed(data):
-    """The text of all pages, with every run of white space as one space."""
-    pages = pypdf.PdfReader(io.BytesIO(data)).pages
-    return " ".join(" ".join(page.extract_text() for page in pages).split())
+    """The text of all pages."""
+    return " ".join(printed_pages(data))
 
 
 def bare(text):

@@ -10,7 +10,7 @@ from assaywright.assay.working_document import working_document
 from assaywright.metrology.refusal import Refusal
 from assaywright.reports.render import certificate_pdf, working_pdf
 from tests.reports import tarn_hollow
-from tests.reports.reading import attached_data, bare, heights_mm, opened, printed
+from tests.reports.reading import attached_data, bare, heights_mm, opened, printed, printed_pages
 
 AWKWARD = ('#let x = 1 $x^2$ @ref [b] \\ "q" <l> *b* _i_ `r` // c /* d */ ~ --- #pdf.attach("x", bytes("y")) '
            "\\u{41} ½ µ ₂ − × · ° łódź Ωμέγα Кислота")
@@ -140,3 +140,9 @@ def test_a_certificate_is_set_in_under_a_second():
 
 def number_of_copies():
     return (tarn_hollow.assayed(), *tarn_hollow.entered())
+
+
+def test_a_characteristic_and_its_particulars_stand_on_one_page():
+    pages = printed_pages(certificate(many()))
+    for page in pages:
+        assert page.count("accredited · ") == len(re.findall(r"✓ conforms|reported only", page))

@@ -112,12 +112,12 @@ def written_coverage(result: Result, *, entered: bool = False) -> str:
     if entered:
         return f"k = {factor} as entered from its source"
     if result.coverage_probability is not None:
-        return (f"k = {factor} for a coverage probability of {written_probability(result.coverage_probability)}, "
+        return (f"k = {factor} for {written_probability(result.coverage_probability)} coverage, "
                 f"{written_degrees_of_freedom(degrees_of_freedom)}")
     covered = student_coverage(result.coverage_factor, degrees_of_freedom)
     rounded = plain(round_to_places(decimal_of_result(100 * covered), 1).normalize())
     return (f"k = {factor} as agreed, {written_degrees_of_freedom(degrees_of_freedom)}, "
-            f"by Student’s t a coverage probability of {rounded} %")
+            f"by Student’s t {rounded} % coverage")
 
 
 def written_factor(result: Result) -> tuple[str, str]:
