@@ -96,7 +96,7 @@ def titrate(
 ) -> tuple[str, ...]:
     """Titrate, and return the readings: the start and one at each endpoint.
 
-    The meniscus starts somewhere near the zero mark. Each endpoint is seen when the volume delivered equals what is
+    Every other time she fills to the zero mark and writes 0.00; else she reads where the meniscus stands. Each endpoint is seen when the volume delivered equals what is
     equivalent to the amount, plus the indicator's own error, plus or minus part of a drop.
 
     Arguments:
@@ -104,8 +104,9 @@ def titrate(
         endpoint_errors_mL: systematic difference of each mean endpoint from equivalence, as true volume.
     """
     grid = burette.grid
-    start = chance.uniform(0.05, 0.60)
-    readings = [chance.write(start + chance.scatter(READING_mL), grid, "mL")]
+    to_the_mark = chance.uniform(0, 1) < 0.5
+    start = chance.scatter(READING_mL) if to_the_mark else chance.uniform(0.05, 0.60)
+    readings = [chance.write(0.0 if to_the_mark else start + chance.scatter(READING_mL), grid, "mL")]
     for amount, error in zip(amounts_mmol, endpoint_errors_mL, strict=True):
         volume = titrant.volume_of(amount, temperature_degC) + error + chance.scatter_rectangular(DROP_mL / 2)
         volume_at_20 = volume / burette.glass.growth(temperature_degC)

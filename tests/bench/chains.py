@@ -5,12 +5,15 @@ from collections.abc import Callable, Mapping
 from tests.bench.chance import Chance
 from tests.bench.laboratory import Laboratory
 from tests.bench.sheets import (
+    Powder,
     PrimaryStandard,
     Sample,
     Sheet,
     Titrant,
+    assay_back,
     assay_diluted,
     assay_pipetted,
+    assay_two_endpoints,
     assay_weighed,
     standardise_by_solution,
     standardise_by_weighing,
@@ -76,23 +79,67 @@ def chain_of_three(lab: Laboratory, number_n: int) -> Chain:
     return first, second, assay_pipetted(lab, "assay.toml", "caustic-soda-by-acid", sample, acid, 25, number_n)
 
 
+def _lime(lab: Laboratory) -> Powder:
+    content = 0.985 + lab.chance.uniform(-0.01, 0.01)
+    return Powder("calcium carbonate", "CaCO3", {"Ca": 1, "C": 1, "O": 3}, 2, content, 2710.0)
+
+
+def back(lab: Laboratory, number_n: int) -> Chain:
+    """Caustic 1 mol/L by phthalate, hydrochloric acid against it, then calcium carbonate by excess of that acid."""
+    first, base = _base_by_phthalate(lab, 1.0, number_n)
+    sought = _titrant(lab, "hydrochloric acid", "HCl", 1.0)
+    second, acid = standardise_by_solution(lab, "second.toml", "hcl-against-naoh", sought, base, 25, number_n)
+    return first, second, assay_back(lab, "assay.toml", _lime(lab), base, acid, 1.0, 50, number_n)
+
+
+def back_with_blank(lab: Laboratory, number_n: int) -> Chain:
+    """Caustic 1 mol/L by phthalate, then calcium carbonate by excess of an acid, with blanks titrated likewise."""
+    first, base = _base_by_phthalate(lab, 1.0, number_n)
+    acid = _titrant(lab, "hydrochloric acid", "HCl", 1.0)
+    return first, assay_back(lab, "assay.toml", _lime(lab), base, acid, 0.8, 25, number_n, blanks=3)
+
+
+def two_endpoints(lab: Laboratory, number_n: int) -> Chain:
+    """Hydrochloric acid 0.5 mol/L by sodium carbonate, then caustic soda with carbonate to two endpoints."""
+    standardisation, acid = _acid_by_carbonate(lab, 0.5, number_n)
+    sample = _caustic(lab, 0.5, thermal="half_H2SO4_0.5_NaOH_0.5")
+    carbonate = 0.06 * (1 + lab.chance.uniform(-0.1, 0.1))
+    return standardisation, assay_two_endpoints(lab, "assay.toml", sample, carbonate, acid, 25, number_n)
+
+
+def standardisation_by_weighing(lab: Laboratory, number_n: int) -> Chain:
+    """Caustic 0.1 mol/L by phthalate, and no assay."""
+    return (_base_by_phthalate(lab, 0.1, number_n)[0],)
+
+
+def standardisation_by_solution(lab: Laboratory, number_n: int) -> Chain:
+    """Caustic 0.1 mol/L by phthalate, hydrochloric acid against it, and no assay."""
+    return chain_of_three(lab, number_n)[:2]
+
+
 SCHEMES: Mapping[str, Callable[[Laboratory, int], Chain]] = {
+    "standardisation by weighing": standardisation_by_weighing,
+    "standardisation by solution": standardisation_by_solution,
     "direct, pipetted": pipetted,
     "direct, weighed": weighed,
     "diluted, then aliquots": diluted,
+    "back titration, reagent known": back,
+    "back titration, blank likewise": back_with_blank,
+    "two endpoints": two_endpoints,
     "standard solution against another, chain of three": chain_of_three,
 }
 
 
 def play(
-    scheme: str, chance: Chance, *, number_n: int = 3, calibrated_burette: bool = False, at_20: bool = False
+    scheme: str, chance: Chance, *, number_n: int = 3, calibrated_burette: bool = False, scale_correlation: float = 0.0,
+    at_20: bool = False
 ) -> Chain:
     """Play one chain in a laboratory of its own.
 
     Arguments:
         scheme: a key of :data:`SCHEMES`.
         number_n: determinations in each worksheet.
-        calibrated_burette, at_20: as for the laboratory.
+        calibrated_burette, scale_correlation, at_20: as for the laboratory.
     """
-    lab = Laboratory(chance, calibrated_burette=calibrated_burette, at_20=at_20)
+    lab = Laboratory(chance, calibrated_burette=calibrated_burette, scale_correlation=scale_correlation, at_20=at_20)
     return SCHEMES[scheme](lab, number_n)

@@ -6,6 +6,7 @@ Each object draws its truth once, when it is made, and keeps it: two worksheets 
 
 import math
 from collections.abc import Mapping
+from statistics import NormalDist
 from typing import Any
 
 from tests.bench.chance import Chance
@@ -67,33 +68,66 @@ class Balance:
         return self._chance.write(indication, "0.0001", "g")
 
 
+class WanderingScore:
+    """A standard normal score that wanders smoothly along a scale.
+
+    Two positions a distance d apart have the correlation r + (1 - r) exp(-d²/(2 l²)). It is a sum of waves with normal
+    amplitudes; their wave numbers are the quantiles of the normal distribution whose transform that correlation is.
+    """
+
+    WAVES = tuple(NormalDist().inv_cdf((number + 0.5) / 24) for number in range(12, 24))
+
+    def __init__(self, chance: Chance, alike: float, correlation: float) -> None:
+        self._common = chance.bias_normal(math.sqrt(correlation))
+        size = math.sqrt((1 - correlation) / len(self.WAVES))
+        self._waves = tuple((wave / alike, chance.bias_normal(size), chance.bias_normal(size)) for wave in self.WAVES)
+
+    def __call__(self, position: float) -> float:
+        """Return the score at a position."""
+        return self._common + sum(a * math.cos(w * position) + b * math.sin(w * position) for w, a, b in self._waves)
+
+
 class Burette:
     """A burette of class A: its scale runs ahead of or behind the volume delivered by a smooth function.
 
-    The error of a delivery from the zero mark to R is T s(R): T is the burette's own, triangular within the tolerance
-    (most glass is made well inside it), and s rises from 0 at the zero mark to 1 at the last, quickly or slowly
-    according to where along the tube the error arises.
+    The error of a delivery from the zero mark to R wanders along the tube: at every R it is triangular within the
+    tolerance (most glass is made well inside it), positions close together err alike, positions far apart have a stated
+    correlation, and near the zero mark, from where volumes count, it dies out.
 
     Arguments:
         calibrated: when true, the worksheet states corrections at every 10 mL from a certificate; each differs from
             the truth by a calibration error of the stated uncertainty and correlation.
+        correlation: true correlation of the errors at positions far apart, 0 to 1.
     """
 
-    def __init__(self, chance: Chance, nominal_mL: int = 50, *, calibrated: bool = False, identity: str = "B-07") -> None:
+    ALIKE_mL = 10.0  # positions this far apart keep exp(-1/2) of the correlation that fades with distance
+    BIRTH_mL = 1.0  # the error has 63 % of its size this far from the zero mark
+
+    def __init__(
+        self, chance: Chance, nominal_mL: int = 50, *, calibrated: bool = False, correlation: float = 0.0,
+        identity: str = "B-07"
+    ) -> None:
         self._chance = chance
         self.nominal_mL = nominal_mL
-        self.grid = "0.02" if calibrated else "0.01"
+        self.grid = "0.01"
         self.glass: Glass = borosilicate(chance)
-        self._error_mL = chance.bias_triangular(BURETTE_A[nominal_mL])
-        self._reach_mL = chance.uniform(2.0, 15.0)
+        self._tolerance_mL = BURETTE_A[nominal_mL]
+        self._score = WanderingScore(chance, self.ALIKE_mL, correlation)
         self.claims: Mapping[str, Any] = {"kind": "burette", "id": identity, "nominal": f"{nominal_mL} mL"} | (
             self._certificate() if calibrated else {"class": "A", "standard": "ISO 385"}
         )
 
     def scale_error(self, reading_mL: float) -> float:
-        """Return true volume delivered from the zero mark, less the reading [mL at 20 °C]."""
-        full = 1 - math.exp(-self.nominal_mL / self._reach_mL)
-        return self._error_mL * (1 - math.exp(-reading_mL / self._reach_mL)) / full
+        """Return true volume delivered from the zero mark, less the reading [mL at 20 °C].
+
+        A standard normal score is mapped to the triangular distribution of half width a: where a share p of all burettes
+        lies below, the error is -a (1 - sqrt(2 p)) for p up to one half, and mirrored above.
+        """
+        position = max(reading_mL, 0.0)
+        score = self._score(position)
+        beyond = 0.5 * math.erfc(abs(score) / math.sqrt(2))
+        error = math.copysign(self._tolerance_mL * (1 - math.sqrt(2 * beyond)), score)
+        return error * (1 - math.exp(-position / self.BIRTH_mL))
 
     def _certificate(self) -> dict[str, Any]:
         expanded, correlation = 0.010, 0.8
@@ -114,7 +148,7 @@ class Burette:
         """Return where the meniscus stands after delivering a volume [mL at 20 °C] from a true start on the scale."""
         wanted = start_mL + self.scale_error(start_mL) + volume_mL
         mark = wanted
-        for _ in range(60):
+        for _ in range(8):
             mark = wanted - self.scale_error(mark)
         return mark
 

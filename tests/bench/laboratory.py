@@ -25,14 +25,17 @@ class Laboratory:
     Arguments:
         chance: source of this chain's errors.
         calibrated_burette: burette with a calibration certificate instead of a class.
+        scale_correlation: true correlation of the burette's errors at positions far apart.
         at_20: a laboratory kept at 20 °C exactly.
     """
 
-    def __init__(self, chance: Chance, *, calibrated_burette: bool = False, at_20: bool = False) -> None:
+    def __init__(
+        self, chance: Chance, *, calibrated_burette: bool = False, scale_correlation: float = 0.0, at_20: bool = False
+    ) -> None:
         self.chance = chance
         self._at_20 = at_20
         self.weights = atomic_weights(chance)
-        self.burette = Burette(chance, calibrated=calibrated_burette)
+        self.burette = Burette(chance, calibrated=calibrated_burette, correlation=scale_correlation)
         self.balance = Balance(chance)
         self.thermometer = Thermometer(chance)
         self._vessels: dict[tuple[str, int], MeasuringVessel] = {}
@@ -61,14 +64,14 @@ class Laboratory:
     def endpoint_error(self, endpoint: Mapping[str, Any]) -> float:
         """Return the true systematic error [mL] of an endpoint that a method describes.
 
-        Endpoints of the same named influence err alike, in whatever worksheet.
+        Endpoints of the same named influence err alike in whatever worksheet, each within its own half width.
         """
         stated = endpoint.get("titration_error", "")
         if not stated or endpoint.get("treatment") == "negligible":
             return 0.0
+        centre, half_width = (float(part.split()[0]) for part in stated.split(",")[0].split("±"))
         influence = endpoint["influence"]
         if influence not in self._endpoint_errors:
-            centre, half_width = (float(part.split()[0]) for part in stated.split(",")[0].split("±"))
             draw = self.chance.bias_triangular if "triangular" in stated else self.chance.bias_rectangular
-            self._endpoint_errors[influence] = centre * self.chance.systematic + draw(half_width)
-        return self._endpoint_errors[influence]
+            self._endpoint_errors[influence] = draw(1.0)
+        return centre * self.chance.systematic + half_width * self._endpoint_errors[influence]

@@ -73,7 +73,7 @@ def number(text: str) -> float:
 
 def _on_the_bench(lab: Laboratory, day: Day, vessels: Mapping[str, MeasuringVessel]) -> dict[str, Mapping[str, Any]]:
     tables: dict[str, Mapping[str, Any]] = {"vessels.burette": lab.burette.claims}
-    tables |= {f"vessels.{role}": vessel.claims for role, vessel in vessels.items()}
+    tables |= {f'vessels."{role}"': vessel.claims for role, vessel in vessels.items()}
     return tables | {"thermometers.thermometer": lab.thermometer.claims, "balances.balance": lab.balance.claims,
                      "air": day.claims()}
 
@@ -194,6 +194,22 @@ class Sample:
         return 100 * self.solution.concentration * lab.molar_mass(self.atoms) / self.solution.liquid.density_at_20
 
 
+@dataclass(frozen=True)
+class Powder:
+    """A solid to be assayed, as it truly is: mass fraction [1] of the analyte, density [kg/m³]."""
+
+    product: str
+    species: str
+    atoms: Mapping[str, int]
+    equivalents: int
+    mass_fraction: float
+    density: float
+
+    def claims(self) -> dict[str, Any]:
+        """The table a worksheet holds about it."""
+        return {"product": self.product, "lot": "0424", "density": f"{self.density / 1000:.2f} g/mL ± 0.02 g/mL, k = 2"}
+
+
 def assay_pipetted(
     lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, pipette_mL: int, number_n: int
 ) -> Sheet:
@@ -247,7 +263,7 @@ def assay_diluted(
         lab.solution(sample.solute, sample.solution.concentration * pipette_mL / flask_mL).liquid, made_up_at)
     at = lab.thermometer.read(made_up_at)
     sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims(),
-                    "dilution": {"pipette": "pipette", "flask": "flask", "temperature": at}} | _on_the_bench(
+                    "dilution": {"pipette": "pipette", "flask": "flask", "sample_temperature": at, "temperature": at}} | _on_the_bench(
         lab, day, {"pipette": pipette, "flask": flask})
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
@@ -257,4 +273,80 @@ def assay_diluted(
         pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
         sheet.determinations.append(pipetted | readings)
         values.append(titres[0])
+    return sheet
+
+
+def assay_back(
+    lab: Laboratory, path: str, sample: Powder, titrant: Titrant, reagent: Titrant, portion_g: float, pipette_mL: int,
+    number_n: int, *, blanks: int = 0
+) -> Sheet:
+    """Assay a powder by acid in excess, titrated back with alkali; reported in % w/w.
+
+    Arguments:
+        blanks: number of blanks titrated likewise; with none the reagent's concentration counts.
+    """
+    method = "calcium-carbonate-by-excess-acid"
+    day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
+    sheet = Sheet(path, method, {"": 100 * sample.mass_fraction}, f"{method}, {'blank likewise' if blanks else 'reagent known'}")
+    sheet.report = {"unit": "% w/w", "species": sample.species}
+    sheet.tables = {"sample": sample.claims(), "titrant": titrant.claims(), "reagent": reagent.claims()} | _on_the_bench(
+        lab, day, {"excess pipette": pipette})
+    excess = pipette_mL * reagent.solution.concentration
+    if blanks:
+        titrations = []
+        for _ in range(blanks):
+            temperature = day.temperature(0)
+            added = pipetted_amount(pipette, reagent.solution, temperature)
+            readings, _titres = _titration(lab, sheet, titrant.solution, [added], day.temperature(0))
+            titrations.append({**readings, "excess_pipette": "excess pipette",
+                               "excess_temperature": lab.thermometer.read(temperature)})
+        sheet.tables["blank"] = {"kind": "titrated likewise", "titrations": titrations}
+    values = sheet.textbook.setdefault("", [])
+    for turn in range(number_n):
+        mass = portion_g * (1 + lab.chance.uniform(-0.03, 0.03))
+        weighing = weigh_by_difference(lab.balance, day, mass, sample.density, "sample")
+        temperature = day.temperature(turn)
+        added = pipetted_amount(pipette, reagent.solution, temperature)
+        taken = 1000 * mass * sample.mass_fraction / lab.molar_mass(sample.atoms) * sample.equivalents
+        readings, titres = _titration(lab, sheet, titrant.solution, [added - taken], day.temperature(turn))
+        sheet.determinations.append({
+            **weighing, "excess_pipette": "excess pipette", "excess_temperature": lab.thermometer.read(temperature),
+            **readings})
+        left = titres[0] * titrant.solution.concentration
+        values.append((excess - left) / (number(weighing["gross"]) - number(weighing["tare"])))
+    return sheet
+
+
+def assay_two_endpoints(
+    lab: Laboratory, path: str, hydroxide: Sample, carbonate: float, titrant: Titrant, pipette_mL: int, number_n: int
+) -> Sheet:
+    """Assay caustic soda with carbonate by acid to two endpoints; reported in % w/v.
+
+    Arguments:
+        hydroxide: the sample, its hydroxide as the analyte.
+        carbonate: true concentration of sodium carbonate in it [mmol/mL at 20 °C].
+    """
+    day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
+    found = hydroxide.solution.concentration
+    soda = {"Na": 2, "C": 1, "O": 3}
+    truths = {
+        "": (found + 2 * carbonate) * lab.molar_mass(hydroxide.atoms) / 10,
+        "sodium hydroxide": found * lab.molar_mass(hydroxide.atoms) / 10,
+        "sodium carbonate": carbonate * lab.molar_mass(soda) / 10,
+        "sodium hydrogen carbonate": 0.0,
+    }
+    sheet = Sheet(path, "caustic-soda-two-endpoints", truths, "caustic-soda-two-endpoints")
+    sheet.tables = {"sample": hydroxide.claims(lab), "titrant": titrant.claims()} | _on_the_bench(
+        lab, day, {"pipette": pipette})
+    for turn in range(number_n):
+        temperature = day.temperature(turn)
+        alkali = pipetted_amount(pipette, hydroxide.solution, temperature)
+        soda_amount = alkali * carbonate / found
+        readings, titres = _titration(
+            lab, sheet, titrant.solution, [alkali + soda_amount, alkali + 2 * soda_amount], day.temperature(turn))
+        pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
+        sheet.determinations.append(pipetted | readings)
+        first, total = titres
+        for name, value in (("", total), ("sodium hydroxide", 2 * first - total), ("sodium carbonate", 2 * (total - first))):
+            sheet.textbook.setdefault(name, []).append(value)
     return sheet
