@@ -4,10 +4,10 @@ import json
 import math
 
 import pytest
+
 from assaywright.assay.stored import store
 from assaywright.metrology.estimate import correlation, covariance
 from assaywright.metrology.refusal import Refusal
-
 from tests.assay.laboratory import CERTIFIED, assay, evaluated, kinds, standardisation
 
 
@@ -152,7 +152,7 @@ def test_a_circular_chain_is_refused_and_named():
     """JOB edge case 71: acid set by base set by the same acid."""
     a = assay(titrant='worksheets = ["b.toml"]', identity="A")
     ring = standardisation_against("b.toml", "c.toml"), standardisation_against("c.toml", "b.toml")
-    with pytest.raises(Refusal, match="circular: b.toml rests on c.toml rests on b.toml"):
+    with pytest.raises(Refusal, match=r"circular: b.toml rests on c.toml rests on b.toml"):
         evaluated(a, {"b.toml": ring[0], "c.toml": ring[1]})
 
 
@@ -168,7 +168,7 @@ def standardisation_against(own, other):
 
 
 def test_a_missing_titrant_worksheet_is_refused_by_name():
-    with pytest.raises(Refusal, match="st1.toml"):
+    with pytest.raises(Refusal, match=r"st1\.toml"):
         evaluated(assay(), {})
 
 
@@ -193,7 +193,8 @@ def test_simulation_agrees_where_degrees_of_freedom_are_many_and_says_why_where_
     """JCGM 101:2008, clause 8."""
     many = evaluated(assay(titrant=CERTIFIED, top='[repeatability]\npooled = "0.06 %, 40 degrees of freedom"\n'),
                      monte_carlo=1_000_000, seed=1)
-    few = evaluated(assay(titrant=CERTIFIED, titres=(39.75, 39.92, 39.80), top='[report]\nrepeatability = "observed"\n'),
+    few = evaluated(assay(titrant=CERTIFIED, titres=(39.75, 39.92, 39.80),
+                          top='[report]\nrepeatability = "observed"\n'),
                     monte_carlo=1_000_000, seed=1)
     assert many.monte_carlo.agrees
     assert not few.monte_carlo.agrees

@@ -73,8 +73,7 @@ class TwoEndpointParts(Parts):
             part, formula, equivalents = two_endpoints.HYDROGENCARBONATE, formula.replace("OH", "HCO3"), 1
             name = f"hydrogencarbonate as {formula}"
         by_volume = portions[0][1]
-        wanted = self.worksheet.wanted.unit if not self.out.measured else ""
-        form = self.form(wanted or measurand.unit, formula, equivalents, by_volume=by_volume)
+        form = self.form(self.worksheet.wanted.unit or measurand.unit, formula, equivalents, by_volume=by_volume)
         terms = []
         for number, ((first, total), (portion, _)) in enumerate(zip(pairs, portions, strict=True), 1):
             tag = numbered(number)

@@ -10,7 +10,7 @@ from assaywright.assay.chain import chain_of
 from assaywright.assay.decide import decide
 from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
-from assaywright.assay.method import Method, load_method
+from assaywright.assay.method import Method, load_method, parse_method
 from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.observations import Worksheet
 from assaywright.assay.parts import Assembly
@@ -49,11 +49,26 @@ def evaluate_within(worksheet: Worksheet, upstream: Upstream, *, monte_carlo: in
 
     upstream.under_way.append(resolve("", worksheet.path))
     try:
-        return _evaluate(worksheet, load_method(worksheet.method), upstream, monte_carlo, seed)
+        return _evaluate(worksheet, method_of(worksheet, upstream), upstream, monte_carlo, seed)
     except Refusal as refusal:
         raise (refusal if refusal.where else refusal.at(worksheet.path)) from refusal.__cause__
     finally:
         upstream.under_way.pop()
+
+
+def method_of(worksheet: Worksheet, upstream: Upstream) -> Method:
+    """Return a worksheet's method: one of the program's own by name, or a laboratory's own by the path of its file.
+
+    Raises:
+        Refusal: no such method, or a file that breaks a rule of method files.
+    """
+    if not worksheet.method.endswith(".toml"):
+        return load_method(worksheet.method)
+    resolved, data = upstream.read(worksheet.path, worksheet.method, "method")
+    try:
+        return parse_method(data.decode("utf-8"), resolved)
+    except UnicodeDecodeError:
+        raise Refusal("the method file is not UTF-8", where=resolved, remedy="save it as UTF-8") from None
 
 
 def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_carlo: int, seed: int) -> Outcome:

@@ -28,7 +28,7 @@ def edition(certificate: Certificate | None, otherwise: str) -> str:
     """Return which certificate a permanent key rests on, with its date."""
     if certificate is None:
         return otherwise
-    return f"{certificate.identity} {certificate.issued:%Y-%m-%d}" if certificate.issued else certificate.identity
+    return f"{certificate.identity} {certificate.issued.isoformat()}" if certificate.issued else certificate.identity
 
 
 @cache

@@ -68,7 +68,10 @@ def scatter(
             where=f"{worksheet.path}: report, repeatability",
             remedy='ask for repeatability = "pooled", or titrate again',
         )
-    term = repeatability_of_mean(values, None if observed else pooled, resolution=resolution)
+    if pooled is None and not observed:
+        term = RepeatabilityTerm(0.0, freedom, "pooled repeatability")  # relative to nothing it is nothing
+    else:
+        term = repeatability_of_mean(values, None if observed else pooled, resolution=resolution)
     if term.basis == "resolution":
         remarks.append(
             remark(

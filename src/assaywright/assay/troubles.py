@@ -88,6 +88,8 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     "characteristic-undecided": (HOLD, "A characteristic of the lot has not been decided."),
     "source-missing": (HOLD, "An entered value does not say where it comes from."),
     "out-of-specification": (HOLD, "A characteristic does not conform to its specification."),
+    "lot-differs": (HOLD, "A worksheet assays another lot than the one that rests on it."),
+    "dates-out-of-order": (HOLD, "A lot was made, assayed, issued and is to be used in an order that cannot be."),
     "reviewer-is-analyst": (HOLD, "Analyst and reviewer are the same person."),
     "one-identity-twice": (HOLD, "Two different worksheets of the chain bear the same number."),
 }

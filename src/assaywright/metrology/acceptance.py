@@ -240,6 +240,11 @@ ACCEPTANCE_RULES: dict[str, Callable[..., AcceptanceOutcome]] = {
 }
 
 
+@cache
+def _arguments(function: Callable[..., AcceptanceOutcome]) -> frozenset[str]:
+    return frozenset(inspect.signature(function).parameters)
+
+
 def accept(
     rule: str,
     values: Sequence[float],
@@ -263,7 +268,7 @@ def accept(
     if rule not in ACCEPTANCE_RULES:
         raise Refusal(f"the acceptance rule '{rule}' is not known", remedy=f"use one of {', '.join(ACCEPTANCE_RULES)}")
     function = ACCEPTANCE_RULES[rule]
-    taken = set(inspect.signature(function).parameters)
+    taken = _arguments(function)
     known = taken - {"values", "unit", "analysts"}
     given = dict(parameters or {})
     if not set(given) <= known:

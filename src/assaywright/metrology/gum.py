@@ -1,10 +1,12 @@
 """Evaluate a model with uncertain numbers: one result with its budget. The referee of the other evaluators.
 
 The arithmetic of uncertain numbers is GTC's; nothing of it is stored. Each influence becomes one standardised
-uncertain number (value 0, standard uncertainty 1), so that an influence shared by several inputs is one and the same.
+uncertain number (value 0, standard uncertainty 1), so that an influence shared by several inputs is one and the same;
+one that belongs to a single input alone is that input's own uncertain number.
 """
 
 import math
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,7 +42,8 @@ class Propagation:
 
     Fields:
         estimate: the result with its contributions by permanent key.
-        sensitivities: input name to partial derivative [result unit per input unit], for inputs with uncertainty.
+        sensitivities: input name to partial derivative [result unit per input unit], for inputs with an influence of
+            their own.
     """
 
     estimate: Estimate
@@ -54,29 +57,58 @@ def evaluate_gum(model: Model) -> Propagation:
 
     Source: JCGM 100:2008, 5.1.2 and F.1.2.3; G.4.1 for the degrees of freedom.
     """
-    influences: dict[str, tuple[Any, Contribution]] = {}
+    users = Counter(part.key for given in model.inputs.values() for part in given.estimate.contributions)
+    influences: dict[str, tuple[Any, Contribution, float]] = {}
     values: dict[str, Any] = {}
-    probes: dict[str, Any] = {}
     for name, given in model.inputs.items():
         estimate = given.estimate
-        if not estimate.contributions:
+        parts = estimate.contributions
+        if not parts:
             values[name] = estimate.value
-            continue
-        uncertain: Any = estimate.value
-        for part in estimate.contributions:
-            if part.key not in influences:
-                influences[part.key] = (GTC.ureal(0.0, 1.0, part.degrees_of_freedom), part)
-            uncertain = uncertain + part.amount * influences[part.key][0]
-        values[name] = probes[name] = GTC.result(uncertain)
+        elif len(parts) == 1 and users[parts[0].key] == 1 and parts[0].amount:
+            values[name] = _alone(estimate.value, parts[0], influences)
+        else:
+            values[name] = _composed(estimate, influences)
     outcome = model.equation(values, UncertainMeans())
     if not hasattr(outcome, "u"):
         return Propagation(Estimate(float(outcome), model.unit), {})
-    parts = tuple(
-        Contribution(key, GTC.rp.u_component(outcome, one), part.degrees_of_freedom, part.distribution, part.label)
-        for key, (one, part) in influences.items()
+    contributions = tuple(
+        Contribution(key, sign * GTC.rp.u_component(outcome, one), p.degrees_of_freedom, p.distribution, p.label)
+        for key, (one, p, sign) in influences.items()
     )
-    sensitivities = {name: GTC.rp.sensitivity(outcome, probe) for name, probe in probes.items()}
-    return Propagation(Estimate(float(outcome.x), model.unit, parts), sensitivities)
+    estimate = Estimate(float(outcome.x), model.unit, contributions)
+    return Propagation(estimate, _sensitivities(model, estimate, users))
+
+
+def _sensitivities(model: Model, estimate: Estimate, users: Counter[str]) -> dict[str, float]:
+    """Return c = (c u)/u for every input that has an influence to itself.
+
+    Through a shared influence the inputs cannot be told apart, and no sensitivity is stated.
+    """
+    amounts = {part.key: part.amount for part in estimate.contributions}
+    found = {}
+    for name, given in model.inputs.items():
+        own = [part for part in given.estimate.contributions if users[part.key] == 1 and part.amount]
+        if own:
+            found[name] = amounts[own[0].key] / own[0].amount
+    return found
+
+
+def _alone(value: float, part: Contribution, influences: dict[str, tuple[Any, Contribution, float]]) -> Any:
+    """Return the uncertain number of an input that one influence of its own makes uncertain."""
+    number = GTC.ureal(value, abs(part.amount), part.degrees_of_freedom)
+    influences[part.key] = (number, part, math.copysign(1.0, part.amount))
+    return number
+
+
+def _composed(estimate: Estimate, influences: dict[str, tuple[Any, Contribution, float]]) -> Any:
+    """Return the uncertain number of an input with several influences, or with one that others share."""
+    uncertain: Any = estimate.value
+    for part in estimate.contributions:
+        if part.key not in influences:
+            influences[part.key] = (GTC.ureal(0.0, 1.0, part.degrees_of_freedom), part, 1.0)
+        uncertain = uncertain + part.amount * influences[part.key][0]
+    return uncertain
 
 
 def coverage_factor(degrees_of_freedom: float, probability: float = 0.95) -> float:

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.rounding import decimal_of_result
@@ -53,6 +54,12 @@ def describe(values: Sequence[float]) -> ReplicateStatistics:
 
     Source: JCGM 100:2008, 4.2.1 and 4.2.2.
     """
+    return _described(tuple(values))
+
+
+@lru_cache(maxsize=256)
+def _described(values: tuple[float, ...]) -> ReplicateStatistics:
+    """Describe the values in exact fractions; kept, since several rules look at the same determinations."""
     exact = _exact(values)
     n = len(exact)
     mean = sum(exact, Fraction(0)) / n

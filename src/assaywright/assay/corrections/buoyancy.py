@@ -1,4 +1,4 @@
-"""Air buoyancy: from a balance reading to a mass."""
+"""Air buoyancy: what the air carries of a load, and of the weights it is balanced by."""
 
 from typing import Any
 
