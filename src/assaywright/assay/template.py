@@ -13,13 +13,19 @@ EXAMPLE_COLUMN = 40
 CERTIFICATE = (("id", '"C-118"'), ("issued", "2026-01-12"), ("due", '"2026-11"'), ("traceable_to", '"SI, through …"'))
 
 
-def blank_worksheet(method: Method) -> str:
+def blank_worksheet(method: Method, named: str = "") -> str:
     """Return a worksheet for a method as text: what the scheme needs is empty, what may be given is commented out.
 
     Every empty field has an example behind it. An empty field left empty is refused by name when the worksheet is
     evaluated.
+
+    Arguments:
+        method: as loaded.
+        named: what the worksheet calls it; the path of its file for a laboratory's own, its name when empty.
     """
-    lines = [*_opening(method), *_heading(method), *_materials(method), *_equipment(method), *_choices(method)]
+    named = named or method.name
+    lines = [*_opening(method, named), *_heading(method, named)]
+    lines += [*_materials(method), *_equipment(method), *_choices(method)]
     for number in range(1, method.replicates + 1):
         lines += _determination(method, number)
     return "\n".join(lines) + "\n"
@@ -51,7 +57,7 @@ def _table(name: str) -> list[str]:
 # --- the parts of the worksheet ---------------------------------------------------------------------------------------
 
 
-def _opening(method: Method) -> Iterator[str]:
+def _opening(method: Method, named: str) -> Iterator[str]:
     """Yield what is said before the first step: title, cautions, and how the sheet is filled."""
     yield from _comment(f"{method.title} (method {method.name}, edition {method.edition}): {method.determines}.")
     yield "#"
@@ -67,17 +73,17 @@ def _opening(method: Method) -> Iterator[str]:
     yield "#"
     yield from _comment('Fill each "" and quote every quantity as read, with its unit. A line that begins with # may '
                         "be given: take the # away. The fields are explained in docs/worksheet.md; the steps of the "
-                        f"method are printed by: assaywright methods {method.name}")
+                        f"method are printed by: assaywright methods {named}")
     yield ""
 
 
-def _heading(method: Method) -> list[str]:
+def _heading(method: Method, named: str) -> list[str]:
     """Return the fields above the first table."""
     return [
         f'format = "{FORMAT}"',
         f'kind = "{method.kind}"',
         _empty("id", '"WS-26-0412"', said="your own number, never used twice"),
-        f'method = "{method.name}"',
+        f'method = "{named}"',
         _empty("performed", "2026-10-12", said="a day, or a time"),
         _empty("analyst", '"Ines Okafor"'),
         _may("reviewer", '"Mirela Anand"'),

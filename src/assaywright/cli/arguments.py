@@ -1,0 +1,121 @@
+"""The verbs with their arguments, in argparse; what it cannot parse becomes one sentence."""
+
+import argparse
+from collections.abc import Callable, Sequence
+
+from assaywright.cli.opening import CAUTION, VERBS, terminal_width
+
+TYPE_CHECKING = False  # importing it from typing costs as much as argparse itself
+if TYPE_CHECKING:
+    from typing import NoReturn
+
+    from assaywright.metrology.refusal import Refusal
+
+FEWEST_TRIALS, MOST_TRIALS = 1_000, 10_000_000
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose errors are refusals."""
+
+    def error(self, message: str) -> "NoReturn":
+        """Refuse the arguments."""
+        from assaywright.metrology.refusal import Refusal
+
+        raise Refusal(f"{self.prog}: {message}", remedy=f"see {self.prog} --help")
+
+
+def parse(arguments: Sequence[str]) -> argparse.Namespace | None:
+    """Return the arguments of one verb; None when its help was asked for and has been printed.
+
+    Arguments:
+        arguments: the verb and what follows it.
+
+    Raises:
+        Refusal: an unknown verb or option, or a missing argument.
+    """
+    verb = arguments[0]
+    if verb not in VERBS:
+        raise _unknown(verb)
+    parser = _Parser(prog=f"assaywright {verb}", description=f"{VERBS[verb][0].upper()}{VERBS[verb][1:]}.",
+                     epilog=CAUTION, formatter_class=_layout, allow_abbrev=False)
+    parser.set_defaults(verb=verb)
+    ADDERS[verb](parser)
+    try:
+        return parser.parse_args(list(arguments[1:]))
+    except SystemExit:
+        return None
+
+
+def _layout(prog: str) -> argparse.HelpFormatter:
+    return argparse.HelpFormatter(prog, max_help_position=30, width=terminal_width())
+
+
+def _unknown(verb: str) -> "Refusal":
+    """Return the refusal of an unknown verb or option, with the nearest verb that there is."""
+    from difflib import get_close_matches
+
+    from assaywright.metrology.refusal import Refusal
+
+    if verb.startswith("-"):
+        return Refusal(f"assaywright: there is no option '{verb[:40]}' before a verb", remedy="see assaywright --help")
+    near = get_close_matches(verb, VERBS, n=1, cutoff=0.5)
+    remedy = f"write '{near[0]}' if that is meant" if near else f"the verbs are {', '.join(VERBS)}"
+    return Refusal(f"assaywright: there is no verb '{verb[:40]}'", remedy=remedy)
+
+
+# --- the arguments of each verb ---------------------------------------------------------------------------------------
+
+
+def _new(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("method", metavar="METHOD",
+                      help="name of a method (assaywright methods lists them), or your own FILE.toml")
+    verb.add_argument("-o", dest="output", metavar="FILE", help="write it there; a file that exists is left alone")
+
+
+def _evaluate(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("files", metavar="FILE", nargs="+", help="worksheets or lots")
+    verb.add_argument("--json", action="store_true", help="print JSON for programs in place of tables")
+    verb.add_argument("--monte-carlo", metavar="N", type=_trials, default=0, dest="monte_carlo",
+                      help="compare with a simulation of N trials, such as 200000")
+    verb.add_argument("--seed", metavar="S", type=_seed, default=0, help="seed of the simulation, 0 when not given")
+    verb.add_argument("--save", metavar="FILE", help="keep the result of one worksheet, for stored = \"…\" in others")
+
+
+def _explain(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("file", metavar="FILE", help="a worksheet")
+    verb.add_argument("--pdf", metavar="FILE", help="write the working there as PDF, for a second person to check")
+
+
+def _certify(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("file", metavar="FILE", help="a lot, or a worksheet with [specification] and [lot]")
+    verb.add_argument("-o", dest="output", metavar="FILE", help="the PDF; beside FILE when not given")
+
+
+def _methods(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("name", metavar="NAME", nargs="?",
+                      help="show this method, or your own FILE.toml: cautions, steps, figures")
+
+
+def _demo(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("folder", metavar="FOLDER", nargs="?", default="tarn-hollow",
+                      help="write the demonstration there, ./tarn-hollow when not given")
+
+
+ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
+    "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods, "demo": _demo,
+}
+
+
+def _trials(text: str) -> int:
+    return _whole(text, FEWEST_TRIALS, MOST_TRIALS, "the number of trials")
+
+
+def _seed(text: str) -> int:
+    return _whole(text, 0, 2**63 - 1, "the seed")
+
+
+def _whole(text: str, least: int, most: int, name: str) -> int:
+    """Return a whole number within bounds."""
+    if not (text.isascii() and text.isdigit() and len(text) <= 19 and least <= int(text) <= most):
+        raise argparse.ArgumentTypeError(f"{name} '{text[:20]}' is not a whole number from {least} to {most}")
+    return int(text)

@@ -1,0 +1,95 @@
+"""From the arguments to an exit status: one sentence on the standard error stream where something cannot be.
+
+Nothing heavy is imported here; each verb imports what it needs. That keeps ``assaywright --help`` quick.
+"""
+
+import sys
+
+TYPE_CHECKING = False  # importing it from typing would cost more than all the rest
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Sequence
+
+DONE, BROKEN_PIPE, REFUSED, INTERRUPTED = 0, 1, 2, 130
+
+
+def main(arguments: "Sequence[str] | None" = None) -> int:
+    """Run one verb and return the exit status: 0 done, 2 refused.
+
+    Arguments:
+        arguments: as typed after the program's name; those of the process when absent.
+    """
+    _make_streams_robust()
+    try:
+        status = _run(sys.argv[1:] if arguments is None else list(arguments))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _forget_output()
+        return BROKEN_PIPE
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except ValueError as problem:
+        if not _is_refusal(problem):
+            raise
+        from assaywright.cli.plain_text import say
+
+        say(str(problem))
+        return REFUSED
+    return status
+
+
+def _is_refusal(problem: ValueError) -> bool:
+    """Whether it is a refusal; any other error is a fault of the program and keeps its traceback."""
+    from assaywright.metrology.refusal import Refusal
+
+    return isinstance(problem, Refusal)
+
+
+def _run(arguments: list[str]) -> int:
+    """Run what the arguments ask for and return its exit status."""
+    if not arguments or arguments[0] in ("-h", "--help"):
+        from assaywright.cli.opening import opening
+
+        print(opening())
+        return DONE
+    if arguments[0] == "--version":
+        from assaywright import __version__
+
+        print(f"Assaywright {__version__}")
+        return DONE
+    from assaywright.cli.arguments import parse
+
+    parsed = parse(arguments)
+    return DONE if parsed is None else _run_verb(parsed)
+
+
+def _run_verb(parsed: "argparse.Namespace") -> int:
+    from assaywright.cli.verbs import RUN
+
+    return RUN[parsed.verb](parsed)
+
+
+def _make_streams_robust() -> None:
+    """Let a terminal that lacks a character print its plain equivalent instead of failing."""
+    import codecs
+
+    from assaywright.cli.plain_text import FALLBACK, replace_by_plain_text
+
+    codecs.register_error(FALLBACK, replace_by_plain_text)
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors=FALLBACK)
+
+
+def _forget_output() -> None:
+    """Point the standard output stream at nothing, so that closing it does not fail once more."""
+    import os
+
+    try:
+        descriptor = sys.stdout.fileno()
+    except (OSError, ValueError):
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, descriptor)
+    os.close(nowhere)

@@ -1,0 +1,46 @@
+"""What ``assaywright --help`` prints, from one table of verbs; it costs no import of its own."""
+
+PURPOSE = "Assays of standard solutions by titration: from burette readings to a certified value with its uncertainty."
+CAUTION = (
+    "Assaywright computes, remarks and drafts; a qualified person answers for results, certificates and work at the "
+    "bench. Read the safety data sheets before the first step."
+)
+VERBS = {
+    "new": "print a blank worksheet for a method, with an example behind each field",
+    "evaluate": "evaluate worksheets and lots: result, uncertainty, budget, remarks, decision, chain",
+    "explain": "write out the working of a worksheet, line by line, to follow with a calculator",
+    "certify": "draft the certificate of a lot as PDF; what is held back is not certified",
+    "methods": "list the methods, or show one",
+    "demo": "write the demonstration laboratory of an invented works into a folder",
+}
+USAGE = "usage: assaywright VERB ...      assaywright VERB --help      assaywright --version"
+
+
+def opening() -> str:
+    """Return the help of the program as a whole."""
+    width = terminal_width()
+    lines = [USAGE, "", *wrapped(PURPOSE, width), "", "verbs:"]
+    for verb, purpose in VERBS.items():
+        first, *rest = wrapped(purpose, width - 13)
+        lines += [f"  {verb:<9}  {first}", *(f"{'':13}{line}" for line in rest)]
+    return "\n".join([*lines, "", *wrapped(CAUTION, width)])
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Return text in lines of at most a width, broken between words."""
+    lines = [""]
+    for word in text.split():
+        if lines[-1] and len(lines[-1]) + 1 + len(word) > width:
+            lines.append("")
+        lines[-1] += f" {word}" if lines[-1] else word
+    return lines
+
+
+def terminal_width() -> int:
+    """Return the width of the terminal within readable bounds; 100 where there is none."""
+    import os
+
+    try:
+        return max(60, min(os.get_terminal_size().columns, 140))
+    except OSError:
+        return 100

@@ -1,0 +1,214 @@
+"""The verbs: each takes its parsed arguments, prints, and returns the exit status."""
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Iterable
+from pathlib import Path, PurePath
+from typing import TYPE_CHECKING
+
+from assaywright.cli.files import read_file, read_named, write_new, write_whole
+from assaywright.cli.opening import terminal_width
+from assaywright.cli.plain_text import say
+from assaywright.metrology.refusal import Refusal
+
+if TYPE_CHECKING:
+    from assaywright.assay.evaluate_lot import LotOutcome
+    from assaywright.assay.method import Method
+    from assaywright.assay.observations import Lot, Worksheet
+    from assaywright.assay.result import Outcome
+
+DONE, REFUSED = 0, 2
+OWN_METHOD = ".toml"
+
+
+def new(parsed: argparse.Namespace) -> int:
+    """Print a blank worksheet for a method, or write it into a file that must not exist yet."""
+    from assaywright.assay.template import blank_worksheet
+
+    named = parsed.method
+    if named.endswith(OWN_METHOD) and parsed.output is not None:
+        named = os.path.relpath(named, Path(parsed.output).parent)  # as the worksheet will name it
+    text = blank_worksheet(_method(parsed.method), named.replace(os.sep, "/"))
+    if parsed.output is None:
+        sys.stdout.write(text)
+        return DONE
+    write_new(parsed.output, text.encode("utf-8"))
+    print(f"{parsed.output} written; fill it in, then: assaywright evaluate {parsed.output}")
+    return DONE
+
+
+def evaluate(parsed: argparse.Namespace) -> int:
+    """Evaluate worksheets and lots; when one is refused, nothing is printed but the refusals."""
+    if parsed.save is not None and len(parsed.files) > 1:
+        raise Refusal("assaywright evaluate: --save keeps the result of one worksheet, and several files are named",
+                      remedy="save them one by one")
+    outcomes, refused = [], []
+    for path in parsed.files:
+        try:
+            outcomes.append(_evaluated(path, parsed.monte_carlo, parsed.seed))
+        except Refusal as refusal:
+            refused.append(str(refusal))
+    for sentence in refused:
+        say(sentence)
+    if refused:
+        return REFUSED
+    if parsed.save is not None:
+        _save(outcomes[0], parsed.save)
+    if parsed.json:
+        _print_json(outcomes)
+    else:
+        _print_tables(outcomes)
+    return DONE
+
+
+def explain(parsed: argparse.Namespace) -> int:
+    """Write out the working of a worksheet as text, or as PDF."""
+    from assaywright.assay.observations import Lot
+
+    found = _read(parsed.file)
+    if isinstance(found, Lot):
+        paths = dict.fromkeys(one.worksheet for one in found.characteristics if one.worksheet)
+        raise Refusal("a lot has no working of its own", where=parsed.file,
+                      remedy=f"name one of its worksheets: {', '.join(paths) or 'it has none'}")
+    outcome = _outcome(found)
+    if parsed.pdf is None:
+        from assaywright.cli.show_working import working_lines
+
+        _print(working_lines(outcome, terminal_width()))
+        return DONE
+    from assaywright.assay.working_document import working_document
+    from assaywright.reports.render import working_pdf
+
+    write_whole(parsed.pdf, working_pdf(working_document(outcome)))
+    print(f"{parsed.pdf} written")
+    return DONE
+
+
+def certify(parsed: argparse.Namespace) -> int:
+    """Draft the certificate of a lot as PDF."""
+    from assaywright.assay.certificate import certificate_document
+    from assaywright.reports.render import certificate_pdf
+
+    lot = _lot(parsed.file)
+    document = certificate_document(_lot_outcome(lot))
+    output = parsed.output or str(PurePath(parsed.file).with_suffix(".pdf"))
+    write_whole(output, certificate_pdf(document))
+    print(f"{output} written: a draft until {lot.responsible} has checked and signed it")
+    return DONE
+
+
+def methods(parsed: argparse.Namespace) -> int:
+    """List the methods, or show one."""
+    from assaywright.assay.method import load_method, method_names
+    from assaywright.cli.show_method import list_lines, method_lines
+
+    if parsed.name is None:
+        _print(list_lines([load_method(name) for name in method_names()], terminal_width()))
+    else:
+        _print(method_lines(_method(parsed.name), terminal_width()))
+    return DONE
+
+
+def demo(parsed: argparse.Namespace) -> int:
+    """Write the demonstration laboratory."""
+    from assaywright.cli.demo import run
+
+    return int(run(parsed.folder) or DONE)
+
+
+RUN: dict[str, Callable[[argparse.Namespace], int]] = {
+    "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods, "demo": demo,
+}
+
+
+# --- reading and evaluating -------------------------------------------------------------------------------------------
+
+
+def _read(path: str) -> "Worksheet | Lot":
+    from assaywright.assay.worksheet import read_bytes
+
+    return read_bytes(read_named(path), path)
+
+
+def _method(name: str) -> "Method":
+    """Return one of the program's methods by its name, or a laboratory's own by the path of its file."""
+    from assaywright.assay.method import load_method, parse_method
+
+    if not name.endswith(OWN_METHOD):
+        return load_method(name)
+    try:
+        return parse_method(read_named(name).decode("utf-8-sig"), name)
+    except UnicodeDecodeError:
+        raise Refusal("the method file is not UTF-8", where=name, remedy="save it as UTF-8") from None
+
+
+def _outcome(worksheet: "Worksheet", monte_carlo: int = 0, seed: int = 0) -> "Outcome":
+    from assaywright.assay.evaluate import evaluate_worksheet
+
+    return evaluate_worksheet(worksheet, read_file, monte_carlo=monte_carlo, seed=seed)
+
+
+def _lot_outcome(lot: "Lot") -> "LotOutcome":
+    from assaywright.assay.evaluate_lot import evaluate_lot
+
+    return evaluate_lot(lot, read_file)
+
+
+def _evaluated(path: str, monte_carlo: int, seed: int) -> "Outcome | LotOutcome":
+    from assaywright.assay.observations import Lot
+
+    found = _read(path)
+    return _lot_outcome(found) if isinstance(found, Lot) else _outcome(found, monte_carlo, seed)
+
+
+def _lot(path: str) -> "Lot":
+    """Return the lot that a file describes, or that a worksheet holds in its own [lot] table."""
+    from assaywright.assay.observations import Lot
+
+    found = _read(path)
+    lot = found if isinstance(found, Lot) else found.lot
+    if lot is None:
+        raise Refusal("the worksheet says nothing of the lot that is to be certified", where=path,
+                      remedy="add [lot] with maker, certificate_number, issued and responsible, or name a lot file")
+    return lot
+
+
+# --- printing ---------------------------------------------------------------------------------------------------------
+
+
+def _print(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line)
+
+
+def _print_tables(outcomes: "list[Outcome | LotOutcome]") -> None:
+    from assaywright.assay.result import Outcome
+    from assaywright.cli.show_lot import lot_lines
+    from assaywright.cli.show_outcome import outcome_lines
+
+    width = terminal_width()
+    for number, outcome in enumerate(outcomes):
+        if number:
+            print(f"\n{'─' * width}\n")
+        _print(outcome_lines(outcome, width) if isinstance(outcome, Outcome) else lot_lines(outcome, width))
+
+
+def _print_json(outcomes: "list[Outcome | LotOutcome]") -> None:
+    from assaywright.assay.result import Outcome
+    from assaywright.cli.show_json import json_text, lot_record, outcome_record
+
+    records = [outcome_record(one) if isinstance(one, Outcome) else lot_record(one) for one in outcomes]
+    plain = (sys.stdout.encoding or "").replace("-", "").casefold() != "utf8"
+    print(json_text(records if len(records) > 1 else records[0], plain=plain))
+
+
+def _save(outcome: "Outcome | LotOutcome", path: str) -> None:
+    """Keep a worksheet's result in a file that other worksheets can name."""
+    from assaywright.assay.result import Outcome
+    from assaywright.assay.stored import store
+    from assaywright.cli.show_json import json_text
+
+    if not isinstance(outcome, Outcome):
+        raise Refusal("a lot has no single result to keep", where=path, remedy="save one of its worksheets")
+    write_whole(path, (json_text(store(outcome), plain=False) + "\n").encode("utf-8"))
