@@ -5,6 +5,7 @@ References: the bare GTC arithmetic of the same model; NumPy drawing the same ra
 """
 
 import json
+import math
 import resource
 import subprocess
 import sys
@@ -20,7 +21,7 @@ from assaywright.assay.worksheet import parse_worksheet
 from assaywright.metrology.batch import BatchInput, batch_inputs, evaluate_batch
 from assaywright.metrology.gum import UncertainMeans, evaluate_gum
 from assaywright.metrology.model import Model
-from assaywright.metrology.monte_carlo import draw_standardised, simulate
+from assaywright.metrology.monte_carlo import simulate
 
 WORKSHEET = """
 format = "assaywright worksheet 1"
@@ -117,11 +118,18 @@ PARSED = parse_worksheet(WORKSHEET.encode(), "benchmark.toml")
 
 
 def draw_inputs(model: Model, trials: int) -> None:
-    """Draw every influence of the model so many times, with NumPy's default generator, and do nothing else."""
+    """Draw every influence of the model so many times with NumPy's default generator, and do nothing else with it."""
     parts = {part.key: part for given in model.inputs.values() for part in given.estimate.contributions}
-    generator, room = np.random.default_rng(1), np.empty(trials)
+    generator = np.random.default_rng(1)
     for part in parts.values():
-        draw_standardised(generator, part, room)
+        if part.distribution == "rectangular":
+            generator.uniform(-1.0, 1.0, trials)
+        elif part.distribution == "triangular":
+            generator.triangular(-1.0, 0.0, 1.0, trials)
+        elif math.isinf(part.degrees_of_freedom):
+            generator.standard_normal(trials)
+        else:
+            generator.standard_t(part.degrees_of_freedom, trials)
 
 
 def batch_against_single(model: Model, count: int, singles: int) -> float:

@@ -5,21 +5,19 @@ Trials run in chunks small enough for the processor's cache, so memory grows onl
 """
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from assaywright.metrology.estimate import Contribution
+from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Model
 from assaywright.metrology.refusal import Refusal
 
 CHUNK = 8192
 MOST_TRIALS = 10_000_000
-_ROOT3 = math.sqrt(3.0)
-_ROOT6 = math.sqrt(6.0)
-_ROOT2 = math.sqrt(2.0)
 
 
 class ArrayMeans:
@@ -42,30 +40,64 @@ class ArrayMeans:
         return value
 
 
-def draw_standardised(generator: np.random.Generator, part: Contribution, out: npt.NDArray[np.float64]) -> None:
-    """Fill an array with draws of an influence in units of its own standard uncertainty, mean zero.
+@dataclass(frozen=True, slots=True)
+class RawDraw:
+    """How an influence is drawn: a raw number r, of which scale r + offset has mean zero and standard deviation one.
 
-    A normal influence with finite degrees of freedom is drawn from the scaled and shifted t-distribution, whose
-    standard deviation is larger than the standard uncertainty by sqrt(nu / (nu - 2)).
+    Fields:
+        fill: fills an array with raw numbers.
+        scale, offset: what turns them into units of the standard uncertainty. For a t-distribution, whose standard
+            deviation is larger than the standard uncertainty by sqrt(nu / (nu - 2)), they are one and zero.
+    """
+
+    fill: Callable[[np.random.Generator, npt.NDArray[np.float64]], None]
+    scale: float
+    offset: float
+
+
+def _fill_uniform(generator: np.random.Generator, out: npt.NDArray[np.float64]) -> None:
+    generator.random(out=out)
+
+
+def _fill_sum_of_two(generator: np.random.Generator, out: npt.NDArray[np.float64]) -> None:
+    generator.random(out=out)
+    out += generator.random(out.size)
+
+
+def _fill_sine(generator: np.random.Generator, out: npt.NDArray[np.float64]) -> None:
+    generator.random(out=out)
+    out *= 2.0 * math.pi
+    np.sin(out, out=out)
+
+
+def _fill_normal(generator: np.random.Generator, out: npt.NDArray[np.float64]) -> None:
+    generator.standard_normal(out=out)
+
+
+_BOUNDED = {
+    "rectangular": RawDraw(_fill_uniform, 2.0 * math.sqrt(3.0), -math.sqrt(3.0)),
+    "triangular": RawDraw(_fill_sum_of_two, math.sqrt(6.0), -math.sqrt(6.0)),
+    "arcsine": RawDraw(_fill_sine, math.sqrt(2.0), 0.0),
+}
+
+
+def raw_draw(part: Contribution) -> RawDraw:
+    """Return how an influence is drawn.
+
+    A normal influence with finite degrees of freedom is drawn from the t-distribution.
 
     Source: JCGM 101:2008, 6.4.2 (rectangular), 6.4.5 (triangular), 6.4.6 (arcsine), 6.4.7 (normal), 6.4.9 (t).
     """
-    if part.distribution == "rectangular":
-        generator.random(out=out)
-        out -= 0.5
-        out *= 2.0 * _ROOT3
-    elif part.distribution == "triangular":
-        generator.random(out=out)
-        out -= generator.random(out.size)
-        out *= _ROOT6
-    elif part.distribution == "arcsine":
-        generator.random(out=out)
-        np.sin(out * (2.0 * math.pi), out=out)
-        out *= _ROOT2
-    elif math.isinf(part.degrees_of_freedom):
-        generator.standard_normal(out=out)
-    else:
-        out[:] = generator.standard_t(part.degrees_of_freedom, out.size)
+    if part.distribution in _BOUNDED:
+        return _BOUNDED[part.distribution]
+    if math.isinf(part.degrees_of_freedom):
+        return RawDraw(_fill_normal, 1.0, 0.0)
+    freedom = part.degrees_of_freedom
+
+    def fill_t(generator: np.random.Generator, out: npt.NDArray[np.float64]) -> None:
+        out[:] = generator.standard_t(freedom, out.size)
+
+    return RawDraw(fill_t, 1.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,38 +134,49 @@ def run_trials(model: Model, trials: int, seed: int) -> npt.NDArray[np.float64]:
     for given in model.inputs.values():
         for part in given.estimate.contributions:
             parts.setdefault(part.key, part)
-    results = np.empty(trials)
-    draws = {key: np.empty(CHUNK) for key in parts}
+    draws = {key: raw_draw(part) for key, part in parts.items()}
+    raw = {key: np.empty(CHUNK) for key in parts}
+    recipes = [_Recipe.of(name, given.estimate, draws) for name, given in model.inputs.items()]
     scratch = np.empty(CHUNK)
-    means = ArrayMeans()
+    results = np.empty(trials)
     sequence = np.random.SeedSequence(seed)
+    means = ArrayMeans()
     for start in range(0, trials, CHUNK):
         size = min(CHUNK, trials - start)
         generator = np.random.Generator(np.random.SFC64(sequence.spawn(1)[0]))
-        for key, part in parts.items():
-            draw_standardised(generator, part, draws[key][:size])
-        results[start : start + size] = model.equation(_values(model, draws, scratch, size), means)
+        for key, draw in draws.items():
+            draw.fill(generator, raw[key][:size])
+        values = {recipe.name: recipe.values(raw, scratch, size) for recipe in recipes}
+        results[start : start + size] = model.equation(values, means)
     return results
 
 
-def _values(
-    model: Model, draws: dict[str, npt.NDArray[np.float64]], scratch: npt.NDArray[np.float64], size: int
-) -> dict[str, Any]:
-    """Return the inputs of one chunk: the estimate plus each influence's draw times its contribution."""
-    values: dict[str, Any] = {}
-    for name, given in model.inputs.items():
-        estimate = given.estimate
-        if not estimate.contributions:
-            values[name] = estimate.value
-            continue
-        first, *others = estimate.contributions
-        value = draws[first.key][:size] * first.amount
-        value += estimate.value
-        for part in others:
-            np.multiply(draws[part.key][:size], part.amount, out=scratch[:size])
+@dataclass(frozen=True, slots=True)
+class _Recipe:
+    """How an input's trials follow from the raw draws: base + sum(factor r)."""
+
+    name: str
+    base: float
+    factors: tuple[tuple[str, float], ...]
+
+    @classmethod
+    def of(cls, name: str, estimate: Estimate, draws: Mapping[str, RawDraw]) -> "_Recipe":
+        """Fold scale and offset of each raw draw into the input's own factors."""
+        base = estimate.value + math.fsum(part.amount * draws[part.key].offset for part in estimate.contributions)
+        return cls(name, base, tuple((p.key, p.amount * draws[p.key].scale) for p in estimate.contributions))
+
+    def values(self, raw: Mapping[str, npt.NDArray[np.float64]], scratch: npt.NDArray[np.float64], size: int) -> Any:
+        """Return the input for one chunk: an array, or its one exact value."""
+        if not self.factors:
+            return self.base
+        (key, factor), *others = self.factors
+        value = raw[key][:size] * factor
+        for key, factor in others:
+            np.multiply(raw[key][:size], factor, out=scratch[:size])
             value += scratch[:size]
-        values[name] = value
-    return values
+        if self.base != 0.0:
+            value += self.base
+        return value
 
 
 def simulate(model: Model, trials: int = 1_000_000, seed: int = 0, probability: float = 0.95) -> Simulation:
