@@ -3,7 +3,8 @@
 import argparse
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
@@ -131,6 +132,17 @@ def _read(path: str) -> "Worksheet | Lot":
     return read_bytes(read_named(path), path)
 
 
+@contextmanager
+def _naming(path: str) -> Iterator[None]:
+    """Put the file's name in front of a refusal that names no file."""
+    try:
+        yield
+    except Refusal as refusal:
+        if path in refusal.where or OWN_METHOD in refusal.where:
+            raise
+        raise refusal.at(path) from refusal.__cause__
+
+
 def _method(name: str) -> "Method":
     """Return one of the program's methods by its name, or a laboratory's own by the path of its file."""
     from assaywright.assay.method import load_method, parse_method
@@ -146,20 +158,27 @@ def _method(name: str) -> "Method":
 def _outcome(worksheet: "Worksheet", monte_carlo: int = 0, seed: int = 0) -> "Outcome":
     from assaywright.assay.evaluate import evaluate_worksheet
 
-    return evaluate_worksheet(worksheet, read_file, monte_carlo=monte_carlo, seed=seed)
+    with _naming(worksheet.path):
+        return evaluate_worksheet(worksheet, read_file, monte_carlo=monte_carlo, seed=seed)
 
 
 def _lot_outcome(lot: "Lot") -> "LotOutcome":
     from assaywright.assay.evaluate_lot import evaluate_lot
 
-    return evaluate_lot(lot, read_file)
+    with _naming(lot.path):
+        return evaluate_lot(lot, read_file)
 
 
 def _evaluated(path: str, monte_carlo: int, seed: int) -> "Outcome | LotOutcome":
     from assaywright.assay.observations import Lot
 
     found = _read(path)
-    return _lot_outcome(found) if isinstance(found, Lot) else _outcome(found, monte_carlo, seed)
+    if not isinstance(found, Lot):
+        return _outcome(found, monte_carlo, seed)
+    if monte_carlo:
+        raise Refusal("a simulation is of one worksheet, and this is a lot", where=path,
+                      remedy="name one of its worksheets, or leave --monte-carlo out")
+    return _lot_outcome(found)
 
 
 def _lot(path: str) -> "Lot":
