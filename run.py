@@ -71,10 +71,10 @@ def check(_rest: list[str]) -> int:
     return run_all(quick_checks())
 
 
-def bench(rest: list[str]) -> int:
+def bench(_rest: list[str]) -> int:
     """Measure how quickly the command line starts, as ratios, against their aims."""
     prepare(extra="")
-    return call(python(), HOUSE / "benchmarks" / "startup.py", *rest)
+    return call(python(), HOUSE / "benchmarks" / "startup.py")
 
 
 def wheel(_rest: list[str]) -> int:
@@ -84,7 +84,7 @@ def wheel(_rest: list[str]) -> int:
 
 
 def docs(rest: list[str]) -> int:
-    """Write the generated pages anew (docs/troubles.md, docs/validation.md)."""
+    """Write the generated pages anew (commands, troubles, validation)."""
     prepare(extra="test")
     return call(python(), HOUSE / "scripts" / "generate_docs.py", *rest)
 

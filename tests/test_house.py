@@ -13,6 +13,9 @@ import pytest
 
 from assaywright.assay.method import load_method, method_names, parse_method
 from assaywright.assay.troubles import TROUBLES
+from assaywright.cli.arguments import ADDERS
+from assaywright.cli.opening import VERBS
+from assaywright.cli.verbs import RUN
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Severity
 from assaywright.reference import load
@@ -269,6 +272,13 @@ def test_no_test_is_skipped_or_expected_to_fail():
 def test_the_generated_pages_are_fresh(capsys):
     status = generate_docs.main(["--check"])
     assert status == 0, capsys.readouterr().out
+
+
+def test_every_verb_of_the_command_line_is_in_the_documentation_and_can_run():
+    page = (HOUSE / "docs" / "commands.md").read_text(encoding="utf-8")
+    assert VERBS
+    assert not [verb for verb in VERBS if f"## assaywright {verb}\n" not in page]
+    assert set(VERBS) == set(ADDERS) == set(RUN)
 
 
 def test_the_version_is_said_once_and_the_same_everywhere():
