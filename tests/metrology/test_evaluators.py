@@ -101,6 +101,20 @@ def test_simulation_finds_the_uncertainty_of_the_law_of_propagation():
     assert simulated.standard_uncertainty == pytest.approx(found.standard_uncertainty, rel=0.02)
 
 
+def test_simulation_draws_every_influence_of_an_input():
+    """Independent parts of 0.3 and 0.4 make 0.5; shared by two inputs with opposite signs the larger one drops out."""
+    first = Estimate(5.0, "mL", (Contribution("a", 0.3, distribution="rectangular"), Contribution("b", 0.4)))
+    second = Estimate(2.0, "mL", (Contribution("c", 0.1), Contribution("b", -0.4)))
+
+    def total(x, m):
+        return m.step("y", "sum", x["first"] + x["second"], "mL")
+
+    alone = Model(lambda x, m: m.step("y", "itself", x["first"], "mL"), {"first": ModelInput("a", "a", first)}, "mL")
+    both = Model(total, {"first": ModelInput("a", "a", first), "second": ModelInput("b", "b", second)}, "mL")
+    assert run_trials(alone, 400_000, 2).std() == pytest.approx(0.5, rel=0.005)
+    assert run_trials(both, 400_000, 2).std() == pytest.approx(math.hypot(0.3, 0.1), rel=0.005)
+
+
 def test_the_seed_alone_fixes_a_simulation():
     assert np.array_equal(run_trials(model(), 20_000, 7), run_trials(model(), 20_000, 7))
     assert not np.array_equal(run_trials(model(), 20_000, 7), run_trials(model(), 20_000, 8))

@@ -197,4 +197,4 @@ def _outliers(
                 "investigate; a flag is no reason to leave it out",
             )
         )
-    return (" ".join(filter(None, (outcome.sentence, outcome.power_note))),)
+    return (outcome.sentence,)
