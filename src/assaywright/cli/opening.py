@@ -37,10 +37,12 @@ def wrapped(text: str, width: int) -> list[str]:
 
 
 def terminal_width() -> int:
-    """Return the width of the terminal within readable bounds; 100 where there is none."""
+    """Return the width of the terminal within readable bounds; 100 where there is none. COLUMNS overrules it."""
     import os
 
+    columns = os.environ.get("COLUMNS", "")
     try:
-        return max(60, min(os.get_terminal_size().columns, 140))
+        width = int(columns) if columns.isdecimal() else os.get_terminal_size().columns
     except OSError:
-        return 100
+        width = 100
+    return max(60, min(width, 140))

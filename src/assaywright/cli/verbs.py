@@ -3,8 +3,7 @@
 import argparse
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
@@ -132,15 +131,10 @@ def _read(path: str) -> "Worksheet | Lot":
     return read_bytes(read_named(path), path)
 
 
-@contextmanager
-def _naming(path: str) -> Iterator[None]:
-    """Put the file's name in front of a refusal that names no file."""
-    try:
-        yield
-    except Refusal as refusal:
-        if path in refusal.where or OWN_METHOD in refusal.where:
-            raise
-        raise refusal.at(path) from refusal.__cause__
+def _naming(path: str, refusal: Refusal) -> Refusal:
+    """Return the refusal with the file's name in front, unless it names a file already."""
+    named = path in refusal.where or OWN_METHOD in refusal.where
+    return refusal if named else refusal.at(path)
 
 
 def _method(name: str) -> "Method":
@@ -158,15 +152,19 @@ def _method(name: str) -> "Method":
 def _outcome(worksheet: "Worksheet", monte_carlo: int = 0, seed: int = 0) -> "Outcome":
     from assaywright.assay.evaluate import evaluate_worksheet
 
-    with _naming(worksheet.path):
+    try:
         return evaluate_worksheet(worksheet, read_file, monte_carlo=monte_carlo, seed=seed)
+    except Refusal as refusal:
+        raise _naming(worksheet.path, refusal) from refusal.__cause__
 
 
 def _lot_outcome(lot: "Lot") -> "LotOutcome":
     from assaywright.assay.evaluate_lot import evaluate_lot
 
-    with _naming(lot.path):
+    try:
         return evaluate_lot(lot, read_file)
+    except Refusal as refusal:
+        raise _naming(lot.path, refusal) from refusal.__cause__
 
 
 def _evaluated(path: str, monte_carlo: int, seed: int) -> "Outcome | LotOutcome":

@@ -1,0 +1,7 @@
+"""``python -m assaywright`` is the command line."""
+
+import sys
+
+from assaywright.cli import main
+
+sys.exit(main())
