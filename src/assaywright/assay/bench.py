@@ -70,7 +70,7 @@ class Bench:
             uncertainty = ASSUMED_TEMPERATURE_HALF_WIDTH_K / math.sqrt(3.0)
             key = influence_key("temperature", self.worksheet.identity, "not recorded", what)
             name = self.inputs.add(
-                "δt_a",
+                f"δt({what})",
                 "error of an assumed temperature",
                 influence(key, 0.0, uncertainty, "K", distribution="rectangular", label="temperature not recorded"),
             )
@@ -256,7 +256,7 @@ class Bench:
         """
         vessel = self.vessel(role)
         at = f"{temperature.to('°C'):g}" if temperature is not None else "?"
-        tag = f"({role}, {at} °C)"
+        tag = f"({role}, {what}, {at} °C)"
         nominal = self.inputs.add_exact(
             f"V_n({role})",
             f"nominal volume of {vessel.kind} {vessel.identity}",
@@ -357,7 +357,7 @@ class Bench:
         air = substance = ""
         if density is not None:
             air = self._air()
-            substance = self.inputs.add(f"ρ{_kind_of(tag)}", f"density of {what}", density)
+            substance = self.inputs.add(f"ρ_b{_kind_of(tag)}", f"density of {what}", density)
 
         def term(scope: Scope) -> object:
             x = scope.x

@@ -108,7 +108,7 @@ class ReplicateStatistics:
     number: int
     mean: float
     standard_deviation: float | None
-    relative_standard_deviation: float | None
+    relative_standard_deviation_percent: float | None
     range: float | None
     repeatability_source: str
     repeatability_of_mean: float

@@ -47,8 +47,9 @@ class InputList:
 
         Returns: the name.
         """
-        if name not in self.items:
-            self.items[name] = ModelInput(name, label, estimate, text, source)
+        known = self.items.setdefault(name, ModelInput(name, label, estimate, text, source))
+        if known.estimate != estimate:
+            raise RuntimeError(f"the input {name} was added twice with different estimates, a fault of the program")
         return name
 
     def add_exact(self, name: str, label: str, value: float, unit: str, *, text: str = "", source: str = "") -> str:

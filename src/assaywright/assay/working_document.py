@@ -177,8 +177,8 @@ def _scatter(outcome: Outcome) -> tuple[str, ...]:
     first = f"{counting}; mean {_fixed(found.mean, _places(outcome) + 1)} {unit}"
     if found.standard_deviation is not None:
         first += f", standard deviation {written_figures(found.standard_deviation, 3)} {unit}"
-    if found.relative_standard_deviation is not None:
-        first += f" ({written_figures(100 * found.relative_standard_deviation, 2)} %)"
+    if found.relative_standard_deviation_percent is not None:
+        first += f" ({written_figures(found.relative_standard_deviation_percent, 2)} %)"
     if found.range is not None:
         first += f", range {written_figures(found.range, 3)} {unit}"
     second = (f"Repeatability of the mean {written_figures(found.repeatability_of_mean, 3)} {unit}, "

@@ -39,4 +39,4 @@ class Refusal(ValueError):
     def __str__(self) -> str:
         place = f"{self.where}: " if self.where else ""
         remedy = f"; {self.remedy}" if self.remedy else ""
-        return f"{place}{self.what}{remedy}."
+        return f"{place}{self.what}{remedy}" + ("" if remedy.endswith("?") else ".")
