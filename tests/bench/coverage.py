@@ -14,6 +14,7 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from zlib import crc32
 
 from scipy.stats import binom
 
@@ -124,7 +125,7 @@ def tally_chains(setting: Setting, seed: int, numbers: Iterable[int], scatter: M
     """Play and evaluate chains, and tally each measurand of the last worksheet by its name; "" is the main one."""
     tallies: Tallies = {}
     for number in numbers:
-        chance = Chance((seed, list(SCHEMES).index(setting.scheme), number))
+        chance = Chance((seed, crc32(setting.scheme.encode()), number))
         chain = played(setting, chance)
         files = written(chain, chance, setting, scatter)
         last = chain[-1]

@@ -95,13 +95,13 @@ class Burette:
     correlation, and near the zero mark, from where volumes count, it dies out.
 
     Arguments:
-        calibrated: when true, the worksheet states corrections at every 10 mL from a certificate; each differs from
+        calibrated: when true, the worksheet states corrections at every 5 mL from a certificate; each differs from
             the truth by a calibration error of the stated uncertainty and correlation.
         correlation: true correlation of the errors at positions far apart, 0 to 1.
     """
 
-    ALIKE_mL = 10.0  # positions this far apart keep exp(-1/2) of the correlation that fades with distance
-    BIRTH_mL = 1.0  # the error has 63 % of its size this far from the zero mark
+    ALIKE_mL = 7.0  # positions 10 mL apart keep a correlation of 0.36, the mean of what the program assumes of a 50 mL scale
+    BIRTH_mL = 3.0  # the error has 63 % of its size this far from the zero mark
 
     def __init__(
         self, chance: Chance, nominal_mL: int = 50, *, calibrated: bool = False, correlation: float = 0.0,
@@ -133,7 +133,7 @@ class Burette:
         expanded, correlation = 0.010, 0.8
         common = self._chance.bias_normal(expanded / 2 * math.sqrt(correlation))
         corrections = []
-        for mark in range(0, self.nominal_mL + 1, 10):
+        for mark in range(0, self.nominal_mL + 1, 5):
             own = self._chance.bias_normal(expanded / 2 * math.sqrt(1 - correlation))
             found = self.scale_error(mark) + common + own
             corrections.append([f"{mark} mL", self._chance.write(found, "0.001", "mL")])

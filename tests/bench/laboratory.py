@@ -47,7 +47,7 @@ class Laboratory:
 
     def vessel(self, kind: str, nominal_mL: int) -> MeasuringVessel:
         """Return the laboratory's one pipette or flask of that size."""
-        setting = {"pipette": 0.0003, "flask": 0.0001}[kind] * nominal_mL
+        setting = {"pipette": 0.00025, "flask": 0.0001}[kind] * nominal_mL
         if (kind, nominal_mL) not in self._vessels:
             identity = f"{kind[0].upper()}-{nominal_mL}"
             self._vessels[kind, nominal_mL] = MeasuringVessel(self.chance, kind, nominal_mL, identity, setting)
