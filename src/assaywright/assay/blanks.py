@@ -8,6 +8,7 @@ from assaywright.assay.bench import Bench
 from assaywright.assay.method import Method
 from assaywright.assay.observations import Blank, Delivery, Worksheet
 from assaywright.assay.solutions import SolutionInForce
+from assaywright.assay.stated import stated_estimate
 from assaywright.assay.terms import InputList, Scope, Term, numbered, shared
 from assaywright.assay.troubles import remark
 from assaywright.metrology.estimate import Estimate, influence, influence_key
@@ -61,17 +62,7 @@ def blank_estimate(
     key = influence_key("worksheet", worksheet.identity, blank.kind, "blank")
     if blank.volume is not None:
         stated = blank.volume
-        freedom = stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf
-        distribution = stated.uncertainty.distribution if stated.uncertainty else "normal"
-        return influence(
-            key,
-            stated.to(unit),
-            stated.uncertainty_in(unit),
-            unit,
-            degrees_of_freedom=freedom,
-            distribution=distribution,
-            label=blank.kind,
-        ), "stated"
+        return stated_estimate(key, stated, unit, blank.kind), "stated"
     volumes = [net_volume(delivery, bench, unit) for delivery in blank.deliveries]
     if not volumes:
         raise Refusal(
@@ -81,14 +72,7 @@ def blank_estimate(
         )
     value, uncertainty, freedom = mean_of_blanks(volumes)
     if len(volumes) == 1:
-        remarks.append(
-            remark(
-                "blank-from-one-titration",
-                f"one blank titration, u = {uncertainty:.2g} mL from reading and drop",
-                f"{worksheet.path}: blank",
-                "titrate two or more blanks",
-            )
-        )
+        remarks.append(_from_one_titration(uncertainty, worksheet))
     return influence(key, value, uncertainty, unit, degrees_of_freedom=freedom, label=blank.kind), "titrated"
 
 
@@ -143,25 +127,12 @@ def likewise_term(
             remedy="give titrations with initial and final",
         )
     terms = [
-        shared(
-            f"V_B{numbered(number)}",
-            bench.delivered(
-                delivery, titrant.law, titrant.reference_degC, f"_B{numbered(number)}", "titrant for the blank"
-            ),
-        )
-        for number, delivery in enumerate(blank.deliveries, 1)
+        _one_blank(delivery, bench, titrant, numbered(number)) for number, delivery in enumerate(blank.deliveries, 1)
     ]
     volumes = [net_volume(delivery, bench, "mL") for delivery in blank.deliveries]
     _, uncertainty, freedom = mean_of_blanks(volumes)
     if len(volumes) == 1:
-        remarks.append(
-            remark(
-                "blank-from-one-titration",
-                f"one blank titration, u = {uncertainty:.2g} mL from reading and drop",
-                f"{worksheet.path}: blank",
-                "titrate two or more blanks",
-            )
-        )
+        remarks.append(_from_one_titration(uncertainty, worksheet))
     key = influence_key("worksheet", worksheet.identity, blank.kind, "blank")
     name = inputs.add(
         "δV_B",
@@ -178,3 +149,19 @@ def likewise_term(
         return scope.m.step("V_B", "titrant for the blank", mean + scope.x[name], "mL")
 
     return shared("V_B", term)
+
+
+def _one_blank(delivery: Delivery, bench: Bench, titrant: SolutionInForce, mark: str) -> Term:
+    """Return the term for one blank titrated likewise [mL]."""
+    term = bench.delivered(delivery, titrant.law, titrant.reference_degC, f"_B{mark}", "titrant for the blank")
+    return shared(f"V_B{mark}", term)
+
+
+def _from_one_titration(uncertainty_mL: float, worksheet: Worksheet) -> Remark:
+    """Return the remark that a single blank has no scatter of its own."""
+    return remark(
+        "blank-from-one-titration",
+        f"one blank titration, u = {uncertainty_mL:.2g} mL from reading and drop",
+        f"{worksheet.path}: blank",
+        "titrate two or more blanks",
+    )

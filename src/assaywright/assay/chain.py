@@ -1,40 +1,44 @@
 """The traceability chain of a worksheet: everything its result rests on, down to certificates and tables."""
 
 from assaywright.assay.glass import edition, open_error
+from assaywright.assay.method import Method
 from assaywright.assay.observations import Balance, Certificate, Thermometer, Vessel, Worksheet
 from assaywright.assay.result import ChainLink, Result
 from assaywright.assay.solutions import certificate_link, day_of
+from assaywright.metrology.model import Model
 
 
 def chain_of(
     worksheet: Worksheet,
-    method: str,
+    method: Method,
     result: Result,
     links: list[ChainLink],
     repeatability: str,
-    formulas: tuple[str, ...],
+    model: Model,
 ) -> ChainLink:
     """Return the chain's top node with everything below it.
 
     Arguments:
-        method: name and edition of the method.
+        method: the method used.
         links: nodes of the solutions and reference materials.
         repeatability: where the repeatability comes from, in words.
-        formulas: whose molar masses enter.
+        model: of the result; its inputs tell whose molar masses enter.
     """
     below = list(links)
     below += [_vessel(vessel) for vessel in worksheet.vessels if vessel.role in used_roles(worksheet)]
     below += [_instrument("balance", one, "mass") for one in worksheet.balances if _weighs(worksheet)]
     below += [_instrument("thermometer", one, one.uncertainty.text) for one in worksheet.thermometers]
+    formulas = tuple(dict.fromkeys(name[2:-1] for name in model.inputs if name.startswith("M(")))
+    named = f"{method.name}, edition {method.edition}"
     if formulas:
         below.append(ChainLink("table", "CIAAW standard atomic weights 2021", f"molar mass of {', '.join(formulas)}"))
-    below.append(ChainLink("repeatability", repeatability, f"method {method}"))
+    below.append(ChainLink("repeatability", repeatability, f"method {named}"))
     statement = f"{result.value_text} {result.estimate.unit} ± {result.uncertainty_text} {result.estimate.unit}"
     return ChainLink(
         "result",
         worksheet.identity,
         f"{result.measurand}: {statement}",
-        method,
+        named,
         f"performed {day_of(worksheet.performed):%Y-%m-%d}",
         tuple(below),
     )

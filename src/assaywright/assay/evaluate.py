@@ -94,7 +94,6 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         *check_identities(worksheet, upstream),
         *_coverage_remarks(worksheet, result, compared),
     ]
-    formulas = tuple(dict.fromkeys(name[2:-1] for name in model.inputs if name.startswith("M(")))
     return Outcome(
         worksheet,
         method.title,
@@ -104,14 +103,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         budget_lines(model, propagation),
         spread.statistics,
         tuple(dict.fromkeys(remarks)),
-        chain_of(
-            worksheet,
-            f"{method.name}, edition {method.edition}",
-            result,
-            assembly.links,
-            spread.statistics.repeatability_source,
-            formulas,
-        ),
+        chain_of(worksheet, method, result, assembly.links, spread.statistics.repeatability_source, model),
         (model, *further),
         decision,
         compared,

@@ -5,7 +5,7 @@ from datetime import date
 
 from assaywright.assay.glass import nominal_mL
 from assaywright.assay.materials import net_reading_g
-from assaywright.assay.observations import Balance, Certificate, Thermometer, Vessel, Weighing, Worksheet
+from assaywright.assay.observations import Balance, Certificate, Specification, Thermometer, Vessel, Weighing, Worksheet
 from assaywright.assay.result import ConformityDecision, Result
 from assaywright.assay.solutions import day_of
 from assaywright.assay.troubles import remark
@@ -182,15 +182,25 @@ def result_remarks(
             "hold the lot and investigate; the first result is never averaged away",
         )
         return
-    unit = (specification.lower or specification.upper).unit  # type: ignore[union-attr]
-    if unit == estimate.unit:
-        low = float(specification.lower.value) if specification.lower else float("-inf")
-        high = float(specification.upper.value) if specification.upper else float("inf")
-        outside = [number for number, value in enumerate(values, 1) if not low <= value <= high]
-        if outside:
-            yield remark(
-                "determination-outside-limits",
-                f"the mean lies within the limits, determination {', '.join(map(str, outside))} does not",
-                worksheet.path,
-                "look into it before release",
-            )
+    outside = _outside(specification, estimate.unit, values)
+    if outside:
+        yield remark(
+            "determination-outside-limits",
+            f"the mean lies within the limits, determination {outside} does not",
+            worksheet.path,
+            "look into it before release",
+        )
+
+
+def _outside(specification: Specification, unit: str, values: Sequence[float]) -> str:
+    """Return the numbers of the determinations that lie outside limits in their own unit."""
+    lower, upper = (
+        limit.value if limit is not None and limit.unit == unit else None
+        for limit in (specification.lower, specification.upper)
+    )
+    found = [
+        str(number)
+        for number, value in enumerate(values, 1)
+        if (lower is not None and value < lower) or (upper is not None and value > upper)
+    ]
+    return ", ".join(found)

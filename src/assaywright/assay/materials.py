@@ -1,11 +1,13 @@
 """Reference materials and densities: certified content, basis, and what buoyancy needs to know."""
 
 import math
+from collections.abc import Iterator
 
 from assaywright.assay.glass import edition
 from assaywright.assay.observations import ReferenceMaterial, Weighing, Worksheet
 from assaywright.assay.result import ChainLink
 from assaywright.assay.solutions import certificate_link, day_of
+from assaywright.assay.stated import stated_estimate
 from assaywright.assay.troubles import remark
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.quantity import Quantity
@@ -20,58 +22,41 @@ def standard_content(
 
     A content above 100 % is used as certified (it may be a true result of the certification) and remarked on.
     """
-    where = f"{worksheet.path}: standard"
-    today = day_of(worksheet.performed)
-    if standard.use_before is not None and today > standard.use_before:
-        remarks.append(
-            remark(
-                "reference-material-past-its-date",
-                f"{standard.name} could be used until {standard.use_before:%Y-%m-%d} and was used on {today:%Y-%m-%d}",
-                where,
-                "use a material in date, or have the use authorised with a reason",
-            )
-        )
-    if standard.basis == "dried" and not standard.dried:
-        remarks.append(
-            remark(
-                "basis-unclear",
-                f"the content of {standard.name} holds for dried material and no drying is recorded",
-                where,
-                "record how it was dried",
-            )
-        )
-    stated = standard.content
-    if stated.value > 100:
-        remarks.append(
-            remark(
-                "content-above-purity",
-                f"the content of {standard.name} is certified as {stated.text}",
-                where,
-                "make sure that it was typed as certified; it is used as it stands",
-            )
-        )
+    remarks.extend(_standard_remarks(standard, worksheet))
     _check_minimum(standard, worksheet, remarks)
     identity = edition(standard.certificate, "as stated")
-    key = influence_key("reference material", f"{standard.name} {standard.lot}".strip(), identity, "content")
-    estimate = influence(
-        key,
-        stated.to("%"),
-        stated.uncertainty_in("%"),
-        "%",
-        label=f"content of {standard.name}, {identity}",
-        distribution=stated.uncertainty.distribution if stated.uncertainty else "normal",
-        degrees_of_freedom=stated.uncertainty.degrees_of_freedom if stated.uncertainty else math.inf,
-    )
+    name = f"{standard.name} {standard.lot}".strip()
+    key = influence_key("reference material", name, identity, "content")
+    estimate = stated_estimate(key, standard.content, "%", f"content of {standard.name}, {identity}")
     valid = f"use before {standard.use_before:%Y-%m-%d}" if standard.use_before else "no last day of use stated"
-    link = ChainLink(
-        "reference material",
-        f"{standard.name} {standard.lot}".strip(),
-        stated.text,
-        identity,
-        valid,
-        (certificate_link("certificate", standard.certificate, f"content {stated.text}"),),
-    )
-    return estimate, link
+    below = certificate_link("certificate", standard.certificate, f"content {standard.content.text}")
+    return estimate, ChainLink("reference material", name, standard.content.text, identity, valid, (below,))
+
+
+def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iterator[Remark]:
+    """Yield what is irregular about a reference material: its date, its basis, a content above 100 %."""
+    where, today = f"{worksheet.path}: standard", day_of(worksheet.performed)
+    if standard.use_before is not None and today > standard.use_before:
+        yield remark(
+            "reference-material-past-its-date",
+            f"{standard.name} could be used until {standard.use_before:%Y-%m-%d} and was used on {today:%Y-%m-%d}",
+            where,
+            "use a material in date, or have the use authorised with a reason",
+        )
+    if standard.basis == "dried" and not standard.dried:
+        yield remark(
+            "basis-unclear",
+            f"the content of {standard.name} holds for dried material and no drying is recorded",
+            where,
+            "record how it was dried",
+        )
+    if standard.content.value > 100:
+        yield remark(
+            "content-above-purity",
+            f"the content of {standard.name} is certified as {standard.content.text}",
+            where,
+            "make sure that it was typed as certified; it is used as it stands",
+        )
 
 
 def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]) -> None:

@@ -95,7 +95,11 @@ class Parts:
         return self.out.titrant
 
     def titre(self, delivery: Delivery, law: ThermalLaw, reference_degC: float, tag: str, name: str) -> Term:
-        """Return the term for the titrant delivered in one determination, and note it as that determination's titre."""
+        """Return the term for the titrant delivered in one determination, and note it as that determination's titre.
+
+        Arguments:
+            reference_degC: that the volume is brought to [°C].
+        """
         term = shared(f"V{tag}", self.delivered(delivery, law, reference_degC, tag, name))
         self.out.titre_terms.append(term)
         return term

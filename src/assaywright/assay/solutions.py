@@ -7,13 +7,14 @@ from assaywright.assay.glass import edition
 from assaywright.assay.method import Reactant
 from assaywright.assay.observations import Certificate, Solution, Worksheet
 from assaywright.assay.result import ChainLink, Outcome
+from assaywright.assay.stated import stated_estimate
 from assaywright.assay.stored import restore
 from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Upstream
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.comparison import normalised_error
-from assaywright.metrology.estimate import Estimate, combine, influence, influence_key
+from assaywright.metrology.estimate import Estimate, combine, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
@@ -142,24 +143,7 @@ def _certified(
     solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str, remarks: list[Remark]
 ) -> Candidate:
     """Return the candidate that a certificate states."""
-    unit, scale = stated.unit, 1.0
-    if unit in ("eq/L", "meq/L"):
-        if not solution.reaction:
-            raise Refusal(
-                f"the concentration {stated.text} is in equivalents and names no reaction",
-                where=where,
-                remedy='name it with reaction = "...", or give the concentration in mol/L',
-            )
-        if _plain_reaction(solution.reaction) != _plain_reaction(method_reaction):
-            raise Refusal(
-                "the concentration in equivalents refers to another reaction than the method's",
-                where=where,
-                remedy="give the concentration in mol/L",
-            )
-        unit, scale = "eq/L", 1.0 / reactant.equivalents
-    target = "mol/kg" if unit in ("mol/kg", "mmol/kg") else "eq/L" if unit == "eq/L" else "mol/L"
-    value = stated.to(target) * scale
-    final_unit = "mol/kg" if target == "mol/kg" else "mol/L"
+    unit, scale = _basis(solution, reactant, stated, method_reaction, where)
     if solution.certificate is None:
         remarks.append(
             remark(
@@ -171,23 +155,44 @@ def _certified(
         )
     identity = edition(solution.certificate, "as stated")
     key = influence_key("solution", _named(solution), identity, "concentration")
-    freedom = stated.uncertainty.degrees_of_freedom if stated.uncertainty else float("inf")
-    distribution = stated.uncertainty.distribution if stated.uncertainty else "normal"
-    estimate = influence(
-        key,
-        value,
-        stated.uncertainty_in(target) * scale,
-        final_unit,
-        degrees_of_freedom=freedom,
-        distribution=distribution,
-        label=f"certified concentration of {solution.name}",
-    )
+    final_unit = "mol/kg" if unit == "mol/kg" else "mol/L"
+    label = f"certified concentration of {solution.name}"
+    estimate = stated_estimate(key, stated, unit, label, scale=scale, name=final_unit)
     reference = solution.at_temperature.to("°C") if solution.at_temperature else 20.0
     below: tuple[ChainLink, ...] = ()
     if solution.certificate is not None:
         below = (certificate_link("certificate", solution.certificate, stated.text),)
     link = ChainLink("titrant", _named(solution), stated.text, identity, "", below)
     return Candidate(identity, estimate, reference, date.min, link, solution.formula)
+
+
+def _basis(
+    solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str
+) -> tuple[str, float]:
+    """Return the unit to read a certified concentration in, and what makes it an amount of the formula.
+
+    A concentration in equivalents is an amount only for the reaction it names.
+
+    Raises:
+        Refusal: equivalents without a reaction, or of another reaction than the method's.
+    """
+    if stated.unit in ("mol/kg", "mmol/kg"):
+        return "mol/kg", 1.0
+    if stated.unit not in ("eq/L", "meq/L"):
+        return "mol/L", 1.0
+    if not solution.reaction:
+        raise Refusal(
+            f"the concentration {stated.text} is in equivalents and names no reaction",
+            where=where,
+            remedy='name it with reaction = "...", or give the concentration in mol/L',
+        )
+    if _plain_reaction(solution.reaction) != _plain_reaction(method_reaction):
+        raise Refusal(
+            "the concentration in equivalents refers to another reaction than the method's",
+            where=where,
+            remedy="give the concentration in mol/L",
+        )
+    return "eq/L", 1.0 / reactant.equivalents
 
 
 def certificate_link(kind: str, certificate: Certificate, statement: str) -> ChainLink:

@@ -1,6 +1,6 @@
 """Replicates: their scatter, whether they may be averaged, and what repeatability adds to the mean's uncertainty."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assaywright.assay.method import AcceptanceRule, Method
@@ -72,39 +72,10 @@ def scatter(
         term = RepeatabilityTerm(0.0, freedom, "pooled repeatability")  # relative to nothing it is nothing
     else:
         term = repeatability_of_mean(values, None if observed else pooled, resolution=resolution)
-    if term.basis == "resolution":
-        remarks.append(
-            remark(
-                "scatter-below-resolution",
-                f"the determinations agree to the reading, s = {described.standard_deviation:.2g} {unit}",
-                worksheet.path,
-                "read finer, or use the pooled repeatability",
-            )
-        )
-    if pooled is not None and described.n > 1:
-        compared = compare_scatter(values, pooled)
-        if not compared.consistent:
-            remarks.append(
-                remark(
-                    "scatter-above-pooled",
-                    f"s is {compared.ratio:.2f} times the pooled repeatability, at most "
-                    f"{compared.limit:.2f} times is expected",
-                    worksheet.path,
-                    "look for the cause before the result is used",
-                )
-            )
+    remarks.extend(_scatter_remarks(values, unit, worksheet, method, pooled, term.basis))
     counted = [one for one in worksheet.determinations if not one.excluded]
     acceptance = _acceptance(values, unit, counted, worksheet, method, remarks)
     outliers = _outliers(values, counted, worksheet, remarks)
-    if described.n < method.replicates:
-        remarks.append(
-            remark(
-                "too-few-replicates",
-                f"{described.n} determinations count and the method asks for {method.replicates}",
-                worksheet.path,
-                "titrate the rest, or have it authorised with a reason",
-            )
-        )
     statistics = ReplicateStatistics(
         described.n,
         described.mean,
@@ -119,6 +90,35 @@ def scatter(
         outliers,
     )
     return Scatter(statistics, term, None if observed else percent)
+
+
+def _scatter_remarks(
+    values: Sequence[float], unit: str, worksheet: Worksheet, method: Method, pooled: PooledScatter | None, basis: str
+) -> Iterator[Remark]:
+    """Yield what is irregular about the scatter: hidden by coarse readings, above the pooled one, of too few values."""
+    described = describe(values)
+    if basis == "resolution":
+        yield remark(
+            "scatter-below-resolution",
+            f"the determinations agree to the reading, s = {described.standard_deviation:.2g} {unit}",
+            worksheet.path,
+            "read finer, or use the pooled repeatability",
+        )
+    compared = compare_scatter(values, pooled) if pooled is not None and described.n > 1 else None
+    if compared is not None and not compared.consistent:
+        yield remark(
+            "scatter-above-pooled",
+            f"s is {compared.ratio:.2f} times the pooled repeatability, at most {compared.limit:.2f} times is expected",
+            worksheet.path,
+            "look for the cause before the result is used",
+        )
+    if described.n < method.replicates:
+        yield remark(
+            "too-few-replicates",
+            f"{described.n} determinations count and the method asks for {method.replicates}",
+            worksheet.path,
+            "titrate the rest, or have it authorised with a reason",
+        )
 
 
 def _acceptance(

@@ -53,6 +53,10 @@ def density_ratio(law: ThermalLaw, temperature_degC: float, reference_degC: floa
 
     The ratio is referred to 20 °C at both ends, as the tables are.
 
+    Arguments:
+        temperature_degC: of use [°C].
+        reference_degC: of the content [°C].
+
     Raises:
         Refusal: a temperature outside the law's range.
 

@@ -122,6 +122,11 @@ def check_air(temperature_degC: float, pressure_hPa: float, relative_humidity_pe
     The limits are wider than the formula's own validity (15 to 27 °C); at 5 or 40 °C it is still good to 1e-4 in the
     density, which buoyancy does not notice.
 
+    Arguments:
+        temperature_degC: at the balance [°C].
+        pressure_hPa: at the balance [hPa].
+        relative_humidity_percent: at the balance [%].
+
     Raises:
         Refusal: temperature outside 0 to 45 °C, pressure outside 600 to 1100 hPa, humidity outside 0 to 100 %.
     """

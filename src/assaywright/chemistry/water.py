@@ -107,6 +107,10 @@ def water_density_kell1975(temperature_degC: Any) -> Any:
 def check_water_temperature(temperature_degC: float, law: str = "tanaka_2001") -> None:
     """Refuse a temperature outside the range of a law.
 
+    Arguments:
+        temperature_degC: of the water [°C].
+        law: by its key ("tanaka_2001").
+
     Raises:
         Refusal: the temperature lies outside, or is not a number.
     """
