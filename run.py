@@ -84,7 +84,7 @@ def wheel(_rest: list[str]) -> int:
 
 
 def docs(rest: list[str]) -> int:
-    """Write the generated pages anew (commands, troubles, validation)."""
+    """Write the generated pages anew (docs/troubles.md, docs/validation.md)."""
     prepare(extra="test")
     return call(python(), HOUSE / "scripts" / "generate_docs.py", *rest)
 

@@ -1,12 +1,11 @@
 """Write the generated pages, or with ``--check`` say which are stale.
 
-``docs/troubles.md`` comes from the catalogue of irregularities, ``docs/commands.md`` from the verbs of the command line
-and their arguments, ``docs/validation.md`` from the published checks among the tests. Nobody edits these pages by hand.
+``docs/troubles.md`` comes from the catalogue of irregularities, ``docs/validation.md`` from the published checks among
+the tests. Nobody edits these pages by hand.
 """
 
 from __future__ import annotations
 
-import argparse
 import sys
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
@@ -47,7 +46,6 @@ def generated_pages() -> dict[str, str]:
     from tests.published.rows import collect
 
     return {
-        "commands.md": commands_page(),
         "troubles.md": troubles_page(TROUBLES),
         "validation.md": validation_page(row for _module, row in collect(published_modules())),
     }
@@ -60,44 +58,6 @@ def published_modules() -> list[str]:
         for path in (HOUSE / "tests").rglob("test_*.py")
         if "\ndef published_rows(" in path.read_text(encoding="utf-8")
     )
-
-
-# --- commands ---------------------------------------------------------------------------------------------------------
-
-COMMANDS_OPENING = """# Commands
-
-Every verb takes files or options, prints a table for people, and ends with exit status 0; what cannot be is refused by
-one sentence on the standard error stream and exit status 2. `assaywright VERB --help` says the same as this page.
-"""
-
-
-def commands_page() -> str:
-    """Return the page of commands: each verb, its purpose and its arguments."""
-    from assaywright.cli.opening import CAUTION, VERBS
-
-    lines = [NOTICE, "", COMMANDS_OPENING]
-    for verb, purpose in VERBS.items():
-        lines += [f"## assaywright {verb}", "", f"{purpose[0].upper()}{purpose[1:]}.", ""]
-        lines += ["| argument | meaning |", "| --- | --- |", *argument_lines(verb), ""]
-    return "\n".join([*lines, CAUTION, ""])
-
-
-def argument_lines(verb: str) -> list[str]:
-    """Return one row of the table for each argument of a verb, its own help apart."""
-    from assaywright.cli.arguments import ADDERS
-
-    parser = argparse.ArgumentParser(add_help=False)
-    ADDERS[verb](parser)
-    arguments = parser._actions  # noqa: SLF001  argparse has no public list of them
-    return [f"| `{as_typed(one)}` | {in_table(one.help or '')} |" for one in arguments]
-
-
-def as_typed(action: argparse.Action) -> str:
-    """Return an argument as it is typed: ``FILE [FILE ...]``, ``[NAME]``, ``--seed S``."""
-    name = str(action.metavar or "")
-    if action.option_strings:
-        return f"{action.option_strings[0]} {name}".strip()
-    return {"+": f"{name} [{name} ...]", "?": f"[{name}]"}.get(str(action.nargs), name)
 
 
 # --- irregularities ---------------------------------------------------------------------------------------------------
