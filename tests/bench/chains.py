@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 
 from tests.bench.chance import Chance
+from tests.bench.equipment import ALIKE_mL
 from tests.bench.laboratory import Laboratory
 from tests.bench.sheets import (
     Powder,
@@ -131,7 +132,7 @@ SCHEMES: Mapping[str, Callable[[Laboratory, int], Chain]] = {
 
 
 def play(
-    scheme: str, chance: Chance, *, number_n: int = 3, calibrated_burette: bool = False, scale_correlation: float = 0.0,
+    scheme: str, chance: Chance, *, number_n: int = 3, calibrated_burette: bool = False, alike_mL: tuple[float, float] = ALIKE_mL,
     at_20: bool = False
 ) -> Chain:
     """Play one chain in a laboratory of its own.
@@ -139,7 +140,7 @@ def play(
     Arguments:
         scheme: a key of :data:`SCHEMES`.
         number_n: determinations in each worksheet.
-        calibrated_burette, scale_correlation, at_20: as for the laboratory.
+        calibrated_burette, alike_mL, at_20: as for the laboratory.
     """
-    lab = Laboratory(chance, calibrated_burette=calibrated_burette, scale_correlation=scale_correlation, at_20=at_20)
+    lab = Laboratory(chance, calibrated_burette=calibrated_burette, alike_mL=alike_mL, at_20=at_20)
     return SCHEMES[scheme](lab, number_n)

@@ -22,6 +22,7 @@ from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.worksheet import parse_worksheet
 from tests.bench.chains import SCHEMES, Chain, play
 from tests.bench.chance import Chance
+from tests.bench.equipment import ALIKE_mL
 from tests.bench.repeatability import true_repeatability
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "coverage.md"
@@ -40,14 +41,14 @@ class Setting:
         scheme: a key of the chains' schemes.
         repeatability: "pooled" or "observed".
         determinations: in each worksheet.
-        calibrated_burette, scale_correlation: of the laboratory's burette.
+        calibrated_burette, alike_mL: of the laboratory's burette.
     """
 
     scheme: str
     repeatability: str
     determinations: int = 3
     calibrated_burette: bool = False
-    scale_correlation: float = 0.0
+    alike_mL: tuple[float, float] = ALIKE_mL
 
 
 @dataclass
@@ -118,7 +119,7 @@ def written(chain: Chain, chance: Chance, setting: Setting, scatter: Mapping[str
 def played(setting: Setting, chance: Chance) -> Chain:
     """Play one chain of a setting."""
     return play(setting.scheme, chance, number_n=setting.determinations, calibrated_burette=setting.calibrated_burette,
-                scale_correlation=setting.scale_correlation)
+                alike_mL=setting.alike_mL)
 
 
 def tally_chains(setting: Setting, seed: int, numbers: Iterable[int], scatter: Mapping[str, float]) -> Tallies:

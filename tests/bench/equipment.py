@@ -68,51 +68,60 @@ class Balance:
         return self._chance.write(indication, "0.0001", "g")
 
 
+# Over how many millilitres a burette's errors stay alike [mL]: each burette has its own length, somewhere between these.
+# Trade judgement, no published figure: Talbot's text-book spreads a small correction evenly over 10 mL, as if the bore
+# changed over about that length (An Introductory Course of Quantitative Chemical Analysis, calibration, note 3, read).
+ALIKE_mL = (5.0, 15.0)
+
+
 class WanderingScore:
     """A standard normal score that wanders smoothly along a scale.
 
-    Two positions a distance d apart have the correlation r + (1 - r) exp(-d²/(2 l²)). It is a sum of waves with normal
-    amplitudes; their wave numbers are the quantiles of the normal distribution whose transform that correlation is.
+    Two positions a distance d apart have the correlation exp(-d²/(2 l²)). It is a sum of waves with normal amplitudes;
+    their wave numbers are the quantiles of the normal distribution whose transform that correlation is.
     """
 
     WAVES = tuple(NormalDist().inv_cdf((number + 0.5) / 24) for number in range(12, 24))
 
-    def __init__(self, chance: Chance, alike: float, correlation: float) -> None:
-        self._common = chance.bias_normal(math.sqrt(correlation))
-        size = math.sqrt((1 - correlation) / len(self.WAVES))
+    def __init__(self, chance: Chance, alike: float) -> None:
+        size = math.sqrt(1 / len(self.WAVES))
         self._waves = tuple((wave / alike, chance.bias_normal(size), chance.bias_normal(size)) for wave in self.WAVES)
 
     def __call__(self, position: float) -> float:
         """Return the score at a position."""
-        return self._common + sum(a * math.cos(w * position) + b * math.sin(w * position) for w, a, b in self._waves)
+        return sum(a * math.cos(w * position) + b * math.sin(w * position) for w, a, b in self._waves)
 
 
 class Burette:
     """A burette of class A: its scale runs ahead of or behind the volume delivered by a smooth function.
 
     The error of a delivery from the zero mark to R wanders along the tube: at every R it is triangular within the
-    tolerance (most glass is made well inside it), positions close together err alike, positions far apart have a stated
-    correlation, and near the zero mark, from where volumes count, it dies out.
+    tolerance (most glass is made well inside it), positions close together err alike, positions far apart do not, and
+    near the zero mark, from where volumes count, it dies out.
 
     Arguments:
         calibrated: when true, the worksheet states corrections at every 5 mL from a certificate; each differs from
             the truth by a calibration error of the stated uncertainty and correlation.
-        correlation: true correlation of the errors at positions far apart, 0 to 1.
+        alike_mL: range of the length over which its errors stay alike [mL].
     """
 
-    ALIKE_mL = 7.0  # positions 10 mL apart keep a correlation of 0.36, the mean of what the program assumes of a 50 mL scale
     BIRTH_mL = 3.0  # the error has 63 % of its size this far from the zero mark
 
     def __init__(
-        self, chance: Chance, nominal_mL: int = 50, *, calibrated: bool = False, correlation: float = 0.0,
-        identity: str = "B-07"
+        self,
+        chance: Chance,
+        nominal_mL: int = 50,
+        *,
+        calibrated: bool = False,
+        alike_mL: tuple[float, float] = ALIKE_mL,
+        identity: str = "B-07",
     ) -> None:
         self._chance = chance
         self.nominal_mL = nominal_mL
         self.grid = "0.01"
         self.glass: Glass = borosilicate(chance)
         self._tolerance_mL = BURETTE_A[nominal_mL]
-        self._score = WanderingScore(chance, self.ALIKE_mL, correlation)
+        self._score = WanderingScore(chance, chance.uniform(*alike_mL))
         self.claims: Mapping[str, Any] = {"kind": "burette", "id": identity, "nominal": f"{nominal_mL} mL"} | (
             self._certificate() if calibrated else {"class": "A", "standard": "ISO 385"}
         )

@@ -8,7 +8,7 @@ from typing import Any
 
 from tests.bench.acts import Day, Solution
 from tests.bench.chance import Chance
-from tests.bench.equipment import Balance, Burette, MeasuringVessel, Thermometer
+from tests.bench.equipment import ALIKE_mL, Balance, Burette, MeasuringVessel, Thermometer
 from tests.bench.nature import aqueous, atomic_weights, molar_mass
 
 METHODS = Path(__file__).resolve().parents[2] / "src" / "assaywright" / "assay" / "methods"
@@ -25,17 +25,17 @@ class Laboratory:
     Arguments:
         chance: source of this chain's errors.
         calibrated_burette: burette with a calibration certificate instead of a class.
-        scale_correlation: true correlation of the burette's errors at positions far apart.
+        alike_mL: range of the length over which the burette's errors stay alike [mL].
         at_20: a laboratory kept at 20 °C exactly.
     """
 
     def __init__(
-        self, chance: Chance, *, calibrated_burette: bool = False, scale_correlation: float = 0.0, at_20: bool = False
+        self, chance: Chance, *, calibrated_burette: bool = False, alike_mL: tuple[float, float] = ALIKE_mL, at_20: bool = False
     ) -> None:
         self.chance = chance
         self._at_20 = at_20
         self.weights = atomic_weights(chance)
-        self.burette = Burette(chance, calibrated=calibrated_burette, correlation=scale_correlation)
+        self.burette = Burette(chance, calibrated=calibrated_burette, alike_mL=alike_mL)
         self.balance = Balance(chance)
         self.thermometer = Thermometer(chance)
         self._vessels: dict[tuple[str, int], MeasuringVessel] = {}
