@@ -35,30 +35,61 @@ dried = "2 h at 110 °C"
 """
 
 
-def standardisation(identity="ST-1", *, masses=(0.7888, 0.7950, 0.7740), titres=(38.62, 38.93, 37.90), extra="",
-                    top="", temperature="20.0 °C", titrant="", vessels=""):
+def standardisation(
+    identity="ST-1",
+    *,
+    masses=(0.7888, 0.7950, 0.7740),
+    titres=(38.62, 38.93, 37.90),
+    extra="",
+    top="",
+    temperature="20.0 °C",
+    titrant="",
+    vessels="",
+):
     """Return a standardisation of sodium hydroxide 0.1 mol/L against potassium hydrogen phthalate, as text."""
     rows = "".join(
         f'[[determination]]\ngross = "{60.1562 + mass:.4f} g"\ntare = "60.1562 g"\ninitial = "0.00 mL"\n'
         f'final = "{titre:.2f} mL"\ntemperature = "{temperature}"\n'
-        for mass, titre in zip(masses, titres, strict=True))
-    return (f'format = "assaywright worksheet 1"\nkind = "standardisation"\nid = "{identity}"\n'
-            f'method = "naoh-by-khp"\nperformed = 2026-10-05\nanalyst = "Ines Okafor"\n{top}\n[titrant]\nname = "sodium hydroxide 0.1 mol/L"\n'
-            f'formula = "NaOH"\nnominal = "0.1 mol/L"\n{titrant}\n{KHP}{VESSELS.format(pipette=25)}{vessels}{extra}{rows}')
+        for mass, titre in zip(masses, titres, strict=True)
+    )
+    return (
+        f'format = "assaywright worksheet 1"\nkind = "standardisation"\nid = "{identity}"\n'
+        f'method = "naoh-by-khp"\nperformed = 2026-10-05\nanalyst = "Ines Okafor"\n{top}\n'
+        '[titrant]\nname = "sodium hydroxide 0.1 mol/L"\n'
+        f'formula = "NaOH"\nnominal = "0.1 mol/L"\n{titrant}\n{KHP}{VESSELS.format(pipette=25)}{vessels}{extra}{rows}'
+    )
 
 
-def assay(method="hydrochloric-acid-by-naoh", *, titrant='worksheets = ["st1.toml"]', pipette="10",
-          titres=(39.81, 39.84, 39.80), top="", extra="", rows="", sample="", determination="", temperature="20.0 °C", formula="NaOH",
-          name="sodium hydroxide 0.1 mol/L", nominal="0.1 mol/L", identity="WS-1"):
+def assay(
+    method="hydrochloric-acid-by-naoh",
+    *,
+    titrant='worksheets = ["st1.toml"]',
+    pipette="10",
+    titres=(39.81, 39.84, 39.80),
+    top="",
+    extra="",
+    rows="",
+    sample="",
+    determination="",
+    temperature="20.0 °C",
+    formula="NaOH",
+    name="sodium hydroxide 0.1 mol/L",
+    nominal="0.1 mol/L",
+    identity="WS-1",
+):
     """Return an assay of a pipetted sample, as text."""
     body = rows or "".join(
         f'[[determination]]\npipette = "pipette"\nsample_temperature = "{temperature}"\ninitial = "0.00 mL"\n'
-        f'final = "{titre:.2f} mL"\ntemperature = "{temperature}"\n{determination}' for titre in titres)
-    return (f'format = "assaywright worksheet 1"\nkind = "assay"\nid = "{identity}"\nmethod = "{method}"\n'
-            f'performed = 2026-10-12\nanalyst = "Ines Okafor"\n{top}\n'
-            f'[sample]\nproduct = "a product"\nlot = "0417"\n{sample}\n'
-            f'[titrant]\nname = "{name}"\nformula = "{formula}"\nnominal = "{nominal}"\n{titrant}\n'
-            f'{VESSELS.format(pipette=pipette)}{extra}{body}')
+        f'final = "{titre:.2f} mL"\ntemperature = "{temperature}"\n{determination}'
+        for titre in titres
+    )
+    return (
+        f'format = "assaywright worksheet 1"\nkind = "assay"\nid = "{identity}"\nmethod = "{method}"\n'
+        f'performed = 2026-10-12\nanalyst = "Ines Okafor"\n{top}\n'
+        f'[sample]\nproduct = "a product"\nlot = "0417"\n{sample}\n'
+        f'[titrant]\nname = "{name}"\nformula = "{formula}"\nnominal = "{nominal}"\n{titrant}\n'
+        f"{VESSELS.format(pipette=pipette)}{extra}{body}"
+    )
 
 
 def evaluated(text, files=None, **options):
@@ -79,5 +110,7 @@ def kinds(outcome):
     return [remark.kind for remark in outcome.remarks]
 
 
-CERTIFIED = ('concentration = "0.1000 mol/L ± 0.0001 mol/L, k = 2"\n'
-             'certificate = { id = "C-118", issued = 2026-01-12, traceable_to = "SI" }')
+CERTIFIED = (
+    'concentration = "0.1000 mol/L ± 0.0001 mol/L, k = 2"\n'
+    'certificate = { id = "C-118", issued = 2026-01-12, traceable_to = "SI" }'
+)

@@ -22,7 +22,8 @@ from tests.bench.sheets import (
 
 NAOH = {"Na": 1, "O": 1, "H": 1}
 PHTHALATE = PrimaryStandard(
-    "potassium hydrogen phthalate", "C8H5KO4", {"C": 8, "H": 5, "K": 1, "O": 4}, 1, 1636.0, 99.98, 0.05)
+    "potassium hydrogen phthalate", "C8H5KO4", {"C": 8, "H": 5, "K": 1, "O": 4}, 1, 1636.0, 99.98, 0.05
+)
 CARBONATE = PrimaryStandard("sodium carbonate", "Na2CO3", {"Na": 2, "C": 1, "O": 3}, 2, 2533.0, 99.97, 0.06)
 
 Chain = tuple[Sheet, ...]
@@ -132,8 +133,13 @@ SCHEMES: Mapping[str, Callable[[Laboratory, int], Chain]] = {
 
 
 def play(
-    scheme: str, chance: Chance, *, number_n: int = 3, calibrated_burette: bool = False, alike_mL: tuple[float, float] = ALIKE_mL,
-    at_20: bool = False
+    scheme: str,
+    chance: Chance,
+    *,
+    number_n: int = 3,
+    calibrated_burette: bool = False,
+    alike_mL: tuple[float, float] = ALIKE_mL,
+    at_20: bool = False,
 ) -> Chain:
     """Play one chain in a laboratory of its own.
 

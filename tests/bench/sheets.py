@@ -56,8 +56,12 @@ class Sheet:
     def text(self, pooled: str = "") -> str:
         """Return the worksheet's text, with a pooled repeatability stated, or else asking for the observed one."""
         kind = method_file(self.method)["kind"]
-        heading = {"kind": kind, "id": f"WS-{self.path.removesuffix('.toml')}", "method": self.method,
-                   "analyst": "Ines Okafor"}
+        heading = {
+            "kind": kind,
+            "id": f"WS-{self.path.removesuffix('.toml')}",
+            "method": self.method,
+            "analyst": "Ines Okafor",
+        }
         day = {"first.toml": 5, "second.toml": 6}.get(self.path, 7)
         tables = dict(self.tables)
         if pooled:
@@ -68,14 +72,17 @@ class Sheet:
 
 def number(text: str) -> float:
     """Return the number of a reading as written."""
-    return float(text.split()[0])
+    return float(text.split(maxsplit=1)[0])
 
 
 def _on_the_bench(lab: Laboratory, day: Day, vessels: Mapping[str, MeasuringVessel]) -> dict[str, Mapping[str, Any]]:
     tables: dict[str, Mapping[str, Any]] = {"vessels.burette": lab.burette.claims}
     tables |= {f'vessels."{role}"': vessel.claims for role, vessel in vessels.items()}
-    return tables | {"thermometers.thermometer": lab.thermometer.claims, "balances.balance": lab.balance.claims,
-                     "air": day.claims()}
+    return tables | {
+        "thermometers.thermometer": lab.thermometer.claims,
+        "balances.balance": lab.balance.claims,
+        "air": day.claims(),
+    }
 
 
 def _titration(
@@ -112,14 +119,25 @@ class PrimaryStandard:
     def claims(self) -> dict[str, Any]:
         """The table a worksheet holds about it."""
         return {
-            "name": self.name, "formula": self.formula, "basis": "dried", "dried": "2 h, as the certificate says",
-            "content": f"{self.content:.2f} % ± {self.expanded:.2f} %, k = 2", "weighed_as": "in vacuo",
-            "density": f"{self.density / 1000:.3f} g/mL", "certificate": {"id": f"RM-{self.formula}"},
+            "name": self.name,
+            "formula": self.formula,
+            "basis": "dried",
+            "dried": "2 h, as the certificate says",
+            "content": f"{self.content:.2f} % ± {self.expanded:.2f} %, k = 2",
+            "weighed_as": "in vacuo",
+            "density": f"{self.density / 1000:.3f} g/mL",
+            "certificate": {"id": f"RM-{self.formula}"},
         }
 
 
 def standardise_by_weighing(
-    lab: Laboratory, path: str, method: str, titrant: Titrant, standard: PrimaryStandard, portion_g: float, number_n: int
+    lab: Laboratory,
+    path: str,
+    method: str,
+    titrant: Titrant,
+    standard: PrimaryStandard,
+    portion_g: float,
+    number_n: int,
 ) -> tuple[Sheet, Titrant]:
     """Standardise a titrant with a weighed primary standard."""
     day, density = lab.day(), standard.density
@@ -144,7 +162,8 @@ def standardise_by_solution(
     day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
     sheet = Sheet(path, method, {"": sought.solution.concentration}, method)
     sheet.tables = {"titrant": sought.claims(), "against": known.claims() | {"in_burette": True}} | _on_the_bench(
-        lab, day, {"pipette": pipette})
+        lab, day, {"pipette": pipette}
+    )
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
         temperature = day.temperature(turn)
@@ -178,8 +197,11 @@ class Sample:
         """The table a worksheet holds about it: its density at 20 °C, and how it expands."""
         liquid = self.solution.liquid
         stated = liquid.density_at_20 / 1000 + lab.chance.bias_normal(0.0005)
-        claims: dict[str, Any] = {"product": self.product, "lot": "0417",
-                                  "density": f"{stated:.4f} g/mL ± 0.0010 g/mL, k = 2"}
+        claims: dict[str, Any] = {
+            "product": self.product,
+            "lot": "0417",
+            "density": f"{stated:.4f} g/mL ± 0.0010 g/mL, k = 2",
+        }
         if self.thermal:
             return claims | {"thermal": self.thermal}
         measured = [(t, liquid.density_at_20 * liquid.shrinkage(t) / 1000) for t in (15.0, 20.0, 25.0, 30.0)]
@@ -218,7 +240,8 @@ def assay_pipetted(
     sheet = Sheet(path, method, {"": sample.solution.concentration}, f"{method}, pipetted")
     sheet.report = {"unit": "mol/L", "species": sample.species}
     sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims()} | _on_the_bench(
-        lab, day, {"pipette": pipette})
+        lab, day, {"pipette": pipette}
+    )
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
         temperature = day.temperature(turn)
@@ -250,7 +273,14 @@ def assay_weighed(
 
 
 def assay_diluted(
-    lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, pipette_mL: int, flask_mL: int, number_n: int
+    lab: Laboratory,
+    path: str,
+    method: str,
+    sample: Sample,
+    titrant: Titrant,
+    pipette_mL: int,
+    flask_mL: int,
+    number_n: int,
 ) -> Sheet:
     """Assay a strong solution: one pipetted portion made up to the mark, aliquots titrated; reported in % w/v."""
     day = lab.day()
@@ -259,12 +289,17 @@ def assay_diluted(
     sheet.report = {"unit": "% w/v", "species": sample.species}
     made_up_at = day.temperature(0)
     diluted = dilute(
-        pipetted_amount(pipette, sample.solution, made_up_at), flask,
-        lab.solution(sample.solute, sample.solution.concentration * pipette_mL / flask_mL).liquid, made_up_at)
+        pipetted_amount(pipette, sample.solution, made_up_at),
+        flask,
+        lab.solution(sample.solute, sample.solution.concentration * pipette_mL / flask_mL).liquid,
+        made_up_at,
+    )
     at = lab.thermometer.read(made_up_at)
-    sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims(),
-                    "dilution": {"pipette": "pipette", "flask": "flask", "sample_temperature": at, "temperature": at}} | _on_the_bench(
-        lab, day, {"pipette": pipette, "flask": flask})
+    sheet.tables = {
+        "sample": sample.claims(lab),
+        "titrant": titrant.claims(),
+        "dilution": {"pipette": "pipette", "flask": "flask", "sample_temperature": at, "temperature": at},
+    } | _on_the_bench(lab, day, {"pipette": pipette, "flask": flask})
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
         temperature = day.temperature(turn)
@@ -277,8 +312,16 @@ def assay_diluted(
 
 
 def assay_back(
-    lab: Laboratory, path: str, sample: Powder, titrant: Titrant, reagent: Titrant, portion_g: float, pipette_mL: int,
-    number_n: int, *, blanks: int = 0
+    lab: Laboratory,
+    path: str,
+    sample: Powder,
+    titrant: Titrant,
+    reagent: Titrant,
+    portion_g: float,
+    pipette_mL: int,
+    number_n: int,
+    *,
+    blanks: int = 0,
 ) -> Sheet:
     """Assay a powder by acid in excess, titrated back with alkali; reported in % w/w.
 
@@ -287,10 +330,15 @@ def assay_back(
     """
     method = "calcium-carbonate-by-excess-acid"
     day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
-    sheet = Sheet(path, method, {"": 100 * sample.mass_fraction}, f"{method}, {'blank likewise' if blanks else 'reagent known'}")
+    sheet = Sheet(
+        path, method, {"": 100 * sample.mass_fraction}, f"{method}, {'blank likewise' if blanks else 'reagent known'}"
+    )
     sheet.report = {"unit": "% w/w", "species": sample.species}
-    sheet.tables = {"sample": sample.claims(), "titrant": titrant.claims(), "reagent": reagent.claims()} | _on_the_bench(
-        lab, day, {"excess pipette": pipette})
+    sheet.tables = {
+        "sample": sample.claims(),
+        "titrant": titrant.claims(),
+        "reagent": reagent.claims(),
+    } | _on_the_bench(lab, day, {"excess pipette": pipette})
     excess = pipette_mL * reagent.solution.concentration
     if blanks:
         titrations = []
@@ -298,8 +346,13 @@ def assay_back(
             temperature = day.temperature(0)
             added = pipetted_amount(pipette, reagent.solution, temperature)
             readings, _titres = _titration(lab, sheet, titrant.solution, [added], day.temperature(0))
-            titrations.append({**readings, "excess_pipette": "excess pipette",
-                               "excess_temperature": lab.thermometer.read(temperature)})
+            titrations.append(
+                {
+                    **readings,
+                    "excess_pipette": "excess pipette",
+                    "excess_temperature": lab.thermometer.read(temperature),
+                }
+            )
         sheet.tables["blank"] = {"kind": "titrated likewise", "titrations": titrations}
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
@@ -309,9 +362,14 @@ def assay_back(
         added = pipetted_amount(pipette, reagent.solution, temperature)
         taken = 1000 * mass * sample.mass_fraction / lab.molar_mass(sample.atoms) * sample.equivalents
         readings, titres = _titration(lab, sheet, titrant.solution, [added - taken], day.temperature(turn))
-        sheet.determinations.append({
-            **weighing, "excess_pipette": "excess pipette", "excess_temperature": lab.thermometer.read(temperature),
-            **readings})
+        sheet.determinations.append(
+            {
+                **weighing,
+                "excess_pipette": "excess pipette",
+                "excess_temperature": lab.thermometer.read(temperature),
+                **readings,
+            }
+        )
         left = titres[0] * titrant.solution.concentration
         values.append((excess - left) / (number(weighing["gross"]) - number(weighing["tare"])))
     return sheet
@@ -337,16 +395,22 @@ def assay_two_endpoints(
     }
     sheet = Sheet(path, "caustic-soda-two-endpoints", truths, "caustic-soda-two-endpoints")
     sheet.tables = {"sample": hydroxide.claims(lab), "titrant": titrant.claims()} | _on_the_bench(
-        lab, day, {"pipette": pipette})
+        lab, day, {"pipette": pipette}
+    )
     for turn in range(number_n):
         temperature = day.temperature(turn)
         alkali = pipetted_amount(pipette, hydroxide.solution, temperature)
         soda_amount = alkali * carbonate / found
         readings, titres = _titration(
-            lab, sheet, titrant.solution, [alkali + soda_amount, alkali + 2 * soda_amount], day.temperature(turn))
+            lab, sheet, titrant.solution, [alkali + soda_amount, alkali + 2 * soda_amount], day.temperature(turn)
+        )
         pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
         sheet.determinations.append(pipetted | readings)
         first, total = titres
-        for name, value in (("", total), ("sodium hydroxide", 2 * first - total), ("sodium carbonate", 2 * (total - first))):
+        for name, value in (
+            ("", total),
+            ("sodium hydroxide", 2 * first - total),
+            ("sodium carbonate", 2 * (total - first)),
+        ):
             sheet.textbook.setdefault(name, []).append(value)
     return sheet

@@ -45,8 +45,13 @@ class MassBench(Equipment):
             source=source,
         )
 
-    def weighed(self, weighing: Weighing, density: Estimate | None, tag: str, what: str) -> Term:
-        """Return the term for a weighed portion [g], corrected for buoyancy when a density [kg/m³] is given."""
+    def weighed(self, weighing: Weighing, density: Estimate | None, tag: str, what: str, *, once: bool = False) -> Term:
+        """Return the term for a weighed portion [g], corrected for buoyancy when a density [kg/m³] is given.
+
+        Arguments:
+            once: weighed a single time for all determinations, whose scatter then does not hold the balance's
+                repeatability; it enters by itself, for both loads.
+        """
         balance = self.balance(weighing.balance)
         gross = Refusal.unless(
             weighing.gross or weighing.net,
@@ -57,15 +62,26 @@ class MassBench(Equipment):
         tare = weighing.tare
         readings = (self._load(balance, gross, tag, what), self._tare(balance, tare, tag))
         factor = self._buoyancy(balance, density, tag, what)
+        single = self._one_weighing(balance, tag, what) if once and balance.repeatability else ""
 
         def term(scope: Scope) -> object:
             (gross_name, gross_error), (tare_name, tare_error) = readings
             x = scope.x
+            gross_value = x[gross_name] + x[single] if single else x[gross_name]
             return mass_by_difference(
-                x[gross_name], x[gross_error], x[tare_name], x[tare_error], factor(scope), scope.m, tag
+                gross_value, x[gross_error], x[tare_name], x[tare_error], factor(scope), scope.m, tag
             )
 
         return term
+
+    def _one_weighing(self, balance: Balance, tag: str, what: str) -> str:
+        """Add the balance's repeatability for a single weighing by difference, of two loads."""
+        stated = Refusal.unless(balance.repeatability, "the balance has no repeatability")
+        uncertainty = math.sqrt(2.0) * abs(stated.to("g"))
+        key = influence_key("worksheet", self.worksheet.identity, what, f"one weighing on {balance.identity}")
+        label = f"one weighing on balance {balance.identity}, {what}"
+        error = influence(key, 0.0, uncertainty, "g", label=label)
+        return self.inputs.add(f"δW_1{tag.strip('_')}", label, error, source=f"balance {balance.identity}")
 
     def _load(self, balance: Balance, gross: Quantity, tag: str, what: str) -> tuple[str, str]:
         """Add a gross reading, or the net one of a tared balance, and what linearity leaves open there."""

@@ -1,12 +1,12 @@
 """Volumes at the bench: delivered by a burette, or held by a pipette or flask."""
 
-
 from assaywright.assay import glass
 from assaywright.assay.bench_temperature import TemperatureBench
 from assaywright.assay.corrections.delivered_volume import delivered_volume
 from assaywright.assay.observations import Delivery, Vessel
 from assaywright.assay.terms import Scope, Term, shared
 from assaywright.assay.thermal import ThermalLaw
+from assaywright.metrology.estimate import influence, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 
@@ -84,35 +84,28 @@ class VolumeBench(TemperatureBench):
         )
 
     def contained(
-        self, role: str, temperature: Quantity | None, law: ThermalLaw, reference_degC: float, what: str
+        self,
+        role: str,
+        temperature: Quantity | None,
+        law: ThermalLaw,
+        reference_degC: float,
+        what: str,
+        *,
+        once: bool = False,
     ) -> Term:
         """Return the term for one volume of a pipette or flask, at the reference temperature [mL].
 
         Determinations that use the same vessel at the same temperature share the term.
+
+        Arguments:
+            once: the vessel is set a single time for all determinations, so that their scatter does not hold what is
+                random about that one setting; it enters by itself.
         """
         vessel = self.vessel(role)
         at = f"{temperature.to('°C'):g}" if temperature is not None else "?"
         tag = f"({role}, {what}, {at} °C)"
-        nominal = self.inputs.add_exact(
-            f"V_n({role})",
-            f"nominal volume of {vessel.kind} {vessel.identity}",
-            glass.nominal_mL(vessel),
-            "mL",
-            text=vessel.nominal.text,
-        )
-        correction = self.inputs.add_exact(
-            f"C({role})",
-            "its calibration correction",
-            glass.capacity_correction(vessel),
-            "mL",
-            source=vessel.certificate.identity if vessel.certificate else "none",
-        )
-        error = self.inputs.add(
-            f"δV({role})",
-            f"open error of {vessel.kind} {vessel.identity}",
-            glass.capacity_error(vessel),
-            source=glass.open_error(vessel)[3],
-        )
+        nominal, correction, error = self._capacity_inputs(vessel)
+        settings = [self._one_setting(vessel, what)] if once else []
         factor = self.expansion(vessel, temperature, law, reference_degC, tag, what)
 
         def term(scope: Scope) -> object:
@@ -120,8 +113,39 @@ class VolumeBench(TemperatureBench):
             return scope.m.step(
                 f"V{tag}",
                 f"{what} in {vessel.kind} {vessel.identity}, at {reference_degC:g} °C",
-                (x[nominal] + x[correction] + x[error]) * factor(scope),
+                sum((x[name] for name in settings), x[nominal] + x[correction] + x[error]) * factor(scope),
                 "mL",
             )
 
         return shared(f"V{tag}", term)
+
+    def _capacity_inputs(self, vessel: Vessel) -> tuple[str, str, str]:
+        """Add a vessel's nominal volume, its calibration correction, and what these leave open."""
+        role, capacity = vessel.role, glass.nominal_mL(vessel)
+        words = f"nominal volume of {vessel.kind} {vessel.identity}"
+        certificate = vessel.certificate.identity if vessel.certificate else "none"
+        add = self.inputs.add_exact
+        return (
+            add(f"V_n({role})", words, capacity, "mL", text=vessel.nominal.text),
+            add(
+                f"C({role})", "its calibration correction", glass.capacity_correction(vessel), "mL", source=certificate
+            ),
+            self.inputs.add(
+                f"δV({role})",
+                f"open error of {vessel.kind} {vessel.identity}",
+                glass.capacity_error(vessel),
+                source=glass.open_error(vessel)[3],
+            ),
+        )
+
+    def _one_setting(self, vessel: Vessel, what: str) -> str:
+        """Add what is random about a single setting of a pipette or flask, for a dilution made once.
+
+        0.02 % of the volume, 0.005 mL at least: the filling of a 100 mL flask in EURACHEM/CITAC Guide CG 4, A1.3
+        (0.02 mL); for pipettes common practice, no source.
+        """
+        volume = glass.nominal_mL(vessel)
+        key = influence_key("worksheet", self.worksheet.identity, what, f"one setting of {vessel.identity}")
+        label = f"one setting of {vessel.kind} {vessel.identity}, {what}"
+        error = influence(key, 0.0, max(0.0002 * volume, 0.005), "mL", label=label)
+        return self.inputs.add(f"δV_1({vessel.role}, {what})", label, error, source="EURACHEM/CITAC CG 4, A1.3")

@@ -119,26 +119,33 @@ class Parts:
         law = sample.thermal if sample and sample.thermal else self.method.sample.thermal
         return ThermalLaw(law, measured(sample.densities) if sample else ())
 
-    def portion_of(self, portion: Portion, tag: str, law: ThermalLaw, what: str) -> tuple[Term, bool]:
-        """Return the term for a portion and whether it is a volume."""
+    def portion_of(
+        self, portion: Portion, tag: str, law: ThermalLaw, what: str, *, once: bool = False
+    ) -> tuple[Term, bool]:
+        """Return the term for a portion and whether it is a volume.
+
+        Arguments:
+            once: taken a single time for all determinations, whose scatter then does not hold its random effects.
+        """
         if portion.mass is not None:
             sample = self.worksheet.sample
             density = liquid_density(sample.density if sample else None, what, self.worksheet, self.remarks)
-            return self.bench.weighed(portion.mass, density, tag, what), False
+            return self.bench.weighed(portion.mass, density, tag, what, once=once), False
         if not portion.pipette:
             raise Refusal(
                 f"nothing tells how much {what} was taken",
                 where=f"{self.worksheet.path}: determination",
                 remedy="give pipette, or gross and tare, or net",
             )
-        return self.bench.contained(portion.pipette, portion.temperature, law, self.out.reference_degC, what), True
+        reference = self.out.reference_degC
+        return self.bench.contained(portion.pipette, portion.temperature, law, reference, what, once=once), True
 
     def sample_portion(self, determination: Determination, tag: str) -> tuple[Term, bool]:
         """Return the term for the sample in one determination: taken directly, or in an aliquot of its dilution."""
         dilution = self.worksheet.dilution
         if dilution is None:
             return self.portion_of(determination.portion, tag, self.sample_law(), "sample")
-        whole, by_volume = self.portion_of(dilution.portion, "_s", self.sample_law(), "sample")
+        whole, by_volume = self.portion_of(dilution.portion, "_s", self.sample_law(), "sample", once=True)
         aliquot, made_up = self.aliquot(determination.portion, dilution, tag)
         whole, made_up = shared("s", whole), shared("made up", made_up)
 
@@ -171,7 +178,7 @@ class Parts:
             )
         aliquot, _ = self.portion_of(portion, tag, DILUTION_LAW, "aliquot")
         return aliquot, self.bench.contained(
-            dilution.flask, dilution.temperature, DILUTION_LAW, self.out.reference_degC, "dilution"
+            dilution.flask, dilution.temperature, DILUTION_LAW, self.out.reference_degC, "dilution", once=True
         )
 
     def form(

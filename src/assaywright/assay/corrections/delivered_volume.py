@@ -8,7 +8,7 @@ from typing import Any
 from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Means
 
-NODES_ON_A_SCALE = 5
+NODES_ON_A_SCALE = 4
 WHOLE_SCALE = "whole scale"
 ALL_BUT_CANCELLED = 1e-9
 
@@ -37,9 +37,10 @@ def delivered_volume(fillings: Sequence[tuple[Any, Any, Any, Any]], error: Any, 
 def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
     """Return how strongly a scale position hangs on each node of the scale.
 
-    The scale has five equidistant nodes above zero. A position between two nodes hangs on both, with weights whose
-    squares add up to one, so that the error of every position has the same variance, neighbours err alike, and
-    positions more than a node apart err independently. At zero the error is nil, since volumes count from there; up
+    The scale has four equidistant nodes above zero, so that errors stay alike over about a quarter of it. A position
+    between two nodes hangs on both, with weights whose squares add up to one, so that the error of every position has
+    the same variance, neighbours err alike, and positions more than a node apart err independently. At zero the error
+    is nil, since volumes count from there; up
     to the first node its variance grows in proportion to the volume.
 
     Returns: node number to weight [1].
