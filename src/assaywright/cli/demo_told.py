@@ -47,8 +47,8 @@ def opening_text(story: Story) -> str:
     rows = [[f"{name}/", what] for name, what in {**COMMENTED, **MADE}.items()]
     lines += [*heading("where things lie"), *drawn([Column("folder"), Column("holds")], rows, WIDTH_OF_TEXT)]
     lines += paragraph("Open any of the first four in a text editor: the comments say what each line is for. Change a "
-                       "figure, save, and evaluate again. `assaywright demo .` puts everything back; what you changed is "
-                       "kept beside it under another name.", WIDTH_OF_TEXT)
+                       "figure, save, and evaluate again. `assaywright demo .` puts everything back, and what you "
+                       "changed is kept beside it under another name.", WIDTH_OF_TEXT)
     lines += [*heading("what to try"), *paragraph("From within this folder:", WIDTH_OF_TEXT)]
     for one in story.suggestions:
         lines += _suggestion(one, PROGRAM, "", WIDTH_OF_TEXT)
@@ -198,7 +198,7 @@ def _written(evaluated: Evaluated, typed: str, width: int) -> Iterator[str]:
     yield from drawn([Column("folder"), Column("holds", flexible=True)], rows, width)
     yield from paragraph(f"Open, change and break the last four, and evaluate again. To put all back: {again}", width)
     for name, aside in evaluated.kept:
-        yield from paragraph(f"{prefix}{name} had been changed; yours was kept as {aside}.", width)
+        yield from paragraph(f"{prefix}{name} had another content; that copy was kept as {aside}.", width)
 
 
 def _suggestion(one: Suggestion, called: str, prefix: str, width: int) -> list[str]:
