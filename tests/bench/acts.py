@@ -5,10 +5,9 @@ Amounts of substance are in mmol, masses in grams, volumes in mL at the temperat
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from tests.bench.chance import Chance
-from tests.bench.equipment import Balance, Burette, MeasuringVessel, Thermometer
+from tests.bench.equipment import Balance, Burette, MeasuringVessel
 from tests.bench.nature import Liquid, air_density_oiml_r111
 
 READING_mL = 0.008  # standard deviation of one reading of the meniscus
@@ -96,8 +95,9 @@ def titrate(
 ) -> tuple[str, ...]:
     """Titrate, and return the readings: the start and one at each endpoint.
 
-    Every other time she fills to the zero mark and writes 0.00; else she reads where the meniscus stands. Each endpoint is seen when the volume delivered equals what is
-    equivalent to the amount, plus the indicator's own error, plus or minus part of a drop.
+    Every other time she fills to the zero mark and writes 0.00; else she reads where the meniscus stands. Each
+    endpoint is seen when the volume delivered equals what is equivalent to the amount, plus the indicator's own
+    error, plus or minus part of a drop.
 
     Arguments:
         amounts_mmol: of titrant equivalent to the sample at each endpoint, in the order they are met.
@@ -113,8 +113,3 @@ def titrate(
         mark = burette.mark_after(start, volume_at_20)
         readings.append(chance.write(mark + chance.scatter(READING_mL), grid, "mL"))
     return tuple(readings)
-
-
-def read_temperature(thermometer: Thermometer, temperature_degC: float) -> dict[str, Any]:
-    """Return the entry of a determination that states the titrant's temperature."""
-    return {"temperature": thermometer.read(temperature_degC)}

@@ -5,12 +5,9 @@ from collections.abc import Callable, Mapping
 from tests.bench.chance import Chance
 from tests.bench.equipment import ALIKE_mL
 from tests.bench.laboratory import Laboratory
+from tests.bench.materials import Powder, PrimaryStandard, Sample, Titrant
 from tests.bench.sheets import (
-    Powder,
-    PrimaryStandard,
-    Sample,
     Sheet,
-    Titrant,
     assay_back,
     assay_diluted,
     assay_pipetted,
@@ -22,7 +19,8 @@ from tests.bench.sheets import (
 
 NAOH = {"Na": 1, "O": 1, "H": 1}
 PHTHALATE = PrimaryStandard(
-    "potassium hydrogen phthalate", "C8H5KO4", {"C": 8, "H": 5, "K": 1, "O": 4}, 1, 1636.0, 99.98, 0.05)
+    "potassium hydrogen phthalate", "C8H5KO4", {"C": 8, "H": 5, "K": 1, "O": 4}, 1, 1636.0, 99.98, 0.05
+)
 CARBONATE = PrimaryStandard("sodium carbonate", "Na2CO3", {"Na": 2, "C": 1, "O": 3}, 2, 2533.0, 99.97, 0.06)
 
 Chain = tuple[Sheet, ...]
@@ -132,8 +130,13 @@ SCHEMES: Mapping[str, Callable[[Laboratory, int], Chain]] = {
 
 
 def play(
-    scheme: str, chance: Chance, *, number_n: int = 3, calibrated_burette: bool = False, alike_mL: tuple[float, float] = ALIKE_mL,
-    at_20: bool = False
+    scheme: str,
+    chance: Chance,
+    *,
+    number_n: int = 3,
+    calibrated_burette: bool = False,
+    alike_mL: tuple[float, float] = ALIKE_mL,
+    at_20: bool = False,
 ) -> Chain:
     """Play one chain in a laboratory of its own.
 

@@ -118,8 +118,13 @@ def written(chain: Chain, chance: Chance, setting: Setting, scatter: Mapping[str
 
 def played(setting: Setting, chance: Chance) -> Chain:
     """Play one chain of a setting."""
-    return play(setting.scheme, chance, number_n=setting.determinations, calibrated_burette=setting.calibrated_burette,
-                alike_mL=setting.alike_mL)
+    return play(
+        setting.scheme,
+        chance,
+        number_n=setting.determinations,
+        calibrated_burette=setting.calibrated_burette,
+        alike_mL=setting.alike_mL,
+    )
 
 
 def tally_chains(setting: Setting, seed: int, numbers: Iterable[int], scatter: Mapping[str, float]) -> Tallies:
@@ -134,8 +139,11 @@ def tally_chains(setting: Setting, seed: int, numbers: Iterable[int], scatter: M
         for place, result in enumerate(outcome.results):
             measurand = "" if place == 0 else result.measurand
             tallies.setdefault(measurand, Tally()).count(
-                result.estimate.value, last.truths[measurand], result.estimate.standard_uncertainty,
-                result.expanded_uncertainty)
+                result.estimate.value,
+                last.truths[measurand],
+                result.estimate.standard_uncertainty,
+                result.expanded_uncertainty,
+            )
     return tallies
 
 
@@ -144,15 +152,20 @@ def _job(job: tuple[Setting, int, range, Mapping[str, float]]) -> tuple[Setting,
     return setting, seed, tally_chains(setting, seed, numbers, scatter)
 
 
-def study(settings: Sequence[Setting], seeds: Sequence[int], chains: int, processes: int = 1
-          ) -> dict[tuple[Setting, str], dict[int, Tally]]:
+def study(
+    settings: Sequence[Setting], seeds: Sequence[int], chains: int, processes: int = 1
+) -> dict[tuple[Setting, str], dict[int, Tally]]:
     """Return the tallies by setting and measurand, and within them by seed."""
     measured: dict[tuple[str, bool], Mapping[str, float]] = {}
     for setting in settings:
         key = (setting.scheme, setting.calibrated_burette)
         measured[key] = measured.get(key) or true_repeatability(setting.scheme, calibrated_burette=key[1])
-    jobs = [(setting, seed, range(start, min(start + CHUNK, chains)), measured[setting.scheme, setting.calibrated_burette])
-            for setting in settings for seed in seeds for start in range(0, chains, CHUNK)]
+    jobs = [
+        (setting, seed, range(start, min(start + CHUNK, chains)), measured[setting.scheme, setting.calibrated_burette])
+        for setting in settings
+        for seed in seeds
+        for start in range(0, chains, CHUNK)
+    ]
     found: dict[tuple[Setting, str], dict[int, Tally]] = {}
     with multiprocessing.Pool(processes) as pool:
         for setting, seed, tallies in pool.imap(_job, jobs):
@@ -166,7 +179,10 @@ def acceptance_band(number: int, confidence: float = 0.999) -> tuple[int, int]:
 
     Outside it lies what an interval that covers 95.5 % would give once in a thousand studies.
     """
-    return (int(binom.ppf((1 - confidence) / 2, number, EXPECTED)), int(binom.ppf((1 + confidence) / 2, number, EXPECTED)))
+    return (
+        int(binom.ppf((1 - confidence) / 2, number, EXPECTED)),
+        int(binom.ppf((1 + confidence) / 2, number, EXPECTED)),
+    )
 
 
 def both(setting: Setting) -> tuple[Setting, Setting]:
@@ -187,12 +203,16 @@ def row(name: str, repeatability: str, by_seed: Mapping[int, Tally]) -> str:
     total = together(by_seed)
     each = " · ".join(f"{100 * tally.coverage:.1f}" for tally in by_seed.values())
     inside = "yes" if LOWEST <= total.coverage <= HIGHEST else "**no**"
-    return (f"| {name} | {repeatability} | {total.chains} | {100 * total.coverage:.1f} | {each} | {inside} | "
-            f"{total.mean_error:+.2f} | {total.spread:.2f} | {100 * total.relative / total.chains:.3f} |")
+    return (
+        f"| {name} | {repeatability} | {total.chains} | {100 * total.coverage:.1f} | {each} | {inside} | "
+        f"{total.mean_error:+.2f} | {total.spread:.2f} | {100 * total.relative / total.chains:.3f} |"
+    )
 
 
-HEAD = ("| what | repeatability | intervals | covered, % | by seed, % | 94 to 97 % | mean error/u | spread/u | mean u, % |\n"
-        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |")
+HEAD = (
+    "| what | repeatability | intervals | covered, % | by seed, % | 94 to 97 % | mean error/u | spread/u | u, % |\n"
+    "| --- | --- | --- | --- | --- | --- | --- | --- | --- |"
+)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -13,6 +13,7 @@ from tests.bench.nature import aqueous, atomic_weights, molar_mass
 
 METHODS = Path(__file__).resolve().parents[2] / "src" / "assaywright" / "assay" / "methods"
 
+
 @cache
 def method_file(name: str) -> Mapping[str, Any]:
     """Return a method as its file tells it: she works by it, and takes indicator and blank from it."""
@@ -30,7 +31,12 @@ class Laboratory:
     """
 
     def __init__(
-        self, chance: Chance, *, calibrated_burette: bool = False, alike_mL: tuple[float, float] = ALIKE_mL, at_20: bool = False
+        self,
+        chance: Chance,
+        *,
+        calibrated_burette: bool = False,
+        alike_mL: tuple[float, float] = ALIKE_mL,
+        at_20: bool = False,
     ) -> None:
         self.chance = chance
         self._at_20 = at_20

@@ -7,28 +7,8 @@ from typing import Any
 from tests.bench.acts import Day, Solution, dilute, pipetted_amount, titrate, weigh_by_difference
 from tests.bench.equipment import MeasuringVessel
 from tests.bench.laboratory import Laboratory, method_file
+from tests.bench.materials import Powder, PrimaryStandard, Sample, Titrant
 from tests.bench.writing import worksheet_text
-
-
-@dataclass(frozen=True)
-class Titrant:
-    """A standard solution: as it truly is, and how a later worksheet names it.
-
-    Fields:
-        nominal: as on its label ("0.1 mol/L").
-        worksheet: path of the worksheet that standardised it.
-    """
-
-    name: str
-    formula: str
-    nominal: str
-    solution: Solution
-    worksheet: str = ""
-
-    def claims(self) -> dict[str, Any]:
-        """The table a worksheet holds about it."""
-        known = {"worksheets": [self.worksheet]} if self.worksheet else {}
-        return {"name": f"{self.name} {self.nominal}", "formula": self.formula, "nominal": self.nominal} | known
 
 
 @dataclass
@@ -56,8 +36,12 @@ class Sheet:
     def text(self, pooled: str = "") -> str:
         """Return the worksheet's text, with a pooled repeatability stated, or else asking for the observed one."""
         kind = method_file(self.method)["kind"]
-        heading = {"kind": kind, "id": f"WS-{self.path.removesuffix('.toml')}", "method": self.method,
-                   "analyst": "Ines Okafor"}
+        heading = {
+            "kind": kind,
+            "id": f"WS-{self.path.removesuffix('.toml')}",
+            "method": self.method,
+            "analyst": "Ines Okafor",
+        }
         day = {"first.toml": 5, "second.toml": 6}.get(self.path, 7)
         tables = dict(self.tables)
         if pooled:
@@ -68,14 +52,17 @@ class Sheet:
 
 def number(text: str) -> float:
     """Return the number of a reading as written."""
-    return float(text.split()[0])
+    return float(text.split(maxsplit=1)[0])
 
 
 def _on_the_bench(lab: Laboratory, day: Day, vessels: Mapping[str, MeasuringVessel]) -> dict[str, Mapping[str, Any]]:
     tables: dict[str, Mapping[str, Any]] = {"vessels.burette": lab.burette.claims}
     tables |= {f'vessels."{role}"': vessel.claims for role, vessel in vessels.items()}
-    return tables | {"thermometers.thermometer": lab.thermometer.claims, "balances.balance": lab.balance.claims,
-                     "air": day.claims()}
+    return tables | {
+        "thermometers.thermometer": lab.thermometer.claims,
+        "balances.balance": lab.balance.claims,
+        "air": day.claims(),
+    }
 
 
 def _titration(
@@ -92,34 +79,14 @@ def _titration(
     return written, [number(reading) - number(readings[0]) for reading in readings[1:]]
 
 
-@dataclass(frozen=True)
-class PrimaryStandard:
-    """A reference material as its certificate has it; ``equivalents`` of one mole.
-
-    Fields:
-        density: of the solid [kg/m³].
-        content, expanded: certified mass fraction and its uncertainty with k = 2 [%].
-    """
-
-    name: str
-    formula: str
-    atoms: Mapping[str, int]
-    equivalents: int
-    density: float
-    content: float
-    expanded: float
-
-    def claims(self) -> dict[str, Any]:
-        """The table a worksheet holds about it."""
-        return {
-            "name": self.name, "formula": self.formula, "basis": "dried", "dried": "2 h, as the certificate says",
-            "content": f"{self.content:.2f} % ± {self.expanded:.2f} %, k = 2", "weighed_as": "in vacuo",
-            "density": f"{self.density / 1000:.3f} g/mL", "certificate": {"id": f"RM-{self.formula}"},
-        }
-
-
 def standardise_by_weighing(
-    lab: Laboratory, path: str, method: str, titrant: Titrant, standard: PrimaryStandard, portion_g: float, number_n: int
+    lab: Laboratory,
+    path: str,
+    method: str,
+    titrant: Titrant,
+    standard: PrimaryStandard,
+    portion_g: float,
+    number_n: int,
 ) -> tuple[Sheet, Titrant]:
     """Standardise a titrant with a weighed primary standard."""
     day, density = lab.day(), standard.density
@@ -144,7 +111,8 @@ def standardise_by_solution(
     day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
     sheet = Sheet(path, method, {"": sought.solution.concentration}, method)
     sheet.tables = {"titrant": sought.claims(), "against": known.claims() | {"in_burette": True}} | _on_the_bench(
-        lab, day, {"pipette": pipette})
+        lab, day, {"pipette": pipette}
+    )
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
         temperature = day.temperature(turn)
@@ -156,60 +124,6 @@ def standardise_by_solution(
     return sheet, Titrant(sought.name, sought.formula, sought.nominal, sought.solution, path)
 
 
-@dataclass(frozen=True)
-class Sample:
-    """A solution to be assayed, as it truly is.
-
-    Fields:
-        solution: its analyte [mmol/mL at 20 °C] and liquid.
-        atoms: of the analyte's formula; ``species`` is that formula.
-        solute: by which the world knows its dilutions.
-        thermal: law of expansion by the name the worksheet gives it, or empty when she measured densities.
-    """
-
-    product: str
-    species: str
-    atoms: Mapping[str, int]
-    solution: Solution
-    solute: str
-    thermal: str = ""
-
-    def claims(self, lab: Laboratory) -> dict[str, Any]:
-        """The table a worksheet holds about it: its density at 20 °C, and how it expands."""
-        liquid = self.solution.liquid
-        stated = liquid.density_at_20 / 1000 + lab.chance.bias_normal(0.0005)
-        claims: dict[str, Any] = {"product": self.product, "lot": "0417",
-                                  "density": f"{stated:.4f} g/mL ± 0.0010 g/mL, k = 2"}
-        if self.thermal:
-            return claims | {"thermal": self.thermal}
-        measured = [(t, liquid.density_at_20 * liquid.shrinkage(t) / 1000) for t in (15.0, 20.0, 25.0, 30.0)]
-        return claims | {"densities": [[f"{t:g} °C", f"{density:.5f} g/mL"] for t, density in measured]}
-
-    def mass_per_volume(self, lab: Laboratory) -> float:
-        """Return the true content in % w/v at 20 °C."""
-        return self.solution.concentration * lab.molar_mass(self.atoms) / 10
-
-    def mass_fraction(self, lab: Laboratory) -> float:
-        """Return the true content in % w/w."""
-        return 100 * self.solution.concentration * lab.molar_mass(self.atoms) / self.solution.liquid.density_at_20
-
-
-@dataclass(frozen=True)
-class Powder:
-    """A solid to be assayed, as it truly is: mass fraction [1] of the analyte, density [kg/m³]."""
-
-    product: str
-    species: str
-    atoms: Mapping[str, int]
-    equivalents: int
-    mass_fraction: float
-    density: float
-
-    def claims(self) -> dict[str, Any]:
-        """The table a worksheet holds about it."""
-        return {"product": self.product, "lot": "0424", "density": f"{self.density / 1000:.2f} g/mL ± 0.02 g/mL, k = 2"}
-
-
 def assay_pipetted(
     lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, pipette_mL: int, number_n: int
 ) -> Sheet:
@@ -218,7 +132,8 @@ def assay_pipetted(
     sheet = Sheet(path, method, {"": sample.solution.concentration}, f"{method}, pipetted")
     sheet.report = {"unit": "mol/L", "species": sample.species}
     sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims()} | _on_the_bench(
-        lab, day, {"pipette": pipette})
+        lab, day, {"pipette": pipette}
+    )
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
         temperature = day.temperature(turn)
@@ -250,7 +165,14 @@ def assay_weighed(
 
 
 def assay_diluted(
-    lab: Laboratory, path: str, method: str, sample: Sample, titrant: Titrant, pipette_mL: int, flask_mL: int, number_n: int
+    lab: Laboratory,
+    path: str,
+    method: str,
+    sample: Sample,
+    titrant: Titrant,
+    pipette_mL: int,
+    flask_mL: int,
+    number_n: int,
 ) -> Sheet:
     """Assay a strong solution: one pipetted portion made up to the mark, aliquots titrated; reported in % w/v."""
     day = lab.day()
@@ -259,12 +181,17 @@ def assay_diluted(
     sheet.report = {"unit": "% w/v", "species": sample.species}
     made_up_at = day.temperature(0)
     diluted = dilute(
-        pipetted_amount(pipette, sample.solution, made_up_at), flask,
-        lab.solution(sample.solute, sample.solution.concentration * pipette_mL / flask_mL).liquid, made_up_at)
+        pipetted_amount(pipette, sample.solution, made_up_at),
+        flask,
+        lab.solution(sample.solute, sample.solution.concentration * pipette_mL / flask_mL).liquid,
+        made_up_at,
+    )
     at = lab.thermometer.read(made_up_at)
-    sheet.tables = {"sample": sample.claims(lab), "titrant": titrant.claims(),
-                    "dilution": {"pipette": "pipette", "flask": "flask", "sample_temperature": at, "temperature": at}} | _on_the_bench(
-        lab, day, {"pipette": pipette, "flask": flask})
+    sheet.tables = {
+        "sample": sample.claims(lab),
+        "titrant": titrant.claims(),
+        "dilution": {"pipette": "pipette", "flask": "flask", "sample_temperature": at, "temperature": at},
+    } | _on_the_bench(lab, day, {"pipette": pipette, "flask": flask})
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
         temperature = day.temperature(turn)
@@ -276,9 +203,31 @@ def assay_diluted(
     return sheet
 
 
+def _blank_likewise(
+    lab: Laboratory, sheet: Sheet, day: Day, pipette: MeasuringVessel, titrant: Titrant, reagent: Titrant
+) -> dict[str, Any]:
+    """Titrate the reagent alone; return what she writes down."""
+    temperature = day.temperature(0)
+    added = pipetted_amount(pipette, reagent.solution, temperature)
+    readings, _titres = _titration(lab, sheet, titrant.solution, [added], day.temperature(0))
+    return {
+        **readings,
+        "excess_pipette": "excess pipette",
+        "excess_temperature": lab.thermometer.read(temperature),
+    }
+
+
 def assay_back(
-    lab: Laboratory, path: str, sample: Powder, titrant: Titrant, reagent: Titrant, portion_g: float, pipette_mL: int,
-    number_n: int, *, blanks: int = 0
+    lab: Laboratory,
+    path: str,
+    sample: Powder,
+    titrant: Titrant,
+    reagent: Titrant,
+    portion_g: float,
+    pipette_mL: int,
+    number_n: int,
+    *,
+    blanks: int = 0,
 ) -> Sheet:
     """Assay a powder by acid in excess, titrated back with alkali; reported in % w/w.
 
@@ -287,19 +236,18 @@ def assay_back(
     """
     method = "calcium-carbonate-by-excess-acid"
     day, pipette = lab.day(), lab.vessel("pipette", pipette_mL)
-    sheet = Sheet(path, method, {"": 100 * sample.mass_fraction}, f"{method}, {'blank likewise' if blanks else 'reagent known'}")
+    sheet = Sheet(
+        path, method, {"": 100 * sample.mass_fraction}, f"{method}, {'blank likewise' if blanks else 'reagent known'}"
+    )
     sheet.report = {"unit": "% w/w", "species": sample.species}
-    sheet.tables = {"sample": sample.claims(), "titrant": titrant.claims(), "reagent": reagent.claims()} | _on_the_bench(
-        lab, day, {"excess pipette": pipette})
+    sheet.tables = {
+        "sample": sample.claims(),
+        "titrant": titrant.claims(),
+        "reagent": reagent.claims(),
+    } | _on_the_bench(lab, day, {"excess pipette": pipette})
     excess = pipette_mL * reagent.solution.concentration
     if blanks:
-        titrations = []
-        for _ in range(blanks):
-            temperature = day.temperature(0)
-            added = pipetted_amount(pipette, reagent.solution, temperature)
-            readings, _titres = _titration(lab, sheet, titrant.solution, [added], day.temperature(0))
-            titrations.append({**readings, "excess_pipette": "excess pipette",
-                               "excess_temperature": lab.thermometer.read(temperature)})
+        titrations = [_blank_likewise(lab, sheet, day, pipette, titrant, reagent) for _ in range(blanks)]
         sheet.tables["blank"] = {"kind": "titrated likewise", "titrations": titrations}
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):
@@ -309,9 +257,14 @@ def assay_back(
         added = pipetted_amount(pipette, reagent.solution, temperature)
         taken = 1000 * mass * sample.mass_fraction / lab.molar_mass(sample.atoms) * sample.equivalents
         readings, titres = _titration(lab, sheet, titrant.solution, [added - taken], day.temperature(turn))
-        sheet.determinations.append({
-            **weighing, "excess_pipette": "excess pipette", "excess_temperature": lab.thermometer.read(temperature),
-            **readings})
+        sheet.determinations.append(
+            {
+                **weighing,
+                "excess_pipette": "excess pipette",
+                "excess_temperature": lab.thermometer.read(temperature),
+                **readings,
+            }
+        )
         left = titres[0] * titrant.solution.concentration
         values.append((excess - left) / (number(weighing["gross"]) - number(weighing["tare"])))
     return sheet
@@ -337,16 +290,22 @@ def assay_two_endpoints(
     }
     sheet = Sheet(path, "caustic-soda-two-endpoints", truths, "caustic-soda-two-endpoints")
     sheet.tables = {"sample": hydroxide.claims(lab), "titrant": titrant.claims()} | _on_the_bench(
-        lab, day, {"pipette": pipette})
+        lab, day, {"pipette": pipette}
+    )
     for turn in range(number_n):
         temperature = day.temperature(turn)
         alkali = pipetted_amount(pipette, hydroxide.solution, temperature)
         soda_amount = alkali * carbonate / found
         readings, titres = _titration(
-            lab, sheet, titrant.solution, [alkali + soda_amount, alkali + 2 * soda_amount], day.temperature(turn))
+            lab, sheet, titrant.solution, [alkali + soda_amount, alkali + 2 * soda_amount], day.temperature(turn)
+        )
         pipetted = {"pipette": "pipette", "sample_temperature": lab.thermometer.read(temperature)}
         sheet.determinations.append(pipetted | readings)
         first, total = titres
-        for name, value in (("", total), ("sodium hydroxide", 2 * first - total), ("sodium carbonate", 2 * (total - first))):
+        for name, value in (
+            ("", total),
+            ("sodium hydroxide", 2 * first - total),
+            ("sodium carbonate", 2 * (total - first)),
+        ):
             sheet.textbook.setdefault(name, []).append(value)
     return sheet

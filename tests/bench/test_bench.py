@@ -41,8 +41,11 @@ def molar_mass(atoms):
 # --- nature -----------------------------------------------------------------------------------------------------------
 
 
-PURE_WATER = [row for row in rows("water_density.csv")
-              if float(row["temperature_C"]) <= 40 and row["water"].startswith("air-free")]
+PURE_WATER = [
+    row
+    for row in rows("water_density.csv")
+    if float(row["temperature_C"]) <= 40 and row["water"].startswith("air-free")
+]
 
 
 @pytest.mark.parametrize("row", PURE_WATER, ids=lambda row: row["temperature_C"])
@@ -53,13 +56,15 @@ def test_water_is_as_dense_as_the_published_table_says(row):
     assert ours == pytest.approx(float(row["density_kg_per_m3"]), abs=0.0050)
 
 
-NORMAL_PRESSURE = [row for row in rows("z_factors.csv") if row["quantity"] == "Z" and row["air_pressure_kPa"] == "101.3"]
+NORMAL_PRESSURE = [
+    row for row in rows("z_factors.csv") if row["quantity"] == "Z" and row["air_pressure_kPa"] == "101.3"
+]
 
 
 @pytest.mark.parametrize("row", NORMAL_PRESSURE, ids=lambda row: row["water_temperature_C"])
 def test_a_millilitre_of_water_weighs_what_the_z_table_says(row):
-    # ISO 8655-6, Annex A, Table A.1: Z in mL per g at 101.3 kPa and 50 % humidity; half a unit of the last printed digit,
-    # and 0.000005 for Kell's water.
+    # ISO 8655-6, Annex A, Table A.1: Z in mL per g at 101.3 kPa and 50 % humidity; half a unit of the last printed
+    # digit, and 0.000005 for Kell's water.
     temperature = float(row["water_temperature_C"])
     air = air_density_oiml_r111(temperature, 1013.0, 50)
     water = water_density_kell1975(temperature)
@@ -85,37 +90,56 @@ def test_a_mass_weighs_less_in_air_as_printed_examples_say(check):
 
 @pytest.mark.parametrize(
     ("column", "solute", "concentration"),
-    [("water_le_0.05", "NaOH", 0.0), ("aq_0.1_0.2", "NaOH", 0.1), ("aq_0.1_0.2", "HCl", 0.1), ("HCl_1", "HCl", 1.0),
-     ("HCl_0.5", "HCl", 0.5), ("half_H2SO4_1_NaOH_1", "NaOH", 1.0), ("half_H2SO4_0.5_NaOH_0.5", "NaOH", 0.5)],
+    [
+        ("water_le_0.05", "NaOH", 0.0),
+        ("aq_0.1_0.2", "NaOH", 0.1),
+        ("aq_0.1_0.2", "HCl", 0.1),
+        ("HCl_1", "HCl", 1.0),
+        ("HCl_0.5", "HCl", 0.5),
+        ("half_H2SO4_1_NaOH_1", "NaOH", 1.0),
+        ("half_H2SO4_0.5_NaOH_0.5", "NaOH", 0.5),
+    ],
 )
 @pytest.mark.parametrize("temperature", [15, 18, 22, 25])
 def test_a_standard_solution_shrinks_as_the_standard_correction_table_says(column, solute, concentration, temperature):
-    # GB/T 601, Appendix A, Table A.1 (read), in a vessel of glass that grows by 25e-6 per kelvin. The table prints tenths
-    # of a millilitre per litre and holds for 0.1 and 0.2 mol/L together: half a unit, and 0.11 for the rest.
-    row = next(row for row in rows("temperature_correction_standard_solutions.csv")
-               if row["solution_key"] == column and row["temperature_C"] == str(temperature))
+    # GB/T 601, Appendix A, Table A.1 (read), in a vessel of glass that grows by 25e-6 per kelvin. The table prints
+    # tenths of a millilitre per litre and holds for 0.1 and 0.2 mol/L together: half a unit, and 0.11 for the rest.
+    row = next(
+        row
+        for row in rows("temperature_correction_standard_solutions.csv")
+        if row["solution_key"] == column and row["temperature_C"] == str(temperature)
+    )
     liquid = aqueous(solute, concentration, perfect())
     correction = 1000 * (Glass(25e-6).growth(temperature) * liquid.shrinkage(temperature) - 1)
     assert correction == pytest.approx(float(row["correction_mL_per_L"]), abs=0.16)
 
 
-@pytest.mark.parametrize(("molality", "molarity", "solute"), [("0.1", 0.1, "NaOH"), ("1", 1.0, "NaOH"), ("1", 1.0, "HCl"),
-                                                              ("5", 4.93, "strong NaOH")])
+@pytest.mark.parametrize(
+    ("molality", "molarity", "solute"),
+    [("0.1", 0.1, "NaOH"), ("1", 1.0, "NaOH"), ("1", 1.0, "HCl"), ("5", 4.93, "strong NaOH")],
+)
 def test_a_solution_expands_between_10_and_25_degrees_as_its_published_densities_say(molality, molarity, solute):
-    # Evaluated table of densities of hydrochloric acid and sodium hydroxide (read), 5 decimals; the law has two constants
-    # for all concentrations, so it is asked for 0.15 mL per litre over these 15 K.
+    # Evaluated table of densities of hydrochloric acid and sodium hydroxide (read), 5 decimals; the law has two
+    # constants for all concentrations, so it is asked for 0.15 mL per litre over these 15 K.
     formula = solute.rsplit(maxsplit=1)[-1]
     cold, warm = (
-        next(float(row["density_g_per_mL"]) for row in rows("solution_densities.csv")
-             if row["formula"] == formula and row["molality_printed_mol_per_kg"] == molality
-             and row["temperature_C"] == temperature)
-        for temperature in ("10", "25"))
+        next(
+            float(row["density_g_per_mL"])
+            for row in rows("solution_densities.csv")
+            if row["formula"] == formula
+            and row["molality_printed_mol_per_kg"] == molality
+            and row["temperature_C"] == temperature
+        )
+        for temperature in ("10", "25")
+    )
     liquid = aqueous(solute, molarity, perfect())
     assert liquid.shrinkage(25) / liquid.shrinkage(10) == pytest.approx(warm / cold, abs=0.00015)
 
 
-@pytest.mark.parametrize(("solute", "concentration", "low", "high"), [("NaOH", 0.1, 0.105, 0.120), ("HCl", 0.1, 0.105, 0.120),
-                                                                      ("NaOH", 1.0, 0.12, 0.16)])
+@pytest.mark.parametrize(
+    ("solute", "concentration", "low", "high"),
+    [("NaOH", 0.1, 0.105, 0.120), ("HCl", 0.1, 0.105, 0.120), ("NaOH", 1.0, 0.12, 0.16)],
+)
 def test_a_titrant_five_degrees_warmer_needs_a_larger_titre(solute, concentration, low, high):
     # 0.11 % at 0.1 mol/L and 0.12 to 0.15 % for 1 mol/L caustic: GB/T 601, Appendix A, between 20 and 25 °C.
     titrant = Solution(concentration, aqueous(solute, concentration, perfect()))
@@ -181,8 +205,15 @@ def test_a_dilution_keeps_the_amount_of_substance():
 # --- what she writes --------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("value", "grid", "text"), [(0.484, "0.02", "0.48 mL"), (40.1249, "0.01", "40.12 mL"),
-                                                     (-0.0001, "0.01", "0.00 mL"), (18.6, "0.0001", "18.6000 mL")])
+@pytest.mark.parametrize(
+    ("value", "grid", "text"),
+    [
+        (0.484, "0.02", "0.48 mL"),
+        (40.1249, "0.01", "40.12 mL"),
+        (-0.0001, "0.01", "0.00 mL"),
+        (18.6, "0.0001", "18.6000 mL"),
+    ],
+)
 def test_a_reading_is_written_to_the_grid_of_its_instrument(value, grid, text):
     assert Chance(1).write(value, grid, "mL") == text
 
@@ -230,7 +261,9 @@ def test_without_errors_a_standardisation_by_weighing_gives_c_equal_to_1000_m_w_
     # EURACHEM/CITAC Guide CG 4, example A2, equation for the concentration, at 20 °C.
     sheet = play(scheme, perfect(), at_20=True)[0]
     for one in readings(sheet):
-        amount = 1000 * portion_in_vacuo(sheet, one, standard.density) * standard.content / 100 / molar_mass(standard.atoms)
+        amount = (
+            1000 * portion_in_vacuo(sheet, one, standard.density) * standard.content / 100 / molar_mass(standard.atoms)
+        )
         assert amount * standard.equivalents / titre(one) == pytest.approx(sheet.truths[""], rel=1e-8)
 
 
@@ -265,7 +298,7 @@ def test_without_errors_a_diluted_assay_gives_ten_times_what_the_aliquot_holds()
 
 def test_the_scatter_of_a_titration_is_what_its_parts_add_up_to():
     # sqrt of the sum of squares: two readings of 0.008 mL rounded to 0.01 mL, an endpoint anywhere in 0.03 mL, two
-    # weighings of 0.08 mg rounded to 0.1 mg, on 38 mL and 0.776 g; drawn from 600 chains, so good to 3 % (one sigma 2 %).
+    # weighings of 0.08 mg rounded to 0.1 mg, on 38 mL and 0.776 g; drawn from 600 chains: one sigma is 2 %.
     found = true_repeatability("standard solution against another, chain of three", chains=600)["naoh-by-khp"]
     volume = math.sqrt(2 * 0.008**2 + 2 * 0.01**2 / 12 + 0.03**2 / 12) / 38
     mass = math.sqrt(2 * 0.00008**2 + 2 * 0.0001**2 / 12) / 0.776
