@@ -13,7 +13,7 @@ import pytest
 
 from assaywright.cli.demo_folder import MARK, OPENING_FILE
 from assaywright.cli.demo_story import laboratory, read_story
-from assaywright.cli.demo_told import command_line, prefix_of
+from assaywright.cli.demo_told import command_line, prefix_of, program
 from tests.cli.terminal import assert_refused_in_one_sentence, call
 
 SOURCE = Path(__file__).resolve().parents[2] / "src"
@@ -328,6 +328,25 @@ def test_a_folder_with_a_space_gives_commands_that_a_shell_takes(tmp_path):
     first = suggested((tmp_path, done))[0]
     answer = run(*shlex.split(first)[1:], where=tmp_path)
     assert (answer.returncode, answer.stderr) == (0, "")
+
+
+def test_the_program_is_called_as_the_person_called_it(tmp_path, monkeypatch):
+    file = tmp_path / "here" / "bin" / f"assaywright{'.exe' if os.name == 'nt' else ''}"
+    file.parent.mkdir(parents=True)
+    file.write_text("", encoding="utf-8")
+    file.chmod(0o755)
+    monkeypatch.setattr(sys, "argv", [str(file)])
+    monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
+    monkeypatch.chdir(tmp_path / "here")
+    assert program() == f"bin{os.sep}{file.name}"
+    monkeypatch.chdir(file.parent)
+    assert program() == f".{os.sep}{file.name}"
+    monkeypatch.chdir("/")
+    assert Path(program()).resolve() == file.resolve()
+    monkeypatch.setenv("PATH", str(file.parent))
+    assert program() == "assaywright"
+    monkeypatch.setattr(sys, "argv", ["-c"])
+    assert program() == "assaywright"
 
 
 # --- the folder -------------------------------------------------------------------------------------------------------

@@ -237,6 +237,7 @@ def program() -> str:
     if by_name and Path(by_name).resolve() == called.resolve():
         return PROGRAM
     try:
-        return str(called.absolute().relative_to(Path.cwd()))
+        seen = called.absolute().relative_to(Path.cwd())
     except ValueError:
         return str(called.absolute())
+    return str(seen) if len(seen.parts) > 1 else f".{os.sep}{seen}"
