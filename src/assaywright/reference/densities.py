@@ -135,9 +135,10 @@ def density_laws() -> Mapping[str, DensityLaw]:
     Source: Laliberté and Cooper, J. Chem. Eng. Data 49 (2004) 1141, with the coefficients of Laliberté 2009.
     """
     return MappingProxyType({
-        formula: DensityLaw(formula, *(float(row[letter]) for letter in ("c0", "c1", "c2", "c3", "c4")),
-                            float(row["lowest_degC"]), float(row["highest_degC"]),
-                            float(row["greatest_mass_percent"]), citation(row))
+        formula: DensityLaw(
+            formula, float(row["c0"]), float(row["c1"]), float(row["c2"]), float(row["c3"]), float(row["c4"]),
+            float(row["lowest_degC"]), float(row["highest_degC"]), float(row["greatest_mass_percent"]), citation(row),
+        )
         for formula, row in by_key(LAW).items()
     })
 
