@@ -9,6 +9,7 @@ so that a solver needs one exponential per point, however many species there are
 """
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Protocol
 
 import numpy as np
@@ -35,7 +36,7 @@ class ActivityModel(Protocol):
     def lowers_water(self) -> bool:
         """Whether what is dissolved lowers the activity of the water."""
 
-    def screening(self, ionic_strength_mol_per_L: Any, temperature_degC: Any) -> Any:
+    def screening(self, ionic_strength_mol_per_L: Any, temperature_degC: float) -> Any:
         """Return -lg gamma of an ion with one charge, at an ionic strength [mol/L] and a temperature [°C]."""
 
 
@@ -47,9 +48,9 @@ class Ideal:
     salting_out_L_per_mol: float = 0.0
     lowers_water: bool = False
 
-    def screening(self, ionic_strength_mol_per_L: Any, temperature_degC: Any) -> Any:
+    def screening(self, ionic_strength_mol_per_L: Any, temperature_degC: float) -> Any:
         """Return zero: nothing is screened, at any ionic strength [mol/L] and temperature [°C]."""
-        return np.zeros(np.broadcast_shapes(np.shape(ionic_strength_mol_per_L), np.shape(temperature_degC)))
+        return np.zeros(np.shape(ionic_strength_mol_per_L))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class Davies:
     salting_out_L_per_mol: float = 0.0
     lowers_water: bool = True
 
-    def screening(self, ionic_strength_mol_per_L: Any, temperature_degC: Any) -> Any:
+    def screening(self, ionic_strength_mol_per_L: Any, temperature_degC: float) -> Any:
         """Return -lg gamma of an ion with one charge.
 
         Arguments:
@@ -89,7 +90,7 @@ class Davies:
         """
         held = np.minimum(ionic_strength_mol_per_L, self.limit_mol_per_L)
         root = np.sqrt(held)
-        return debye_hueckel_slope(temperature_degC) * (root / (1 + root) - 0.3 * held)
+        return _slope_at(temperature_degC) * (root / (1 + root) - 0.3 * held)
 
 
 IDEAL = Ideal()
@@ -134,6 +135,12 @@ def debye_hueckel_slope(temperature_degC: Any) -> Any:
     T = np.asarray(temperature_degC, dtype=float) + ZERO_CELSIUS_K
     rho = water_density_kell1975(T - ZERO_CELSIUS_K) / 1000.0
     return 1.824829e6 * np.sqrt(rho) / (permittivity_bradley_pitzer1979(temperature_degC) * T) ** 1.5
+
+
+@cache
+def _slope_at(temperature_degC: float) -> float:
+    """Return the slope at one temperature, kept because a solver asks for it over and over."""
+    return float(debye_hueckel_slope(temperature_degC))
 
 
 def permittivity_bradley_pitzer1979(temperature_degC: Any, pressure_bar: float = 1.01325) -> Any:

@@ -103,10 +103,10 @@ def titration_curve(titration: Titration, volume_mL: Number | None = None) -> Cu
     equivalence = titration.equivalence_points()
     volumes = burette_scale(equivalence) if volume_mL is None else np.atleast_1d(volume(volume_mL, "titrant"))
     found = titration.points(volumes)
-    first, second = derivatives(titration, volumes, found.values)
+    first, second = derivatives(titration, volumes)
     return Curve(
         titration.quantity, titration.followed, volumes, found.values, first, second, equivalence,
-        tuple(_is_distinct(titration, equivalence, number) for number in range(len(equivalence))),
+        _distinct(titration, equivalence),
         _buffer_regions(volumes, found.fractions), found.fractions, found.ionic_strength_mol_per_L,
         found.beyond_limit, titration.temperature_degC, found.relative_residual,
     )
@@ -132,7 +132,7 @@ def burette_scale(equivalence: tuple[EquivalencePoint, ...], points: int = 200) 
     return every[every >= 0]
 
 
-def derivatives(titration: Titration, volume_mL: Array, values: Array) -> tuple[Array, Array]:
+def derivatives(titration: Titration, volume_mL: Array) -> tuple[Array, Array]:
     """Return first and second derivative of the followed quantity by volume.
 
     Central differences over a step of a thousandth of the distance to the nearest equivalence point, so that a jump is
@@ -141,7 +141,6 @@ def derivatives(titration: Titration, volume_mL: Array, values: Array) -> tuple[
     Arguments:
         titration: to be followed.
         volume_mL: of titrant [mL].
-        values: at these volumes, in the unit of the quantity [1] or [V].
 
     Returns: derivatives per mL and per mL²
 
@@ -154,10 +153,8 @@ def derivatives(titration: Titration, volume_mL: Array, values: Array) -> tuple[
         near = np.fmin(near, np.abs(volume_mL - one.volume_mL) + NARROWEST_JUMP * scale)
     step = STEP_OF_DIFFERENCE * near
     middle = np.maximum(volume_mL, step)
-    below, above = titration.points(middle - step).values, titration.points(middle + step).values
-    centre = np.where(middle == volume_mL, values, 0.5 * (below + above))
-    if np.any(middle != volume_mL):
-        centre = titration.points(middle).values
+    three = titration.points(np.concatenate((middle - step, middle, middle + step), axis=-1)).values
+    below, centre, above = np.split(three, 3, axis=-1)
     return (above - below) / (2 * step), (above - 2 * centre + below) / (step * step)
 
 
@@ -186,7 +183,7 @@ def volume_at(titration: Titration, value: Number, curve: Curve) -> Array:
     scale = float(curve.volume_mL[-1])
 
     def left(volumes: Array) -> tuple[Array, Array, Array]:
-        nudge = np.minimum(STEP_OF_DIFFERENCE * (to_mL - from_mL)[inside], STEP_OF_DIFFERENCE * scale)
+        nudge = STEP_OF_DIFFERENCE * (to_mL - from_mL)[inside]
         both = titration.points(np.concatenate((volumes, volumes + nudge))).values
         here, there = np.split(both, 2)
         return sign * (here - sought), sign * (there - here) / nudge, np.zeros_like(here)
@@ -210,19 +207,32 @@ def _enclosing(curve: Curve, wanted: Array) -> tuple[Array, Array, Flags]:
     return np.where(none, np.nan, from_mL), np.where(none, np.nan, to_mL), rising
 
 
-def _is_distinct(titration: Titration, points: tuple[EquivalencePoint, ...], number: int) -> bool:
-    """Whether the curve is steeper about this point than a quarter of the way to its neighbours, somewhere."""
-    at = points[number].volume_mL
-    gap = at.copy()
-    for other in (one for place, one in enumerate(points) if place != number):
-        gap = np.fmin(gap, np.where(other.volume_mL == at, np.nan, np.abs(other.volume_mL - at)))
+def _distinct(titration: Titration, points: tuple[EquivalencePoint, ...]) -> tuple[bool, ...]:
+    """Tell for each point whether the curve is twice as steep about it as on the way to its neighbours."""
+    if not points:
+        return ()
     inner = np.unique([sign * one for sign in (-1, 1) for one in AROUND_A_JUMP])
     offsets = np.concatenate(([-EDGE_OF_A_JUMP], inner, [EDGE_OF_A_JUMP]))
-    volumes = np.nan_to_num((at if at.ndim else at[None]) + (gap if gap.ndim else gap[None]) * offsets, nan=0.0)
-    slope, _ = derivatives(titration, volumes, titration.points(volumes).values)
-    steep = np.abs(slope)
-    edge = np.maximum(steep[..., 0], steep[..., -1])
-    return bool(np.any(np.nanmax(steep[..., 1:-1], axis=-1) > STEEPER * edge))
+    spans = [_span(points, number) for number in range(len(points))]
+    volumes = np.concatenate([at + gap * offsets for at, gap in spans], axis=-1)
+    slope, _ = derivatives(titration, np.nan_to_num(volumes, nan=0.0))
+    found = []
+    for number, (at, _gap) in enumerate(spans):
+        steep = np.abs(slope[..., number * offsets.size:(number + 1) * offsets.size])
+        ends = np.maximum(steep[..., :1], steep[..., -1:])
+        higher = np.any(steep[..., 1:-1] > STEEPER * ends, axis=-1, keepdims=True)
+        found.append(bool(np.any(higher & np.isfinite(at))))
+    return tuple(found)
+
+
+def _span(points: tuple[EquivalencePoint, ...], number: int) -> tuple[Array, Array]:
+    """Return the volume of a point and the distance to its nearest neighbour or to the burette's zero [mL]."""
+    at = points[number].volume_mL
+    gap = at
+    for other in points[:number] + points[number + 1:]:
+        apart = np.abs(other.volume_mL - at)
+        gap = np.fmin(gap, np.where(apart > 0, apart, np.nan))
+    return np.atleast_1d(at), np.atleast_1d(gap)
 
 
 def _buffer_regions(volume_mL: Array, fractions: Mapping[str, tuple[Array, ...]]) -> tuple[BufferRegion, ...]:

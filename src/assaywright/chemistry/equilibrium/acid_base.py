@@ -18,12 +18,16 @@ from assaywright.chemistry.equilibrium.arrays import Array, Flags, Number, commo
 from assaywright.chemistry.equilibrium.charge_balance import Balance, Family, Gammas, Mixture
 from assaywright.chemistry.equilibrium.components import Acid, Conditions, Solution, StrongIon
 from assaywright.chemistry.equilibrium.root import falling_root
+from assaywright.chemistry.temperature import LN10
 
 LOWEST_PH, HIGHEST_PH = -4.0, 20.0
 GREATEST_IONIC_STRENGTH = 1e4
-PH_TOLERANCE = 1e-13
-STRENGTH_TOLERANCE = 1e-13
+TOLERANCE = 1e-13
 POINTS_AT_ONCE = 8192
+NEUTRAL_PH = 7.0
+FIRST_GUESS = 0.3
+GREATEST_STEP = 1.0
+GREATEST_TURNS = 20
 
 AcidBase = Acid | StrongIon
 
@@ -103,27 +107,27 @@ def solve_acid_base(
     return _state(mixture, pH.reshape(shape), strength.reshape(shape))
 
 
-def _part(mixture: Mixture, chunk: slice) -> Mixture:
+def _part(mixture: Mixture, chunk: slice | Flags) -> Mixture:
     return mixture.mapped(lambda one: one[chunk] if one.ndim else one)
 
 
 def _gathered(solution: Solution[AcidBase], conditions: Conditions, held: HeldAcid | None) -> Mixture:
     """Bring a solution into the form the balance of charge works on, constants at temperature and ionic strength 0."""
     families = []
-    charge, magnitude, square, solutes = (np.zeros(()) for _ in range(4))
+    charge, magnitude, square, count = (np.zeros(()) for _ in range(4))
     for component, total in solution:
-        solutes = solutes + total
         if isinstance(component, Acid):
             families.append(Family(component.name, component.charge, _constants(component, conditions), total))
         else:
             charge = charge + component.charge * total
             magnitude = magnitude + abs(component.charge) * total
             square = square + component.charge**2 * total
+            count = count + total
     if held is not None:
         amount = concentration(held.activity_mol_per_L, held.acid.name)
         families.append(Family(held.acid.name, held.acid.charge, _constants(held.acid, conditions), amount, held=True))
     Kw = 10.0**-conditions.ionisation_of_water
-    return Mixture(tuple(families), charge, magnitude, square, solutes, Kw, conditions.temperature_degC,
+    return Mixture(tuple(families), charge, magnitude, square, count, Kw, conditions.temperature_degC,
                    conditions.activity)
 
 
@@ -144,43 +148,75 @@ def _constants(acid: Acid, conditions: Conditions) -> tuple[Array, ...]:
 
 
 def _solve(mixture: Mixture, size: int) -> tuple[Array, Array]:
-    """Return pH and ionic strength of a row of points."""
-    low, high, pH = np.full(size, LOWEST_PH), np.full(size, HIGHEST_PH), np.full(size, 7.0)
-
-    def pH_at(strength: Array, start: Array) -> tuple[Array, Array]:
-        gammas = mixture.gammas(strength)
-        constants = tuple(family.constants(gammas) for family in mixture.families)
-
-        def charge(trial: Array) -> tuple[Array, Array, Array]:
-            found = mixture.balance(trial, gammas, constants)
-            return found.charge, found.slope, found.noise
-
-        root = falling_root(charge, low, high, start, PH_TOLERANCE)
-        return root, mixture.balance(root, gammas, constants).ionic_strength
-
-    pH, strength = pH_at(np.zeros(size), pH)
-    if mixture.model.limit_mol_per_L == np.inf:
-        return pH, strength
-
-    def strength_left(trial: Array) -> tuple[Array, Array, Array]:
-        nonlocal pH
-        pH, found = pH_at(trial, pH)
-        return found - trial, np.full(size, -1.0), STRENGTH_TOLERANCE * found
-
-    strength = falling_root(strength_left, np.zeros(size), np.full(size, GREATEST_IONIC_STRENGTH), strength, 0.0)
-    pH, _ = pH_at(strength, pH)
+    """Return pH and ionic strength of a row of points: both at once, and by two brackets where that does not settle."""
+    start = _pH_at(mixture, np.zeros(size), np.full(size, NEUTRAL_PH), FIRST_GUESS)
+    pH, strength, unsettled = _together(mixture, start)
+    if unsettled.any():
+        rest = _part(mixture, unsettled)
+        pH[unsettled], strength[unsettled] = _by_brackets(rest, start[unsettled])
     return pH, strength
 
 
+def _together(mixture: Mixture, pH: Array) -> tuple[Array, Array, Flags]:
+    """Return pH and ionic strength by Newton's method in both at once, and where it has not settled.
+
+    The unknowns are x = pH ln 10 and the ionic strength I; the equations, charge = 0 and strength(x, I) = I.
+    """
+    x, strength = LN10 * pH, mixture.balance(pH, *mixture.surroundings(np.zeros_like(pH))).strength
+    settled = np.zeros(pH.shape, dtype=bool)
+    for _turn in range(GREATEST_TURNS):
+        found = mixture.balance(x / LN10, *mixture.surroundings(strength))
+        y_by_strength = mixture.screening_slope(strength)
+        left = found.strength - strength
+        charge = np.where(np.abs(found.charge) <= found.noise, 0.0, found.charge)
+        across, along = found.charge_by_y * y_by_strength, found.strength_by_y * y_by_strength - 1.0
+        with np.errstate(divide="ignore", invalid="ignore"):
+            determinant = found.charge_by_x * along - across * found.strength_by_x
+            step = (across * left - along * charge) / determinant
+            further = (found.strength_by_x * charge - found.charge_by_x * left) / determinant
+        x = x + np.clip(step, -GREATEST_STEP, GREATEST_STEP)
+        strength = np.clip(strength + further, 0.2 * strength, 5.0 * strength)
+        settled = (np.abs(step) <= TOLERANCE) & (np.abs(further) <= TOLERANCE * strength)
+        if settled.all():
+            break
+    return x / LN10, strength, ~settled
+
+
+def _by_brackets(mixture: Mixture, start: Array) -> tuple[Array, Array]:
+    """Return pH and ionic strength with one bracketed root inside another: slow and sure."""
+    pH = start
+
+    def strength_left(trial: Array) -> tuple[Array, Array, Array]:
+        nonlocal pH
+        pH = _pH_at(mixture, trial, pH, TOLERANCE)
+        found = mixture.balance(pH, *mixture.surroundings(trial)).strength
+        return found - trial, np.full(trial.shape, -1.0), TOLERANCE * found
+
+    none, most = np.zeros_like(start), np.full(start.shape, GREATEST_IONIC_STRENGTH)
+    strength = falling_root(strength_left, none, most, none, 0.0)
+    return _pH_at(mixture, strength, pH, TOLERANCE), strength
+
+
+def _pH_at(mixture: Mixture, strength: Array, start: Array, tolerance: float) -> Array:
+    """Return the pH of neutrality with the activity coefficients of one ionic strength."""
+    gammas, constants = mixture.surroundings(strength)
+
+    def charge(trial: Array) -> tuple[Array, Array, Array]:
+        found = mixture.balance(trial, gammas, constants)
+        return found.charge, LN10 * found.charge_by_x, found.noise
+
+    low, high = np.full(start.shape, LOWEST_PH), np.full(start.shape, HIGHEST_PH)
+    return falling_root(charge, low, high, start, tolerance)
+
+
 def _state(mixture: Mixture, pH: Array, strength: Array) -> AcidBaseState:
-    gammas = mixture.gammas(strength)
-    constants = tuple(family.constants(gammas) for family in mixture.families)
+    gammas, constants = mixture.surroundings(strength)
     found = mixture.balance(pH, gammas, constants)
     h = 10.0**-pH
     fractions = {family.name: family.fractions(h, gammas) for family in mixture.families}
     return AcidBaseState(
-        pH, found.hydrogen, found.hydroxide, MappingProxyType(fractions), found.ionic_strength,
-        found.ionic_strength > mixture.model.limit_mol_per_L, found.water_activity,
+        pH, found.hydrogen, found.hydroxide, MappingProxyType(fractions), found.strength,
+        found.strength > mixture.model.limit_mol_per_L, found.water_activity,
         np.abs(found.charge) / _sum_of_charges(mixture, found, fractions, gammas),
     )
 

@@ -37,7 +37,8 @@ def falling_root(balance: Balance, low: Array, high: Array, start: Array, tolera
         np.copyto(high, x, where=~above & sought)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             step = -value / slope
-        newton = (x + step > low) & (x + step < high) & (np.abs(step) <= 0.5 * np.abs(last_step))
+        shrinking = np.abs(step) <= 0.5 * np.abs(last_step)
+        newton = ((x + step > low) & (x + step < high) & shrinking) | (np.abs(step) <= tolerance)
         step = np.where(newton, step, 0.5 * (low + high) - x)
         step[~sought | (np.abs(value) <= noise)] = 0.0
         x += step
