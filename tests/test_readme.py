@@ -45,7 +45,8 @@ def printed(command: str, where: Path) -> list[str]:
         [sys.executable, "-c", code, *arguments], cwd=where, env=surroundings, check=False, capture_output=True,
         text=True, encoding="utf-8", stdin=subprocess.DEVNULL,
     )
-    return [line.rstrip() for line in (answer.stdout + answer.stderr).splitlines()]
+    assert answer.returncode == 0, answer.stderr
+    return [line.rstrip() for line in answer.stdout.splitlines()]
 
 
 def agrees(shown: tuple[str, ...], real: list[str]) -> bool:

@@ -96,8 +96,8 @@ def titrate(
     """Titrate, and return the readings: the start and one at each endpoint.
 
     Every other time she fills to the zero mark and writes 0.00; else she reads where the meniscus stands. Each
-    endpoint is seen when the volume delivered equals what is
-    equivalent to the amount, plus the indicator's own error, plus or minus part of a drop.
+    endpoint is seen when the volume delivered equals what is equivalent to the amount, plus the indicator's own
+    error, plus or minus part of a drop.
 
     Arguments:
         amounts_mmol: of titrant equivalent to the sample at each endpoint, in the order they are met.

@@ -5,12 +5,9 @@ from collections.abc import Callable, Mapping
 from tests.bench.chance import Chance
 from tests.bench.equipment import ALIKE_mL
 from tests.bench.laboratory import Laboratory
+from tests.bench.materials import Powder, PrimaryStandard, Sample, Titrant
 from tests.bench.sheets import (
-    Powder,
-    PrimaryStandard,
-    Sample,
     Sheet,
-    Titrant,
     assay_back,
     assay_diluted,
     assay_pipetted,

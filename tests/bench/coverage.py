@@ -210,8 +210,7 @@ def row(name: str, repeatability: str, by_seed: Mapping[int, Tally]) -> str:
 
 
 HEAD = (
-    "| what | repeatability | intervals | covered, % | by seed, % | 94 to 97 % | mean error/u | spread/u | mean u, % |"
-    "\n"
+    "| what | repeatability | intervals | covered, % | by seed, % | 94 to 97 % | mean error/u | spread/u | u, % |\n"
     "| --- | --- | --- | --- | --- | --- | --- | --- | --- |"
 )
 

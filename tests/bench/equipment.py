@@ -68,8 +68,7 @@ class Balance:
         return self._chance.write(indication, "0.0001", "g")
 
 
-# Over how many millilitres a burette's errors stay alike [mL]: each burette has its own length, somewhere between
-# these.
+# Over how many millilitres a burette's errors stay alike [mL]: each burette has its own length between these.
 # Trade judgement, no published figure: Talbot's text-book spreads a small correction evenly over 10 mL, as if the bore
 # changed over about that length (An Introductory Course of Quantitative Chemical Analysis, calibration, note 3, read).
 ALIKE_mL = (5.0, 15.0)
@@ -131,8 +130,7 @@ class Burette:
         """Return true volume delivered from the zero mark, less the reading [mL at 20 °C].
 
         A standard normal score is mapped to the triangular distribution of half width a: where a share p of all
-        burettes
-        lies below, the error is -a (1 - sqrt(2 p)) for p up to one half, and mirrored above.
+        burettes lies below, the error is -a (1 - sqrt(2 p)) for p up to one half, and mirrored above.
         """
         position = max(reading_mL, 0.0)
         score = self._score(position)

@@ -60,8 +60,7 @@ def air_density_oiml_r111(temperature_degC: float, pressure_hPa: float, humidity
     return (0.34848 * pressure_hPa - vapour) / (273.15 + t)
 
 
-# How much more than water a solution of 1 mol/L expands between 20 °C and t: a (t - 20) + b (t - 20)², a [1/K], b
-# [1/K²],
+# How much more than water a solution of 1 mol/L expands from 20 °C to t: a (t - 20) + b (t - 20)², a [1/K], b [1/K²],
 # drawn through densities at 10, 25 and 40 °C of solutions of 1 mol/kg, for the strong caustic of 5 mol/kg (evaluated
 # table of absolute densities; rows in tests/reference/volumetry/solution_densities.csv).
 EXCESS_EXPANSION_PER_MOLAR: Mapping[str, tuple[float, float]] = {

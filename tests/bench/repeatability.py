@@ -3,6 +3,7 @@
 import math
 from collections import defaultdict
 from collections.abc import Mapping
+from functools import cache
 
 from tests.bench.chains import play
 from tests.bench.chance import Chance
@@ -10,6 +11,7 @@ from tests.bench.chance import Chance
 CHAINS = 2000
 
 
+@cache
 def true_repeatability(scheme: str, *, chains: int = CHAINS, calibrated_burette: bool = False) -> Mapping[str, float]:
     """Return the relative standard deviation [1] of one determination, by source of scatter.
 

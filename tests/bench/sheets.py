@@ -7,28 +7,8 @@ from typing import Any
 from tests.bench.acts import Day, Solution, dilute, pipetted_amount, titrate, weigh_by_difference
 from tests.bench.equipment import MeasuringVessel
 from tests.bench.laboratory import Laboratory, method_file
+from tests.bench.materials import Powder, PrimaryStandard, Sample, Titrant
 from tests.bench.writing import worksheet_text
-
-
-@dataclass(frozen=True)
-class Titrant:
-    """A standard solution: as it truly is, and how a later worksheet names it.
-
-    Fields:
-        nominal: as on its label ("0.1 mol/L").
-        worksheet: path of the worksheet that standardised it.
-    """
-
-    name: str
-    formula: str
-    nominal: str
-    solution: Solution
-    worksheet: str = ""
-
-    def claims(self) -> dict[str, Any]:
-        """The table a worksheet holds about it."""
-        known = {"worksheets": [self.worksheet]} if self.worksheet else {}
-        return {"name": f"{self.name} {self.nominal}", "formula": self.formula, "nominal": self.nominal} | known
 
 
 @dataclass
@@ -99,37 +79,6 @@ def _titration(
     return written, [number(reading) - number(readings[0]) for reading in readings[1:]]
 
 
-@dataclass(frozen=True)
-class PrimaryStandard:
-    """A reference material as its certificate has it; ``equivalents`` of one mole.
-
-    Fields:
-        density: of the solid [kg/m³].
-        content, expanded: certified mass fraction and its uncertainty with k = 2 [%].
-    """
-
-    name: str
-    formula: str
-    atoms: Mapping[str, int]
-    equivalents: int
-    density: float
-    content: float
-    expanded: float
-
-    def claims(self) -> dict[str, Any]:
-        """The table a worksheet holds about it."""
-        return {
-            "name": self.name,
-            "formula": self.formula,
-            "basis": "dried",
-            "dried": "2 h, as the certificate says",
-            "content": f"{self.content:.2f} % ± {self.expanded:.2f} %, k = 2",
-            "weighed_as": "in vacuo",
-            "density": f"{self.density / 1000:.3f} g/mL",
-            "certificate": {"id": f"RM-{self.formula}"},
-        }
-
-
 def standardise_by_weighing(
     lab: Laboratory,
     path: str,
@@ -173,63 +122,6 @@ def standardise_by_solution(
         sheet.determinations.append(pipetted | readings)
         values.append(titres[0])
     return sheet, Titrant(sought.name, sought.formula, sought.nominal, sought.solution, path)
-
-
-@dataclass(frozen=True)
-class Sample:
-    """A solution to be assayed, as it truly is.
-
-    Fields:
-        solution: its analyte [mmol/mL at 20 °C] and liquid.
-        atoms: of the analyte's formula; ``species`` is that formula.
-        solute: by which the world knows its dilutions.
-        thermal: law of expansion by the name the worksheet gives it, or empty when she measured densities.
-    """
-
-    product: str
-    species: str
-    atoms: Mapping[str, int]
-    solution: Solution
-    solute: str
-    thermal: str = ""
-
-    def claims(self, lab: Laboratory) -> dict[str, Any]:
-        """The table a worksheet holds about it: its density at 20 °C, and how it expands."""
-        liquid = self.solution.liquid
-        stated = liquid.density_at_20 / 1000 + lab.chance.bias_normal(0.0005)
-        claims: dict[str, Any] = {
-            "product": self.product,
-            "lot": "0417",
-            "density": f"{stated:.4f} g/mL ± 0.0010 g/mL, k = 2",
-        }
-        if self.thermal:
-            return claims | {"thermal": self.thermal}
-        measured = [(t, liquid.density_at_20 * liquid.shrinkage(t) / 1000) for t in (15.0, 20.0, 25.0, 30.0)]
-        return claims | {"densities": [[f"{t:g} °C", f"{density:.5f} g/mL"] for t, density in measured]}
-
-    def mass_per_volume(self, lab: Laboratory) -> float:
-        """Return the true content in % w/v at 20 °C."""
-        return self.solution.concentration * lab.molar_mass(self.atoms) / 10
-
-    def mass_fraction(self, lab: Laboratory) -> float:
-        """Return the true content in % w/w."""
-        return 100 * self.solution.concentration * lab.molar_mass(self.atoms) / self.solution.liquid.density_at_20
-
-
-@dataclass(frozen=True)
-class Powder:
-    """A solid to be assayed, as it truly is: mass fraction [1] of the analyte, density [kg/m³]."""
-
-    product: str
-    species: str
-    atoms: Mapping[str, int]
-    equivalents: int
-    mass_fraction: float
-    density: float
-
-    def claims(self) -> dict[str, Any]:
-        """The table a worksheet holds about it."""
-        return {"product": self.product, "lot": "0424", "density": f"{self.density / 1000:.2f} g/mL ± 0.02 g/mL, k = 2"}
 
 
 def assay_pipetted(
@@ -311,6 +203,20 @@ def assay_diluted(
     return sheet
 
 
+def _blank_likewise(
+    lab: Laboratory, sheet: Sheet, day: Day, pipette: MeasuringVessel, titrant: Titrant, reagent: Titrant
+) -> dict[str, Any]:
+    """Titrate the reagent alone; return what she writes down."""
+    temperature = day.temperature(0)
+    added = pipetted_amount(pipette, reagent.solution, temperature)
+    readings, _titres = _titration(lab, sheet, titrant.solution, [added], day.temperature(0))
+    return {
+        **readings,
+        "excess_pipette": "excess pipette",
+        "excess_temperature": lab.thermometer.read(temperature),
+    }
+
+
 def assay_back(
     lab: Laboratory,
     path: str,
@@ -341,18 +247,7 @@ def assay_back(
     } | _on_the_bench(lab, day, {"excess pipette": pipette})
     excess = pipette_mL * reagent.solution.concentration
     if blanks:
-        titrations = []
-        for _ in range(blanks):
-            temperature = day.temperature(0)
-            added = pipetted_amount(pipette, reagent.solution, temperature)
-            readings, _titres = _titration(lab, sheet, titrant.solution, [added], day.temperature(0))
-            titrations.append(
-                {
-                    **readings,
-                    "excess_pipette": "excess pipette",
-                    "excess_temperature": lab.thermometer.read(temperature),
-                }
-            )
+        titrations = [_blank_likewise(lab, sheet, day, pipette, titrant, reagent) for _ in range(blanks)]
         sheet.tables["blank"] = {"kind": "titrated likewise", "titrations": titrations}
     values = sheet.textbook.setdefault("", [])
     for turn in range(number_n):

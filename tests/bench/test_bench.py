@@ -64,8 +64,7 @@ NORMAL_PRESSURE = [
 @pytest.mark.parametrize("row", NORMAL_PRESSURE, ids=lambda row: row["water_temperature_C"])
 def test_a_millilitre_of_water_weighs_what_the_z_table_says(row):
     # ISO 8655-6, Annex A, Table A.1: Z in mL per g at 101.3 kPa and 50 % humidity; half a unit of the last printed
-    # digit,
-    # and 0.000005 for Kell's water.
+    # digit, and 0.000005 for Kell's water.
     temperature = float(row["water_temperature_C"])
     air = air_density_oiml_r111(temperature, 1013.0, 50)
     water = water_density_kell1975(temperature)
@@ -104,8 +103,7 @@ def test_a_mass_weighs_less_in_air_as_printed_examples_say(check):
 @pytest.mark.parametrize("temperature", [15, 18, 22, 25])
 def test_a_standard_solution_shrinks_as_the_standard_correction_table_says(column, solute, concentration, temperature):
     # GB/T 601, Appendix A, Table A.1 (read), in a vessel of glass that grows by 25e-6 per kelvin. The table prints
-    # tenths
-    # of a millilitre per litre and holds for 0.1 and 0.2 mol/L together: half a unit, and 0.11 for the rest.
+    # tenths of a millilitre per litre and holds for 0.1 and 0.2 mol/L together: half a unit, and 0.11 for the rest.
     row = next(
         row
         for row in rows("temperature_correction_standard_solutions.csv")
@@ -122,8 +120,7 @@ def test_a_standard_solution_shrinks_as_the_standard_correction_table_says(colum
 )
 def test_a_solution_expands_between_10_and_25_degrees_as_its_published_densities_say(molality, molarity, solute):
     # Evaluated table of densities of hydrochloric acid and sodium hydroxide (read), 5 decimals; the law has two
-    # constants
-    # for all concentrations, so it is asked for 0.15 mL per litre over these 15 K.
+    # constants for all concentrations, so it is asked for 0.15 mL per litre over these 15 K.
     formula = solute.rsplit(maxsplit=1)[-1]
     cold, warm = (
         next(
@@ -301,8 +298,7 @@ def test_without_errors_a_diluted_assay_gives_ten_times_what_the_aliquot_holds()
 
 def test_the_scatter_of_a_titration_is_what_its_parts_add_up_to():
     # sqrt of the sum of squares: two readings of 0.008 mL rounded to 0.01 mL, an endpoint anywhere in 0.03 mL, two
-    # weighings of 0.08 mg rounded to 0.1 mg, on 38 mL and 0.776 g; drawn from 600 chains, so good to 3 % (one sigma
-    # 2 %).
+    # weighings of 0.08 mg rounded to 0.1 mg, on 38 mL and 0.776 g; drawn from 600 chains: one sigma is 2 %.
     found = true_repeatability("standard solution against another, chain of three", chains=600)["naoh-by-khp"]
     volume = math.sqrt(2 * 0.008**2 + 2 * 0.01**2 / 12 + 0.03**2 / 12) / 38
     mass = math.sqrt(2 * 0.00008**2 + 2 * 0.0001**2 / 12) / 0.776

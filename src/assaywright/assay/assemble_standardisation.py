@@ -1,6 +1,6 @@
 """A standardisation assembled: the titrant's concentration from a weighed standard, or from another solution."""
 
-from assaywright.assay.materials import standard_content, standard_density
+from assaywright.assay.materials import standard_content, standard_density, standard_formula
 from assaywright.assay.method import Reactant
 from assaywright.assay.observations import Determination, ReferenceMaterial
 from assaywright.assay.parts import Assembly, Parts
@@ -49,7 +49,7 @@ class StandardisationParts(Parts):
         """Add the inputs for a standard's certified content and molar mass, and return their names."""
         content, link = standard_content(standard, self.worksheet, self.remarks)
         self.out.links.append(link)
-        formula = standard.formula or reactant.formula
+        formula = standard_formula(standard, reactant, self.worksheet, self.remarks)
         return (
             self.inputs.add(
                 "w_s",

@@ -83,7 +83,10 @@ class TemperatureBench(Equipment):
             what: the liquid in words.
         """
         typed, error = self._temperature(given, reference_degC, what)
-        found = thermal.density_ratio(law, typed, reference_degC) if law.known else thermal.NO_LAW
+        try:
+            found = thermal.density_ratio(law, typed, reference_degC) if law.known else thermal.NO_LAW
+        except Refusal as refusal:
+            raise refusal.at(f"temperature of {what}") from None
         self._check_law(law, found, typed, reference_degC, what)
         source = "read" if given else "assumed"
         at = self.inputs.add_exact(
@@ -105,7 +108,10 @@ class TemperatureBench(Equipment):
         from assaywright.reference.tables import glass_expansion
 
         reference = vessel.reference_temperature.to("°C") if vessel.reference_temperature else 20.0
-        row = glass_expansion(vessel.material)
+        try:
+            row = glass_expansion(vessel.material)
+        except Refusal as refusal:
+            raise refusal.at(f"vessels.{vessel.role}, material") from None
         words = f"reference temperature of {vessel.kind} {vessel.identity}"
         return (
             self.inputs.add_exact(f"t_ref{tag}", words, reference, "°C"),

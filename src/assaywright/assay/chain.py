@@ -2,9 +2,10 @@
 
 from assaywright.assay.glass import edition, open_error
 from assaywright.assay.method import Method
+from assaywright.assay.moments import day_of
 from assaywright.assay.observations import Balance, Certificate, Thermometer, Vessel, Worksheet
 from assaywright.assay.result import ChainLink, Result
-from assaywright.assay.solutions import certificate_link, day_of
+from assaywright.assay.solutions import certificate_link
 from assaywright.metrology.model import Model
 
 

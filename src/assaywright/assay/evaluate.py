@@ -12,6 +12,7 @@ from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
 from assaywright.assay.method import Method, load_method, parse_method
 from assaywright.assay.modelling import modelled, plain_values
+from assaywright.assay.nominal import nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Worksheet
 from assaywright.assay.parts import Assembly
 from assaywright.assay.result import DeterminationResult, MonteCarloComparison, Outcome, Result
@@ -48,10 +49,11 @@ def evaluate_within(worksheet: Worksheet, upstream: Upstream, *, monte_carlo: in
     from assaywright.assay.upstream import resolve
 
     upstream.under_way.append(resolve("", worksheet.path))
+    upstream.named.add(worksheet.path)
     try:
         return _evaluate(worksheet, method_of(worksheet, upstream), upstream, monte_carlo, seed)
     except Refusal as refusal:
-        raise (refusal if refusal.where else refusal.at(worksheet.path)) from refusal.__cause__
+        raise upstream.placed(refusal, worksheet.path) from refusal.__cause__
     finally:
         upstream.under_way.pop()
 
@@ -84,12 +86,14 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
     )
     further = [modelled(assembly, one, titres)[2] for one in others]
     results = (result, *(_result(assembly, one, evaluate_gum(m)) for one, m in zip(others, further, strict=True)))
-    counted = [value for one, value in zip(worksheet.determinations, values, strict=True) if not one.excluded]
+    pairs = zip(worksheet.determinations, values, strict=True)
+    counted = {one.label: value for one, value in pairs if not one.excluded}
     compared = _simulated(model, result, monte_carlo, seed) if monte_carlo else None
     remarks = [
         *assembly.remarks,
         *irregularities(worksheet),
         *_scheme_remarks(assembly, results),
+        *nominal_remarks(worksheet.titrant, result.nominal, result.estimate, f"{worksheet.path}: titrant"),
         *result_remarks(worksheet, result, counted, decision),
         *check_identities(worksheet, upstream),
         *_coverage_remarks(worksheet, result, compared),
@@ -130,15 +134,10 @@ def _result(assembly: Assembly, measured: Measured, propagation: Propagation) ->
     specification = assembly.worksheet.specification
     rounding = specification.rounding if specification else "half up"
     texts = report(estimate.value, factor * estimate.standard_uncertainty, rounding)
-    titrant = assembly.worksheet.titrant
-    nominal = None
-    if (
-        assembly.worksheet.kind == "standardisation"
-        and titrant.nominal is not None
-        and titrant.nominal.unit in ("mol/L", "mmol/L", "mol/kg")
-        and (titrant.nominal.unit == "mol/kg") == (measured.unit == "mol/kg")
-    ):
-        nominal = titrant.nominal.to(measured.unit)
+    nominal, method = None, assembly.method
+    if method.kind == "standardisation":
+        sought = assembly.worksheet.titrant
+        nominal = nominal_concentration(sought, method.titrant, method, "titrant", measured.unit)
     return Result(measured.name, estimate, factor, probability, texts[0], texts[1], nominal, assembly.reference_degC)
 
 

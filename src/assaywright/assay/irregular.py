@@ -1,13 +1,13 @@
 """What is irregular about a worksheet: calibrations, weights, titres, exclusions, people. Nothing here is refused."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 from assaywright.assay.glass import nominal_mL
 from assaywright.assay.materials import net_reading_g
+from assaywright.assay.moments import last_day_of_use
 from assaywright.assay.observations import Balance, Certificate, Specification, Thermometer, Vessel, Weighing, Worksheet
 from assaywright.assay.result import ConformityDecision, Result
-from assaywright.assay.solutions import day_of
 from assaywright.assay.troubles import remark
 from assaywright.metrology.remarks import Remark
 
@@ -17,7 +17,7 @@ GREATEST_BLANK_SHARE = 1 / 3
 
 def irregularities(worksheet: Worksheet) -> Iterator[Remark]:
     """Yield a remark for everything irregular that the worksheet itself shows."""
-    today = day_of(worksheet.performed)
+    today = last_day_of_use(worksheet)
     for vessel in worksheet.vessels:
         yield from _overdue(
             vessel.certificate, f"{vessel.kind} {vessel.identity}", today, f"{worksheet.path}: vessels.{vessel.role}"
@@ -36,7 +36,8 @@ def irregularities(worksheet: Worksheet) -> Iterator[Remark]:
         )
     yield from _light_weighings(worksheet)
     yield from _exclusions(worksheet)
-    if worksheet.reviewer and worksheet.reviewer.strip().casefold() == worksheet.analyst.strip().casefold():
+    analysts = {worksheet.analyst, *(one.analyst for one in worksheet.determinations)}
+    if worksheet.reviewer and worksheet.reviewer.strip().casefold() in {one.strip().casefold() for one in analysts}:
         yield remark(
             "reviewer-is-analyst",
             f"{worksheet.reviewer} reviews their own work",
@@ -135,25 +136,29 @@ def titre_remarks(
                     where,
                     "size the portion so that 30 to 100 % of the burette is used (USP <541>)",
                 )
-        if blank is not None and not back:
-            if blank > GREATEST_BLANK_SHARE * titre:
-                yield remark(
-                    "blank-large",
-                    f"the blank of {blank:.3g} is more than a third of the titre of {titre:.3g}",
-                    where,
-                    "find out why the blank is so large",
-                )
-            if titre - blank <= 0:
-                yield remark(
-                    "net-volume-not-positive",
-                    f"the titre of {titre:.3g} less the blank of {blank:.3g} leaves nothing",
-                    where,
-                    "check readings and blank",
-                )
+        if blank is not None and not back and abs(blank) > GREATEST_BLANK_SHARE * titre:
+            yield remark(
+                "blank-large",
+                f"the blank of {blank:.3g} is more than a third of the titre of {titre:.3g}",
+                where,
+                "find out why the blank is so large",
+            )
+        if titre - (blank or 0.0) <= 0:
+            yield _nothing_left(titre, blank, where, back=back)
+
+
+def _nothing_left(titre: float, blank: float | None, where: str, *, back: bool) -> Remark:
+    """Return the remark for a titration whose titrant found nothing to react with."""
+    less = f" less the blank of {blank:.3g}" if blank is not None else ""
+    if back:
+        what, remedy = "nothing was left of the reagent added", "add more reagent, or take a smaller portion"
+    else:
+        what, remedy = "that is no titration", "check readings and blank"
+    return remark("net-volume-not-positive", f"the titre of {titre:.3g}{less} leaves nothing: {what}", where, remedy)
 
 
 def result_remarks(
-    worksheet: Worksheet, result: Result, values: Sequence[float], decision: ConformityDecision | None
+    worksheet: Worksheet, result: Result, values: Mapping[str, float], decision: ConformityDecision | None
 ) -> Iterator[Remark]:
     """Yield remarks on the result: an impossible content, a single determination outside the limits, a wide k."""
     estimate = result.estimate
@@ -192,15 +197,14 @@ def result_remarks(
         )
 
 
-def _outside(specification: Specification, unit: str, values: Sequence[float]) -> str:
-    """Return the numbers of the determinations that lie outside limits in their own unit."""
+def _outside(specification: Specification, unit: str, values: Mapping[str, float]) -> str:
+    """Return the labels of the determinations that lie outside the limits."""
     lower, upper = (
-        limit.value if limit is not None and limit.unit == unit else None
-        for limit in (specification.lower, specification.upper)
+        limit.to(unit) if limit is not None else None for limit in (specification.lower, specification.upper)
     )
     found = [
-        str(number)
-        for number, value in enumerate(values, 1)
+        label
+        for label, value in values.items()
         if (lower is not None and value < lower) or (upper is not None and value > upper)
     ]
     return ", ".join(found)

@@ -4,11 +4,14 @@ import math
 from collections.abc import Iterator
 
 from assaywright.assay.glass import edition
+from assaywright.assay.method import Reactant
+from assaywright.assay.moments import last_day_of_use
 from assaywright.assay.observations import ReferenceMaterial, Weighing, Worksheet
 from assaywright.assay.result import ChainLink
-from assaywright.assay.solutions import certificate_link, day_of
+from assaywright.assay.solutions import certificate_link
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.troubles import remark
+from assaywright.chemistry.formula import molar_mass, parse_formula
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -35,11 +38,12 @@ def standard_content(
 
 def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iterator[Remark]:
     """Yield what is irregular about a reference material: its date, its basis, a content above 100 %."""
-    where, today = f"{worksheet.path}: standard", day_of(worksheet.performed)
-    if standard.use_before is not None and today > standard.use_before:
+    where, used = f"{worksheet.path}: standard", last_day_of_use(worksheet)
+    last = min((day for day in (standard.use_before, standard.certificate.due) if day is not None), default=used)
+    if used > last:
         yield remark(
             "reference-material-past-its-date",
-            f"{standard.name} could be used until {standard.use_before:%Y-%m-%d} and was used on {today:%Y-%m-%d}",
+            f"{standard.name} could be used until {last:%Y-%m-%d} and was used on {used:%Y-%m-%d}",
             where,
             "use a material in date, or have the use authorised with a reason",
         )
@@ -57,6 +61,45 @@ def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iter
             where,
             "make sure that it was typed as certified; it is used as it stands",
         )
+
+
+def standard_formula(
+    standard: ReferenceMaterial, reactant: Reactant, worksheet: Worksheet, remarks: list[Remark]
+) -> str:
+    """Return the formula that a standard's content is expressed as: as stated, else as its name is known for.
+
+    A formula other than the method's, be it only by water of crystallisation, is computed with and remarked on.
+
+    Raises:
+        Refusal: no formula is stated and the name is not known, or the formula cannot be read.
+    """
+    from assaywright.reference.tables import primary_standard
+
+    where, formula = f"{worksheet.path}: standard", standard.formula
+    try:
+        formula = formula or primary_standard(standard.name).formula
+    except Refusal:
+        raise Refusal(
+            f"nothing tells the formula of '{standard.name}'",
+            where=where,
+            remedy='give formula = "...", or a name that the program knows',
+        ) from None
+    try:
+        same = parse_formula(formula).is_same_entity(parse_formula(reactant.formula))
+    except Refusal as refusal:
+        raise refusal.at(where) from None
+    if not same:
+        ratio = molar_mass(formula).value / molar_mass(reactant.formula).value
+        remarks.append(
+            remark(
+                "standard-of-another-kind",
+                f"{standard.name} counts as {formula}, with {ratio:.4g} times the molar mass of the method's "
+                f"{reactant.formula}",
+                where,
+                "name a method for this standard, or correct name and formula to what the certificate says",
+            )
+        )
+    return formula
 
 
 def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]) -> None:

@@ -164,6 +164,7 @@ class Solution:
         name: in words ("hydrochloric acid 1 mol/L").
         formula: of the substance that reacts.
         nominal: nominal concentration; a factor is actual over nominal.
+        nominal_within: how far from nominal the house lets it be, relative; 5 % when None.
         worksheets: paths of the standardisations, as typed.
         stored: path of a stored result, as typed.
         concentration: from a certificate, with its uncertainty and form; in mol/L, eq/L or mol/kg.
@@ -197,6 +198,7 @@ class Solution:
     thermal: str = ""
     densities: tuple[tuple[Quantity, Quantity], ...] = ()
     at_temperature: Quantity | None = None
+    nominal_within: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from assaywright.assay.method import Method, Reactant
 from assaywright.assay.observations import Delivery, Determination, Dilution, Portion, Worksheet
 from assaywright.assay.result import ChainLink
 from assaywright.assay.schemes.common import Measured, Titrant
+from assaywright.assay.solution_remarks import formula_remarks
 from assaywright.assay.solutions import SolutionInForce, in_force
 from assaywright.assay.terms import InputList, Scope, Term, shared
 from assaywright.assay.thermal import ThermalLaw, measured
@@ -70,11 +71,29 @@ class Parts:
                 where=self.worksheet.path,
                 remedy="describe that solution",
             )
-        found = in_force(solution, reactant, self.worksheet, role, self.method.reaction, self.upstream, self.remarks)
+        found = in_force(solution, reactant, self.worksheet, role, self.method, self.upstream, self.remarks)
+        self._check_measure(role, found.estimate.unit)
         self.out.links.append(found.link)
         symbol = {"titrant": "c_t", "against": "c_k", "reagent": "c_r"}[role]
         name = self.inputs.add(symbol, f"concentration of {solution.name}", found.estimate, source=found.link.identity)
         return found, name
+
+    def _check_measure(self, role: str, unit: str) -> None:
+        """Refuse a concentration per volume of a solution that is weighed out, and one per mass of one that is not."""
+        in_burette = role == "titrant" or (role == "against" and not self.worksheet.unknown_in_burette)
+        by_mass = in_burette and self.worksheet.determinations[0].delivery.mass is not None
+        if by_mass and unit != "mol/kg":
+            raise Refusal(
+                f"the {role} is delivered by mass and its concentration is in {unit}",
+                where=f"{self.worksheet.path}: {role}",
+                remedy="give it in mol/kg: divide it by the density of a solution of this very strength, in kg/L",
+            )
+        if not by_mass and unit == "mol/kg":
+            raise Refusal(
+                f"the {role} is measured out by volume and its concentration is in mol/kg",
+                where=f"{self.worksheet.path}: {role}",
+                remedy="give it in mol/L: multiply it by the density of a solution of this very strength, in kg/L",
+            )
 
     def titrant(self, concentration: str, equivalents: int, *, with_blank: bool = True) -> Titrant:
         """Return how the titrant is delivered, with its blank and titration error."""
@@ -90,6 +109,9 @@ class Parts:
             if with_blank
             else None
         )
+        if not concentration:
+            where = f"{self.worksheet.path}: titrant"
+            self.remarks += formula_remarks(self.worksheet.titrant, self.method.titrant, where)
         endpoint = endpoint_input(self.worksheet, self.method.endpoint, self.inputs, self.remarks, by_mass=by_mass)
         self.out.titrant = Titrant(by_mass, concentration, equivalents, blank, endpoint)
         return self.out.titrant

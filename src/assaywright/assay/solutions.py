@@ -1,25 +1,25 @@
 """Which value of a standard solution is in force, and what it rests on."""
 
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date
 
 from assaywright.assay.glass import edition
-from assaywright.assay.method import Reactant
+from assaywright.assay.method import Method, Reactant
+from assaywright.assay.moments import Moment, first_moment, is_after, last_moment, order
+from assaywright.assay.nominal import equivalents_counted, nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Certificate, Solution, Worksheet
 from assaywright.assay.result import ChainLink, Outcome
+from assaywright.assay.solution_remarks import date_remarks, formula_remarks, last_day, standardised_remarks
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.stored import restore
 from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Upstream
-from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.comparison import normalised_error
 from assaywright.metrology.estimate import Estimate, combine, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
-
-FAR_FROM_NOMINAL = 0.05  # GB/T 601: within 5 % of nominal
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +46,11 @@ class Candidate:
     name: str
     estimate: Estimate
     reference_degC: float
-    found: date
+    found: Moment
     link: ChainLink
-    formula: str
+    standardised: Solution
     accepted: bool = True
     remarks: tuple[Remark, ...] = field(default=())
-
-
-def day_of(moment: date | datetime) -> date:
-    """Return the day of a date or of a time, in the time's own zone."""
-    return moment.date() if isinstance(moment, datetime) else moment
 
 
 def law_of(solution: Solution, reactant: Reactant | None) -> ThermalLaw:
@@ -69,7 +64,7 @@ def in_force(
     reactant: Reactant,
     worksheet: Worksheet,
     role: str,
-    method_reaction: str,
+    method: Method,
     upstream: Upstream,
     remarks: list[Remark],
 ) -> SolutionInForce:
@@ -85,17 +80,25 @@ def in_force(
         Refusal: no value at all, a circular chain, or a concentration in a unit that cannot be one.
     """
     where = f"{worksheet.path}: {role}"
-    _check_dates(solution, worksheet, where, remarks)
+    remarks += [*date_remarks(solution, worksheet, where), *formula_remarks(solution, reactant, where)]
     if solution.concentration is not None:
-        candidate = _certified(solution, reactant, solution.concentration, method_reaction, where, remarks)
-        chosen, links = candidate, candidate.link.rests_on
-        estimate = candidate.estimate
+        try:
+            chosen = _certified(solution, reactant, method, role, solution.concentration)
+        except Refusal as refusal:
+            raise refusal.at(where) from None
+        estimate, links = chosen.estimate, chosen.link.rests_on
+        remarks += _certificate_remarks(solution, where)
     else:
         candidates = _candidates(solution, worksheet, role, upstream)
         chosen, estimate, used = _choose(candidates, solution, worksheet, where, remarks)
         links = tuple(one.link for one in used)
-        _check_kind(chosen, solution, where, remarks)
-    _check_nominal(solution, estimate, where, remarks)
+        for one in used:
+            remarks += standardised_remarks(one.name, one.standardised, solution, where)
+    try:
+        nominal = nominal_concentration(solution, reactant, method, role, estimate.unit)
+    except Refusal as refusal:
+        raise refusal.at(f"{where}, nominal") from None
+    remarks += nominal_remarks(solution, nominal, estimate, where)
     statement = f"{estimate.value:.6g} {estimate.unit}, u = {estimate.standard_uncertainty:.2g} {estimate.unit}"
     link = ChainLink(
         "titrant" if role != "reagent" else "reagent",
@@ -118,41 +121,28 @@ def _validity(solution: Solution) -> str:
     return f"use before {last:%Y-%m-%d}" if last else "no last day of use stated"
 
 
-def last_day(solution: Solution) -> date | None:
-    """Return the last day on which a solution may be used: its own date, or the end of its life once opened."""
-    days = [solution.use_before] if solution.use_before else []
-    if solution.opened is not None and solution.in_use_days is not None:
-        days.append(solution.opened + timedelta(days=solution.in_use_days))
-    return min(days) if days else None
-
-
-def _check_dates(solution: Solution, worksheet: Worksheet, where: str, remarks: list[Remark]) -> None:
-    last, today = last_day(solution), day_of(worksheet.performed)
-    if last is not None and today > last:
-        remarks.append(
-            remark(
-                "titrant-past-its-date",
-                f"{solution.name} could be used until {last:%Y-%m-%d} and was used on {today:%Y-%m-%d}",
-                where,
-                "use a solution in date, or have the use authorised with a reason",
-            )
+def _certificate_remarks(solution: Solution, where: str) -> list[Remark]:
+    if solution.certificate is not None:
+        return []
+    return [
+        remark(
+            "titrant-without-certificate",
+            f"the concentration of {solution.name} is stated without a certificate",
+            where,
+            "name the certificate, or refer to a standardisation",
         )
+    ]
 
 
-def _certified(
-    solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str, remarks: list[Remark]
-) -> Candidate:
-    """Return the candidate that a certificate states."""
-    unit, scale = _basis(solution, reactant, stated, method_reaction, where)
-    if solution.certificate is None:
-        remarks.append(
-            remark(
-                "titrant-without-certificate",
-                f"the concentration of {solution.name} is stated without a certificate",
-                where,
-                "name the certificate, or refer to a standardisation",
-            )
-        )
+def _certified(solution: Solution, reactant: Reactant, method: Method, role: str, stated: Quantity) -> Candidate:
+    """Return the candidate that a certificate states.
+
+    Raises:
+        Refusal: a concentration in equivalents that does not tell the amount.
+    """
+    unit, scale = "mol/kg" if stated.unit in ("mol/kg", "mmol/kg") else "mol/L", 1.0
+    if stated.unit in ("eq/L", "meq/L"):
+        unit, scale = "eq/L", 1.0 / equivalents_counted(solution, reactant, method, role, stated)
     identity = edition(solution.certificate, "as stated")
     key = influence_key("solution", _named(solution), identity, "concentration")
     final_unit = "mol/kg" if unit == "mol/kg" else "mol/L"
@@ -163,36 +153,7 @@ def _certified(
     if solution.certificate is not None:
         below = (certificate_link("certificate", solution.certificate, stated.text),)
     link = ChainLink("titrant", _named(solution), stated.text, identity, "", below)
-    return Candidate(identity, estimate, reference, date.min, link, solution.formula)
-
-
-def _basis(
-    solution: Solution, reactant: Reactant, stated: Quantity, method_reaction: str, where: str
-) -> tuple[str, float]:
-    """Return the unit to read a certified concentration in, and what makes it an amount of the formula.
-
-    A concentration in equivalents is an amount only for the reaction it names.
-
-    Raises:
-        Refusal: equivalents without a reaction, or of another reaction than the method's.
-    """
-    if stated.unit in ("mol/kg", "mmol/kg"):
-        return "mol/kg", 1.0
-    if stated.unit not in ("eq/L", "meq/L"):
-        return "mol/L", 1.0
-    if not solution.reaction:
-        raise Refusal(
-            f"the concentration {stated.text} is in equivalents and names no reaction",
-            where=where,
-            remedy='name it with reaction = "...", or give the concentration in mol/L',
-        )
-    if _plain_reaction(solution.reaction) != _plain_reaction(method_reaction):
-        raise Refusal(
-            "the concentration in equivalents refers to another reaction than the method's",
-            where=where,
-            remedy="give the concentration in mol/L",
-        )
-    return "eq/L", 1.0 / reactant.equivalents
+    return Candidate(identity, estimate, reference, date.min, link, solution)
 
 
 def certificate_link(kind: str, certificate: Certificate, statement: str) -> ChainLink:
@@ -206,10 +167,6 @@ def certificate_link(kind: str, certificate: Certificate, statement: str) -> Cha
         due,
         (ChainLink("traceability", certificate.traceable_to, ""),) if certificate.traceable_to else (),
     )
-
-
-def _plain_reaction(text: str) -> str:
-    return "".join(text.split()).replace("→", "->")
 
 
 def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: Upstream) -> list[Candidate]:
@@ -236,7 +193,7 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
                 stored.reference_temperature_degC,
                 stored.performed,
                 link,
-                stored.formula,
+                Solution(stored.measurand, stored.formula),
                 stored.releasable,
             )
         )
@@ -268,9 +225,9 @@ def _from_outcome(outcome: Outcome, path: str) -> Candidate:
         outcome.worksheet.identity,
         estimate,
         result.reference_temperature_degC,
-        day_of(outcome.worksheet.performed),
+        last_moment(outcome.worksheet),
         outcome.chain,
-        outcome.worksheet.titrant.formula,
+        outcome.worksheet.titrant,
         outcome.releasable,
         outcome.remarks,
     )
@@ -284,13 +241,13 @@ def _choose(
     "last accepted": the newest one that was found by then and is releasable; "mean of accepted": their mean, with what
     they share added once. Where none is acceptable, all are used and the result is held back.
     """
-    today = day_of(worksheet.performed)
+    begun = first_moment(worksheet)
     for one in candidates:
-        if one.found > today:
+        if is_after(one.found, begun):
             remarks.append(
                 remark(
                     "titrant-standardised-afterwards",
-                    f"{one.name} was found on {one.found:%Y-%m-%d}, after the {worksheet.kind} of {today:%Y-%m-%d}",
+                    f"{one.name} was found on {one.found:%Y-%m-%d}, after the {worksheet.kind} of {begun:%Y-%m-%d}",
                     where,
                     "use the value that was in force on the day",
                 )
@@ -305,9 +262,9 @@ def _choose(
                     "put the standardisation right first",
                 )
             )
-    usable = [one for one in candidates if one.accepted and one.found <= today] or candidates
+    usable = [one for one in candidates if one.accepted and not is_after(one.found, begun)] or candidates
     if solution.in_force == "last accepted":
-        newest = max(usable, key=lambda one: one.found)
+        newest = max(reversed(usable), key=lambda one: order(one.found))
         return newest, newest.estimate, [newest]
     _compare(usable, where, remarks)
     units = {one.estimate.unit for one in usable}
@@ -336,34 +293,3 @@ def _compare(usable: list[Candidate], where: str, remarks: list[Remark]) -> None
                         "find out which of them is wrong before using either",
                     )
                 )
-
-
-def _check_kind(chosen: Candidate, solution: Solution, where: str, remarks: list[Remark]) -> None:
-    if (
-        chosen.formula
-        and solution.formula
-        and not parse_formula(chosen.formula).is_same_entity(parse_formula(solution.formula))
-    ):
-        remarks.append(
-            remark(
-                "titrant-of-another-kind",
-                f"{chosen.name} standardises {chosen.formula}, the worksheet uses {solution.formula}",
-                where,
-                "refer to a standardisation of this very solution",
-            )
-        )
-
-
-def _check_nominal(solution: Solution, estimate: Estimate, where: str, remarks: list[Remark]) -> None:
-    if solution.nominal is None or solution.nominal.unit not in ("mol/L", "mmol/L") or estimate.unit != "mol/L":
-        return
-    factor = estimate.value / solution.nominal.to("mol/L")
-    if abs(factor - 1) > FAR_FROM_NOMINAL:
-        remarks.append(
-            remark(
-                "titrant-far-from-nominal",
-                f"the factor of {solution.name} is {factor:.4f}",
-                where,
-                "make sure that this is the solution meant, and that the factor was not inverted",
-            )
-        )

@@ -39,7 +39,7 @@ class StoredResult:
 def store(outcome: "Outcome") -> dict[str, Any]:
     """Return an outcome's main result in the form that is written to a file."""
     from assaywright import __version__
-    from assaywright.assay.solutions import day_of
+    from assaywright.assay.moments import day_of
 
     sheet, result = outcome.worksheet, outcome.result
     return {

@@ -28,10 +28,28 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         QUESTION,
         "The mean lies within the specification, a single determination does not.",
     ),
-    "titrant-past-its-date": (HOLD, "The titrant was past its last day of use, or past its life once opened."),
+    "titrant-past-its-date": (
+        HOLD,
+        "The titrant was past its last day of use, its life once opened, or its certificate.",
+    ),
     "titrant-standardised-afterwards": (HOLD, "The titrant's value was found after the assay that uses it."),
     "titrant-not-accepted": (HOLD, "The titrant rests on a standardisation that is itself held back."),
-    "titrant-far-from-nominal": (QUESTION, "The titrant lies more than 5 % from its nominal concentration."),
+    "titrant-far-from-nominal": (
+        QUESTION,
+        "The titrant lies further from its nominal concentration than the house allows, 5 % where it says nothing.",
+    ),
+    "titrant-of-another-strength": (
+        HOLD,
+        "The titrant is half as strong again as its nominal concentration or more, or as much weaker.",
+    ),
+    "titrant-of-another-package": (
+        HOLD,
+        "The titrant's standardisation is of another lot or bottle than the one in use.",
+    ),
+    "standard-of-another-kind": (
+        HOLD,
+        "The weighed standard is not the one the method names, be it only by water of crystallisation.",
+    ),
     "titrant-without-certificate": (HOLD, "The titrant's concentration is stated without a certificate."),
     "titrant-of-another-kind": (
         HOLD,
@@ -43,7 +61,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "reference-material-past-its-date": (
         HOLD,
-        "The primary standard or reference material was past its last day of use.",
+        "The primary standard or reference material was past its last day of use or its certificate.",
     ),
     "below-minimum-sample": (HOLD, "A portion is smaller than the certificate's or the balance's smallest."),
     "basis-unclear": (QUESTION, "The certificate refers to dried material and no drying is recorded."),
@@ -70,7 +88,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         HOLD,
         "An indicator blank and a titration error are both to be subtracted; only one may be.",
     ),
-    "net-volume-not-positive": (HOLD, "The net volume of titrant is zero or negative."),
+    "net-volume-not-positive": (
+        HOLD,
+        "The net volume of titrant is zero or negative; in a back titration nothing was left of the reagent.",
+    ),
     "negative-content": (HOLD, "The content found is negative."),
     "hydroxide-not-distinguished": (NOTE, "2P − T does not differ from zero by more than its expanded uncertainty."),
     "hydrogencarbonate-present": (

@@ -29,6 +29,7 @@ class Upstream:
         self.opener = opener
         self.evaluated: dict[str, Outcome] = {}
         self.under_way: list[str] = []
+        self.named: set[str] = set()
 
     def read(self, named_in: str, path: str, where: str) -> tuple[str, bytes]:
         """Return a file's resolved path and its bytes.
@@ -37,6 +38,7 @@ class Upstream:
             Refusal: the file cannot be read.
         """
         resolved = resolve(named_in, path)
+        self.named.add(resolved)
         try:
             return resolved, self.opener(resolved)
         except OSError as problem:
@@ -46,6 +48,10 @@ class Upstream:
                 where=f"{named_in}: {where}",
                 remedy="correct the name, relative to the file that names it",
             ) from problem
+
+    def placed(self, refusal: Refusal, path: str) -> Refusal:
+        """Return a refusal that names its file: the one it names already, else the worksheet under way."""
+        return refusal if any(refusal.where.startswith(one) for one in self.named) else refusal.at(path)
 
     def outcome(self, named_in: str, path: str, where: str) -> "Outcome":
         """Return the outcome of a worksheet that another names.

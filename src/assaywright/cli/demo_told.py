@@ -46,12 +46,9 @@ def opening_text(story: Story) -> str:
         lines += paragraph(caution, WIDTH_OF_TEXT)
     rows = [[f"{name}/", what] for name, what in {**COMMENTED, **MADE}.items()]
     lines += [*heading("where things lie"), *drawn([Column("folder"), Column("holds")], rows, WIDTH_OF_TEXT)]
-    lines += paragraph(
-        "Open any of the first four in a text editor: the comments say what each line is for. Change a "
-        "figure, save, and evaluate again. `assaywright demo .` puts everything back; what you changed is "
-        "kept beside it under another name.",
-        WIDTH_OF_TEXT,
-    )
+    lines += paragraph("Open any of the first four in a text editor: the comments say what each line is for. Change a "
+                       "figure, save, and evaluate again. `assaywright demo .` puts everything back, and what you "
+                       "changed is kept beside it under another name.", WIDTH_OF_TEXT)
     lines += [*heading("what to try"), *paragraph("From within this folder:", WIDTH_OF_TEXT)]
     for one in story.suggestions:
         lines += _suggestion(one, PROGRAM, "", WIDTH_OF_TEXT)
@@ -89,30 +86,19 @@ def told_lines(story: Story, evaluated: Evaluated, typed: str, width: int) -> It
 def _titrants(story: Story, evaluated: Evaluated, width: int) -> Iterator[str]:
     """Yield the table of standardisations, and how the two of one titrant compare."""
     yield from heading("titrants")
-    columns = [
-        Column("titrant", flexible=True),
-        Column("set against", flexible=True),
-        Column("found", right=True),
-        Column("factor", right=True),
-    ]
+    columns = [Column("titrant", flexible=True), Column("set against", flexible=True), Column("found", right=True),
+               Column("factor", right=True)]
     rows = []
     for one in story.titrants:
         outcome = evaluated.titrants[one.worksheet]
         rows.append([one.name, one.against, _stated(outcome), " ± ".join(written_factor(outcome.result))])
     yield from drawn(columns, rows, width)
     first, second = (evaluated.titrants[name].result for name in story.comparison.worksheets)
-    compared = normalised_error(
-        first.estimate,
-        second.estimate,
-        first_coverage_factor=first.coverage_factor,
-        second_coverage_factor=second.coverage_factor,
-    )
+    compared = normalised_error(first.estimate, second.estimate, first_coverage_factor=first.coverage_factor,
+                                second_coverage_factor=second.coverage_factor)
     verdict = "they agree, since its magnitude is at most 1" if compared.agree else "they disagree"
-    yield from paragraph(
-        f"First and second differ by {_difference(compared.difference)} {first.estimate.unit}, "
-        f"E_n = {signed(compared.normalised_error, 2)}: {verdict}. {story.comparison.told}",
-        width,
-    )
+    yield from paragraph(f"First and second differ by {_difference(compared.difference)} {first.estimate.unit}, "
+                         f"E_n = {signed(compared.normalised_error, 2)}: {verdict}. {story.comparison.told}", width)
 
 
 def _stated(outcome: Outcome) -> str:
@@ -130,13 +116,8 @@ def _difference(number: float) -> str:
 def _lots(story: Story, evaluated: Evaluated, width: int) -> Iterator[str]:
     """Yield the summary of titrant and lots: what was found, what was decided, what is next."""
     yield from heading("lots")
-    columns = [
-        Column("lot"),
-        Column("product", flexible=True),
-        Column("found", right=True),
-        Column("decision"),
-        Column("what next", flexible=True),
-    ]
+    columns = [Column("lot"), Column("product", flexible=True), Column("found", right=True),
+               Column("decision"), Column("what next", flexible=True)]
     rows = [_row(evaluated.titrant_lots[one.worksheet], one.next) for one in story.titrants if one.certified]
     rows += [_row(evaluated.lots[one.file], one.next) for one in story.lots]
     yield from drawn(columns, rows, width)
@@ -200,12 +181,9 @@ def _simulation(story: Story, outcome: Outcome, width: int) -> Iterator[str]:
     low, high = (fixed(end, places) for end in (value - expanded, value + expanded))
     simulated_low, simulated_high = (fixed(end, places) for end in compared.interval)
     unit = result.estimate.unit
-    yield from paragraph(
-        f"{outcome.worksheet.path}: 95 % coverage interval {low} to {high} {unit} by the law of "
-        f"propagation, {simulated_low} to {simulated_high} {unit} by a simulation of "
-        f"{compared.trials} trials. {story.simulation.told}",
-        width,
-    )
+    yield from paragraph(f"{outcome.worksheet.path}: 95 % coverage interval {low} to {high} {unit} by the law of "
+                         f"propagation, {simulated_low} to {simulated_high} {unit} by a simulation of "
+                         f"{compared.trials} trials. {story.simulation.told}", width)
 
 
 def _written(evaluated: Evaluated, typed: str, width: int) -> Iterator[str]:
@@ -214,15 +192,13 @@ def _written(evaluated: Evaluated, typed: str, width: int) -> Iterator[str]:
     prefix = prefix_of(typed)
     names = ", ".join(name.removeprefix(f"{CERTIFICATES}/") for name in evaluated.certificates)
     again = shown_command([program(), "demo", typed])
-    rows = [
-        [f"{prefix}{CERTIFICATES}/", f"{len(evaluated.certificates)} drafts: {names}"],
-        [f"{prefix}{WORKING}/", f"{len(evaluated.workings) // 2} workings, each as text and as PDF"],
-    ]
+    rows = [[f"{prefix}{CERTIFICATES}/", f"{len(evaluated.certificates)} drafts: {names}"],
+            [f"{prefix}{WORKING}/", f"{len(evaluated.workings) // 2} workings, each as text and as PDF"]]
     rows += [[f"{prefix}{name}/", what] for name, what in COMMENTED.items()]
     yield from drawn([Column("folder"), Column("holds", flexible=True)], rows, width)
     yield from paragraph(f"Open, change and break the last four, and evaluate again. To put all back: {again}", width)
     for name, aside in evaluated.kept:
-        yield from paragraph(f"{prefix}{name} had been changed; yours was kept as {aside}.", width)
+        yield from paragraph(f"{prefix}{name} had another content; that copy was kept as {aside}.", width)
 
 
 def _suggestion(one: Suggestion, called: str, prefix: str, width: int) -> list[str]:
@@ -261,6 +237,7 @@ def program() -> str:
     if by_name and Path(by_name).resolve() == called.resolve():
         return PROGRAM
     try:
-        return str(called.absolute().relative_to(Path.cwd()))
+        seen = called.absolute().relative_to(Path.cwd())
     except ValueError:
         return str(called.absolute())
+    return str(seen) if len(seen.parts) > 1 else f".{os.sep}{seen}"

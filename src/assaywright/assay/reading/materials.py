@@ -13,8 +13,8 @@ from assaywright.metrology.units import exact_conversion, kind_of
 
 SOURCES = ("worksheets", "stored", "concentration")
 SOLUTION_FIELDS = (
-    "name", "formula", "nominal", *SOURCES, "certificate", "at_temperature", "reaction", "in_force", "lot", "bottle",
-    "use_before", "opened", "in_use_days", "thermal", "densities",
+    "name", "formula", "nominal", "nominal_within", *SOURCES, "certificate", "at_temperature", "reaction", "in_force",
+    "lot", "bottle", "use_before", "opened", "in_use_days", "thermal", "densities",
 )
 AGAINST_FIELDS = (*SOLUTION_FIELDS, "in_burette")
 STANDARD_FIELDS = (
@@ -47,6 +47,7 @@ def read_solution(table: Table) -> Solution:
         thermal=_thermal(table),
         densities=_densities(table),
         at_temperature=temperature(table, "at_temperature"),
+        nominal_within=table.quantity("nominal_within", "%", above="0", most="50"),
     )
     _check_source(solution, table)
     return solution
@@ -93,6 +94,9 @@ def _check_source(solution: Solution, table: Table) -> None:
         if stated and kind_of(stated.unit) == "equivalent concentration" and not solution.reaction:
             raise table.refusal(key, f"{shown(stated.text)} counts equivalents, and which reaction they refer to is "
                                 "not said", 'add reaction = "…", or give it in mol/L')
+    if table.has("nominal_within") and solution.nominal is None:
+        raise table.refusal("nominal_within", "it stands without the nominal concentration",
+                            'add nominal = "0.1 mol/L"')
     if table.has("in_use_days") and solution.opened is None:
         raise table.refusal("in_use_days", "it stands without the day of opening", "add opened = 2026-10-01")
 
