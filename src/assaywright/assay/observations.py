@@ -12,6 +12,7 @@ from assaywright.assay.specification import Characteristic, Lot, Specification
 from assaywright.metrology.quantity import Quantity
 
 __all__ = [
+    "Acceptance",
     "Air",
     "Balance",
     "Blank",
@@ -251,6 +252,14 @@ class Sample:
 
 
 @dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A rule of acceptance asked for by name, beside the method's own; with a limit where one is stated."""
+
+    rule: str
+    limit: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Wanted:
     """How the result is to be stated.
 
@@ -262,6 +271,7 @@ class Wanted:
         coverage_factor: a fixed k where method or customer names one; else from Student's t at 95 %.
         repeatability: "pooled" (the method's s_r) or "observed" (s of these determinations).
         factor: whether the factor, actual over nominal, is stated too.
+        acceptance: rules that the replicates have to meet besides the method's, as other markets ask for them.
     """
 
     unit: str = ""
@@ -271,6 +281,7 @@ class Wanted:
     coverage_factor: Quantity | None = None
     repeatability: str = "pooled"
     factor: bool = False
+    acceptance: tuple[Acceptance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -86,7 +86,7 @@ def scatter(
         term.standard_uncertainty,
         term.degrees_of_freedom,
         all(one.accepted for one in acceptance) if acceptance else None,
-        tuple(one.sentence for one in acceptance),
+        tuple(f"{one.rule}: {one.sentence}" for one in acceptance),
         outliers,
     )
     return Scatter(statistics, term, None if observed else percent)
@@ -129,8 +129,10 @@ def _acceptance(
     method: Method,
     remarks: list[Remark],
 ) -> list[AcceptanceOutcome]:
-    outcomes = []
-    for rule in method.acceptance:
+    """Return what the rules of acceptance found, the method's own first, then those that the worksheet asks for."""
+    outcomes: list[AcceptanceOutcome] = []
+    asked = (AcceptanceRule(one.rule, one.limit, "the worksheet") for one in worksheet.wanted.acceptance)
+    for rule in (*method.acceptance, *asked):
         try:
             outcome = accept(
                 rule.rule,
@@ -149,13 +151,15 @@ def _acceptance(
                 )
             )
             continue
+        if outcome in outcomes:
+            continue
         outcomes.append(outcome)
         if not outcome.accepted:
             more = f"; it asks for {outcome.needs_more} more" if outcome.needs_more else ""
             remarks.append(
                 remark(
                     "replicates-not-accepted",
-                    f"{outcome.sentence.rstrip('.')}{more}",
+                    f"{outcome.rule}: {outcome.sentence.rstrip('.')}{more}",
                     worksheet.path,
                     "titrate again, or look for the cause; no determination is left out by itself",
                 )

@@ -8,8 +8,8 @@ from types import MappingProxyType
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
-from assaywright.reference.load import Row, by_key, citation, table
-from assaywright.reference.near import near, number
+from assaywright.reference.load import Row, by_key, citation, number, table
+from assaywright.reference.near import near
 from assaywright.reference.substances import substance
 
 

@@ -68,6 +68,8 @@ class Preparation:
         text: in words.
         strength_g_per_L: of a solution [g/L]; None where it is not known.
         mass_fraction: of the indicator in a solid mixture [1].
+        upper_share: of the indicator in the form of the upper end, as it comes from the bottle [1]; a sodium salt is a
+            base, a dye in alcohol mostly an acid, a metal indicator is free of metal; None for mixtures.
         dose_low, dose_high: per flask, in ``dose_unit``.
         dose_unit: "drop", "mL" or "mg".
         flask_mL: the volume in the flask that the dose is for [mL].
@@ -77,6 +79,7 @@ class Preparation:
     text: str
     strength_g_per_L: float | None
     mass_fraction: float | None
+    upper_share: float | None
     dose_low: float
     dose_high: float
     dose_unit: str
@@ -233,7 +236,7 @@ def transition_points(name: str, metal: str) -> tuple[TransitionPoint, ...]:
 
     Arguments:
         name: of the indicator.
-        metal: its ion ("Ca^2+").
+        metal: its ion ("Ca2+").
     """
     held = _rows("indicators_metals").get(indicator(name).name, ())
     return tuple(TransitionPoint(float(row["pH"]), float(row["pM"]), citation(row), row["status"])
@@ -246,7 +249,7 @@ def transition_pM(name: str, metal: str, pH: float) -> float | None:
     Returns: pM [1]; None where the table does not reach: it is not extrapolated.
 
     Example:
-        >>> transition_pM("eriochrome black T", "Mg^2+", 10.0)
+        >>> transition_pM("eriochrome black T", "Mg2+", 10.0)
         5.4
     """
     points = transition_points(name, metal)
@@ -292,9 +295,9 @@ def _interval(row: Row) -> Interval:
 
 def _preparation(row: Row) -> Preparation:
     return Preparation(
-        row["preparation"], _number(row["strength_g_per_L"]), _number(row["mass_fraction"]), float(row["dose_low"]),
-        float(row["dose_high"]), row["dose_unit"], float(row["flask_mL"]), row["chosen"] == "yes", citation(row),
-        row["status"], row["note"],
+        row["preparation"], _number(row["strength_g_per_L"]), _number(row["mass_fraction"]),
+        _number(row["upper_share"]), float(row["dose_low"]), float(row["dose_high"]), row["dose_unit"],
+        float(row["flask_mL"]), row["chosen"] == "yes", citation(row), row["status"], row["note"],
     )
 
 

@@ -100,6 +100,11 @@ def citation(row: Row) -> str:
     return ", ".join(part for part in (cited["author"], dated, edition, row["locator"]) if part)
 
 
+def number(text: str) -> float | None:
+    """Return the figure that a field of a table holds, none where the field is blank."""
+    return float(text) if text else None
+
+
 def _rows(name: str, text: str) -> Iterator[Row]:
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     headings = next(reader, [])

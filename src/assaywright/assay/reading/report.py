@@ -2,15 +2,18 @@
 
 from decimal import Decimal
 
-from assaywright.assay.observations import Specification, Wanted
+from assaywright.assay.observations import Acceptance, Specification, Wanted
 from assaywright.assay.reading.equipment import temperature
 from assaywright.assay.reading.table import Table
+from assaywright.metrology.acceptance import ACCEPTANCE_RULES
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
 from assaywright.metrology.units import canonical, kind_of
 
-REPORT_FIELDS = ("unit", "species", "species_equivalents", "temperature", "coverage_factor", "repeatability", "factor")
+REPORT_FIELDS = (
+    "unit", "species", "species_equivalents", "temperature", "coverage_factor", "repeatability", "factor", "acceptance",
+)
 LIMIT_FIELDS = (
     "lower", "upper", "rule", "guard_band_factor", "conformance_probability", "rounding_step", "rounding", "prior_mean",
     "prior_standard_deviation",
@@ -21,6 +24,7 @@ CONTENT_KINDS = ("amount concentration", "equivalent concentration", "mass conce
                  "amount content")
 RULES = ("simple acceptance", "guard band", "rounding method", "absolute method", "conformance probability")
 ROUNDINGS = ("half up", "half even")
+WITH_A_LIMIT = ("range", "Ph. Eur. RSD")
 
 
 def read_wanted(table: Table | None) -> Wanted:
@@ -35,7 +39,25 @@ def read_wanted(table: Table | None) -> Wanted:
         coverage_factor=table.number("coverage_factor", least="1", most="10"),
         repeatability=table.choice("repeatability", ("pooled", "observed"), "pooled"),
         factor=table.flag("factor", default=False),
+        acceptance=_acceptance(table),
     )
+
+
+def _acceptance(table: Table) -> tuple[Acceptance, ...]:
+    """Return the rules of acceptance asked for besides the method's, like "Ph. Eur. RSD" or "range, 0.2 %"."""
+    found: list[Acceptance] = []
+    for text in table.texts("acceptance"):
+        name, _, limit = text.partition(",")
+        rule = table.choice_of(name.strip(), "acceptance", tuple(ACCEPTANCE_RULES))
+        if limit and rule not in WITH_A_LIMIT:
+            raise table.refusal("acceptance", f'the rule "{rule}" has limits of its own', f'write "{rule}" alone')
+        if not limit and rule == "range":
+            raise table.refusal("acceptance", 'the rule "range" has no limit', 'write it like "range, 0.2 %"')
+        asked = Acceptance(rule, table.quantity_of(limit.strip(), "acceptance", "%", above="0") if limit else None)
+        if asked in found:
+            raise table.refusal("acceptance", f'"{shown(text)}" is asked for twice', "name each rule once")
+        found.append(asked)
+    return tuple(found)
 
 
 def _content_unit(table: Table) -> str:

@@ -116,7 +116,11 @@ class Table:
     def choice(self, key: str, options: tuple[str, ...], default: str) -> str:
         """Return one of a few words."""
         text = self.text(key, default)
-        if text not in options and text != default:
+        return text if text == default else self.choice_of(text, key, options)
+
+    def choice_of(self, text: str, key: str, options: tuple[str, ...]) -> str:
+        """Return a text that is one of a few words, of this field."""
+        if text not in options:
             near = difflib.get_close_matches(text, options, n=1, cutoff=0.4)
             listed = ", ".join(f'"{option}"' for option in options)
             remedy = f'write "{near[0]}" if that is meant; ' if near else ""

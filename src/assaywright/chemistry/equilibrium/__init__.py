@@ -2,6 +2,17 @@
 
 from assaywright.chemistry.equilibrium.acid_base import AcidBase, AcidBaseState, HeldAcid, solve_acid_base
 from assaywright.chemistry.equilibrium.acid_base_titration import AcidBaseTitration
+from assaywright.chemistry.equilibrium.complexation import (
+    ComplexationState,
+    Medium,
+    Metal,
+    SideReaction,
+    lg_conditional_constant,
+    ligand_fraction,
+    metal_fraction,
+    solve_complexation,
+)
+from assaywright.chemistry.equilibrium.complexometric_titration import ComplexometricTitration
 from assaywright.chemistry.equilibrium.components import Acid, Conditions, Solution, StrongIon, mix
 from assaywright.chemistry.equilibrium.titration import EquivalencePoint, Points, Titration
 
@@ -10,13 +21,22 @@ __all__ = [
     "AcidBase",
     "AcidBaseState",
     "AcidBaseTitration",
+    "ComplexationState",
+    "ComplexometricTitration",
     "Conditions",
     "EquivalencePoint",
     "HeldAcid",
+    "Medium",
+    "Metal",
     "Points",
+    "SideReaction",
     "Solution",
     "StrongIon",
     "Titration",
+    "lg_conditional_constant",
+    "ligand_fraction",
+    "metal_fraction",
     "mix",
     "solve_acid_base",
+    "solve_complexation",
 ]

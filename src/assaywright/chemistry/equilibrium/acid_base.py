@@ -13,10 +13,10 @@ from types import MappingProxyType
 
 import numpy as np
 
-from assaywright.chemistry.activity import lg_gamma
 from assaywright.chemistry.equilibrium.arrays import Array, Flags, Number, common_shape, concentration
 from assaywright.chemistry.equilibrium.charge_balance import Balance, Family, Gammas, Mixture
 from assaywright.chemistry.equilibrium.components import Acid, Conditions, Solution, StrongIon
+from assaywright.chemistry.equilibrium.constants import thermodynamic_constants
 from assaywright.chemistry.equilibrium.root import falling_root
 from assaywright.chemistry.temperature import LN10
 
@@ -117,7 +117,8 @@ def _gathered(solution: Solution[AcidBase], conditions: Conditions, held: HeldAc
     charge, magnitude, square, count = (np.zeros(()) for _ in range(4))
     for component, total in solution:
         if isinstance(component, Acid):
-            families.append(Family(component.name, component.charge, _constants(component, conditions), total))
+            constants = thermodynamic_constants(component, conditions)
+            families.append(Family(component.name, component.charge, constants, total))
         else:
             charge = charge + component.charge * total
             magnitude = magnitude + abs(component.charge) * total
@@ -125,26 +126,11 @@ def _gathered(solution: Solution[AcidBase], conditions: Conditions, held: HeldAc
             count = count + total
     if held is not None:
         amount = concentration(held.activity_mol_per_L, held.acid.name)
-        families.append(Family(held.acid.name, held.acid.charge, _constants(held.acid, conditions), amount, held=True))
+        constants = thermodynamic_constants(held.acid, conditions)
+        families.append(Family(held.acid.name, held.acid.charge, constants, amount, held=True))
     Kw = 10.0**-conditions.ionisation_of_water
     return Mixture(tuple(families), charge, magnitude, square, count, Kw, conditions.temperature_degC,
                    conditions.activity)
-
-
-def _constants(acid: Acid, conditions: Conditions) -> tuple[Array, ...]:
-    """Return the thermodynamic constants of an acid: lg K = -pK + lg gamma(H+) + lg gamma(base) - lg gamma(acid).
-
-    The activity coefficients are those at the ionic strength at which its constants are stated; with none they are 1.
-    """
-    model, strength = conditions.activity, acid.ionic_strength_mol_per_L
-    screening = model.screening(strength, conditions.temperature_degC)
-
-    def lg(charge: int) -> Array:
-        return np.asarray(lg_gamma(model, charge, screening, strength))
-
-    charges = range(acid.charge, acid.charge - len(acid.pKa), -1)
-    pKas = acid.pKa_at(conditions.temperature_degC)
-    return tuple(np.asarray(10.0 ** (lg(1) + lg(z - 1) - lg(z) - pKa)) for z, pKa in zip(charges, pKas, strict=True))
 
 
 def _solve(mixture: Mixture, size: int) -> tuple[Array, Array]:

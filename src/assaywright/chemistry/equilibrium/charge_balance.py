@@ -43,18 +43,19 @@ class Gammas:
 
 @dataclass(frozen=True, slots=True)
 class Moments:
-    """How the forms of an acid are spread, with k the number of protons a form has lost.
+    """How the charges of an acid's forms are spread.
 
     Fields:
         whole: sum of t, with t = [form]/[fully protonated form] [1].
-        k1, k2, k3, k4: means of k, k², k³, k⁴ over the forms [1].
+        z1, z2, z3, z4: means of z, z², z³, z⁴ over the forms; summed as charges, so that a solution of almost nothing
+            but neutral molecules loses no digits [1].
     """
 
     whole: Array
-    k1: Array
-    k2: Array
-    k3: Array
-    k4: Array
+    z1: Array
+    z2: Array
+    z3: Array
+    z4: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,16 +82,15 @@ class Family:
         return tuple(K * (gammas.of(z) / gammas.of(z - 1)) for z, K in zip(charges, self.K, strict=True))
 
     def moments(self, h: Array, constants: tuple[Array, ...]) -> Moments:
-        """Return how the forms are spread at the hydrogen activity h."""
-        term = constants[0] / h
-        whole, sums = 1.0 + term, [term] * 4
-        for k, constant in enumerate(constants[1:], start=2):
+        """Return how the charges are spread at the hydrogen activity h."""
+        term: Array = np.ones_like(h)
+        whole, sums = term, [term * self.charge**power for power in (1, 2, 3, 4)]
+        for lost, constant in enumerate(constants, start=1):
             term = term * (constant / h)
             whole = whole + term
-            weighted = term
-            for power in range(4):
-                weighted = k * weighted
-                sums[power] = sums[power] + weighted
+            z = self.charge - lost
+            if z:
+                sums = [one + z**power * term for power, one in enumerate(sums, start=1)]
         return Moments(whole, *(one / whole for one in sums))
 
     def fractions(self, h: Array, gammas: Gammas) -> tuple[Array, ...]:
@@ -131,10 +131,9 @@ class Balance:
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What one acid contributes to a balance: see :class:`Balance`; ``bound`` is at least its sum of |z| c [mol/L]."""
+    """What one acid contributes to the sums of z c, z² c and c, and to their derivatives: see :class:`Balance`."""
 
     charge: Array
-    bound: Array
     square: Array
     total: Array
     charge_by_x: Array
@@ -146,19 +145,20 @@ class Share:
 def share_of(family: Family, h: Array, constants: tuple[Array, ...], gammas: Gammas) -> Share:
     """Return what an acid contributes at the hydrogen activity h.
 
-    A form that lost k protons answers to x with k, to y with w = k² - 2 z k. So the mean charge z - <k> falls with x by
-    the variance of k and with y by the covariance of k and w; the mean square z² + <w> rises by the covariance of k
-    and w and by the variance of w. Where the first form is held, plain moments stand in place of the central ones.
+    A rise of x favours forms in proportion to the protons they lost, a rise of y in proportion to z². So the mean
+    charge falls with x by the variance of z and rises with y by the covariance of z and z²; the mean square falls with
+    x by that covariance and rises with y by the variance of z². Where the first form, uncharged, is held, plain
+    moments stand in place of the central ones.
     """
-    z, m = family.charge, family.moments(h, constants)
-    w1, kw, ww = m.k2 - 2 * z * m.k1, m.k3 - 2 * z * m.k2, m.k4 - 4 * z * m.k3 + 4 * z * z * m.k2
+    m = family.moments(h, constants)
     if family.held:
         total = family.amount / gammas.neutral * m.whole
-        return Share(total * -m.k1, total * m.k1, total * m.k2, total, -total * m.k2, -total * m.k3, total * m.k3,
-                     total * m.k4)
-    total, mixed = family.amount, kw - m.k1 * w1
-    return Share(total * (z - m.k1), total * (abs(z) + m.k1), total * (z * z + w1), total,
-                 -total * (m.k2 - m.k1 * m.k1), -total * mixed, total * mixed, total * (ww - w1 * w1))
+        between, squares, fourth = total * m.z2, total * m.z3, total * m.z4
+    else:
+        total = family.amount
+        between, squares, fourth = (
+            total * (m.z2 - m.z1 * m.z1), total * (m.z3 - m.z1 * m.z2), total * (m.z4 - m.z2 * m.z2))
+    return Share(total * m.z1, total * m.z2, total, -between, squares, -squares, fourth)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,20 +226,19 @@ class Mixture:
         """
         h = np.exp(-LN10 * pH)
         hydrogen = h / gammas.single
-        charge, bound = self.strong_charge + hydrogen, self.strong_magnitude + hydrogen
-        square, solutes = self.strong_square + hydrogen, hydrogen
+        charge, square, solutes = self.strong_charge + hydrogen, self.strong_square + hydrogen, hydrogen
         charge_by_x = square_by_x = -hydrogen
         charge_by_y = square_by_y = hydrogen
         for family, own in zip(self.families, constants, strict=True):
             share = share_of(family, h, own, gammas)
-            charge, bound, square = charge + share.charge, bound + share.bound, square + share.square
+            charge, square = charge + share.charge, square + share.square
             charge_by_x, charge_by_y = charge_by_x + share.charge_by_x, charge_by_y + share.charge_by_y
             square_by_x, square_by_y = square_by_x + share.square_by_x, square_by_y + share.square_by_y
             solutes = solutes + share.total
         per_water = self.Kw / (h * gammas.single)
         water = self._water_activity(self.strong_count + solutes, per_water)
         hydroxide = per_water * water
-        return Balance(charge - hydroxide, ROUNDING * (bound + hydroxide), 0.5 * (square + hydroxide),
+        return Balance(charge - hydroxide, ROUNDING * (square + hydroxide), 0.5 * (square + hydroxide),
                        charge_by_x - hydroxide, charge_by_y - hydroxide, 0.5 * (square_by_x + hydroxide),
                        0.5 * (square_by_y + hydroxide), hydrogen, hydroxide, water)
 

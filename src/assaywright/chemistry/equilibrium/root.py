@@ -26,8 +26,7 @@ def falling_root(balance: Balance, low: Array, high: Array, start: Array, tolera
 
     Source: the safeguard is that of Dekker's and Brent's family of methods: Press et al., Numerical Recipes, 9.4.
     """
-    low, high = low.copy(), high.copy()
-    x = start.copy()
+    low, high, x = (np.atleast_1d(np.array(one, dtype=float)) for one in (low, high, start))
     last_step = high - low
     sought = np.ones(x.shape, dtype=bool)
     for _round in range(GREATEST_ROUNDS):
@@ -45,5 +44,5 @@ def falling_root(balance: Balance, low: Array, high: Array, start: Array, tolera
         last_step = np.where(sought, step, last_step)
         sought &= np.abs(step) > tolerance
         if not sought.any():
-            return x
-    return x
+            break
+    return x.reshape(np.shape(start))

@@ -1,0 +1,56 @@
+"""How much of a titration error cancels against a standardisation with the same indicator."""
+
+import math
+from dataclasses import dataclass
+
+from assaywright.chemistry.indicator import VisualEndpoint
+
+
+@dataclass(frozen=True, slots=True)
+class Cancellation:
+    """The titration errors of an assay and of the standardisation of its titrant, set against one another.
+
+    Fields:
+        assay_percent, standardisation_percent: titration error of each, as a share of its own equivalence volume [%].
+        net_percent: what is left in the content found [%].
+        standard_uncertainty_percent: of what is left [%].
+        without_percent: what the assay's own error and uncertainty would be with a titrant known otherwise [%].
+        shared: whether indicator and direction are the same, so that the tint is the same too.
+        cancelled_percent: how much of the assay's error is gone; negative where the two add up [%].
+    """
+
+    assay_percent: float
+    standardisation_percent: float
+    net_percent: float
+    standard_uncertainty_percent: float
+    without_percent: tuple[float, float]
+    shared: bool
+    cancelled_percent: float
+
+
+def cancellation(assay: VisualEndpoint, standardisation: VisualEndpoint) -> Cancellation:
+    """Return how much of an assay's titration error is undone by the standardisation of its titrant.
+
+    The content found goes with V_assay / V_standardisation, so to first order
+
+        e = e_assay / V_assay - e_standardisation / V_standardisation
+
+    and likewise for the tint that is taken for the end, where both titrations show the same change of the same
+    indicator; how well the tint is met each time does not cancel.
+
+    Arguments:
+        assay: endpoint of the sample with the titrant.
+        standardisation: endpoint of the standard with the same titrant.
+
+    Source: first order of the ratio of two titres; shared influences as in JCGM 100:2008, 5.2.
+    """
+    first, second = assay.titration_error_percent, standardisation.titration_error_percent
+    shared = assay.indicator.name == standardisation.indicator.name and assay.colours == standardisation.colours
+    tints = [100 * one.tint_mL / one.equivalence_mL for one in (assay, standardisation)]
+    readings = [100 * one.observer_mL / one.equivalence_mL for one in (assay, standardisation)]
+    tint = abs(tints[0] - tints[1]) if shared else math.hypot(*tints)
+    net = first - second
+    return Cancellation(
+        first, second, net, math.hypot(tint, *readings), (first, math.hypot(tints[0], readings[0])), shared,
+        100 * (1 - abs(net) / abs(first)) if first else 0.0,
+    )
