@@ -4,21 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from assaywright.assay.terms import Scope, Term
+from assaywright.chemistry.content_units import AS_AMOUNT, AS_EQUIVALENTS, PER_MASS, PER_VOLUME
 from assaywright.metrology.refusal import Refusal
-
-PER_VOLUME = {
-    "mol/L": 1.0,
-    "mmol/L": 1000.0,
-    "eq/L": 1.0,
-    "meq/L": 1000.0,
-    "g/L": 1.0,
-    "mg/L": 1000.0,
-    "mg/mL": 1.0,
-    "% w/v": 0.1,
-}
-PER_MASS = {"mol/kg": 1.0, "mmol/kg": 1000.0, "% w/w": 0.1}
-AS_AMOUNT = ("mol/L", "mmol/L", "mol/kg", "mmol/kg")
-AS_EQUIVALENTS = ("eq/L", "meq/L")
 
 
 @dataclass(frozen=True, slots=True)
