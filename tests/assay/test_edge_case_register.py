@@ -10,7 +10,6 @@ ELSEWHERE = {
     2: "a name of a strength: content units and their conversion",
     7: "non-aqueous titration",
     11: "factors of dilutions: preparation of solutions",
-    13: "a label in another unit than its certificate: content units and their conversion",
     18: "a blank in another bulk is told by the method's text; nothing in a worksheet shows it",
     19: "size of Mohr's blank: indicators and their error",
     21: "a standard addition at the end point: no method of that kind yet",

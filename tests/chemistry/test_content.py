@@ -52,7 +52,7 @@ def test_sulfuric_acid_of_density_1_066_is_what_a_sum_by_hand_gives(value, unit,
 
 
 def test_caustic_by_weight_and_by_volume_are_told_apart():
-    # Edge case of the trade: 20 % w/w is 24.4 % w/v, 20 % w/v is 16.9 % w/w (density 1.219 and 1.185, CRC table).
+    """Edge case 41: 20 % w/w is 24.4 % w/v, 20 % w/v is 16.9 % w/w (density 1.219 and 1.185, CRC Handbook)."""
     assert round(converted(20.0, "% w/w", "NaOH", "% w/v").estimate.value, 1) == 24.4
     assert round(converted(20.0, "% w/v", "NaOH", "% w/w").estimate.value, 1) == 16.9
 
@@ -136,7 +136,6 @@ def test_a_dilute_solution_follows_the_standard_table():
 @pytest.mark.parametrize(
     ("substance", "reaction", "counted", "number"),
     [
-        # Edge cases of the trade: the same substance by another reaction.
         ("KMnO4", "MnO4- + 8 H+ + 5 e- -> Mn2+ + 4 H2O", "", 5),
         ("KMnO4", "MnO4- + 2 H2O + 3 e- -> MnO2 + 4 OH-", "", 3),
         ("KMnO4", "MnO4- + e- -> MnO4 2-", "", 1),
@@ -160,6 +159,7 @@ def test_a_dilute_solution_follows_the_standard_table():
     ],
 )
 def test_equivalents_are_those_of_the_named_reaction(substance, reaction, counted, number):
+    """Edge cases 1, 3 and 5: the same substance counts otherwise by another reaction (common practice, no source)."""
     assert count_equivalents(find_solute(substance), reaction, counted).number == number
 
 
@@ -194,12 +194,18 @@ def test_a_content_is_expressed_as_another_species_by_what_both_count():
 
 
 def test_a_hydrate_on_the_label_is_not_the_anhydrous_salt():
-    # Edge case of the trade: Na2S2O3·5H2O over Na2S2O3 is 1.570.
+    """Edge case 34: Na2S2O3·5H2O over Na2S2O3 is 1.570."""
     crystals = Content(exact(24.818, "g/L"), find_solute("sodium thiosulfate pentahydrate"))
     salt = express_as(crystals.solute, "sodium thiosulfate")
     assert convert(crystals, Wanted("mol/L")).estimate.value == pytest.approx(0.1, rel=1e-4)
     dry = convert(crystals, Wanted("g/L", salt)).estimate.value
     assert round(24.818 / dry, 3) == 1.570
+
+
+def test_a_certificate_of_half_moles_and_a_label_in_moles_are_brought_together():
+    """Edge case 13: c(½ H2SO4) = 0.1 mol/L is 0.05 mol/L H2SO4."""
+    half = convert(Content(exact(0.1, "eq/L"), find_solute("H2SO4")), Wanted("mol/L"), Known(SULFURIC))
+    assert half.estimate.value == pytest.approx(0.05, rel=1e-12)
 
 
 # --- what cannot be ---------------------------------------------------------------------------------------------------
