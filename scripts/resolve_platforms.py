@@ -22,9 +22,7 @@ PYTHONS = ("3.11", "3.12", "3.13", "3.14")
 PLATFORMS: dict[str, tuple[str, ...]] = {
     "Windows, x86-64": ("win_amd64",),
     "macOS, Apple silicon": tuple(f"macosx_{version}_0_arm64" for version in (11, 12, 13, 14, 15)),
-    "macOS, Intel": ("macosx_10_13_x86_64", *(f"macosx_{version}_0_x86_64" for version in (10, 11, 12, 13, 14, 15))),
-    "Linux, x86-64": ("manylinux_2_17_x86_64", "manylinux_2_28_x86_64", "manylinux_2_34_x86_64"),
-    "Linux, ARM": ("manylinux_2_17_aarch64", "manylinux_2_28_aarch64", "manylinux_2_34_aarch64"),
+    "macOS, Intel": tuple(f"macosx_{version}_x86_64" for version in ("10_15", "11_0", "12_0", "13_0", "14_0", "15_0")),
 }
 
 
@@ -48,7 +46,7 @@ def first_that_resolves(wanted: list[str], tags: tuple[str, ...], version: str) 
     """Return the tag of the oldest system for which everything resolves, and whether one does."""
     problem = ""
     for number in range(1, len(tags) + 1):
-        found, problem = resolve(wanted, tags[:number], version)
+        found, problem = resolve([*wanted, "--no-deps"], tags[:number], version)
         if found:
             return f"`{tags[number - 1]}`", True
     return f"not resolved: {problem}", False
