@@ -64,6 +64,7 @@ class VisualEndpoint:
         crossing_drops: the same in drops.
         consumption_mL: titrant that the indicator itself uses up [mL]; None where it is not known.
         colours: before, at and after the endpoint, in words.
+        interval: ends of its interval on the curve's own scale; None where an amount must be seen instead.
     """
 
     indicator: Indicator
@@ -76,6 +77,7 @@ class VisualEndpoint:
     crossing_drops: float | None
     consumption_mL: float | None
     colours: tuple[str, str, str]
+    interval: tuple[float, float] | None = None
 
     @property
     def titration_error_mL(self) -> float:
@@ -228,7 +230,7 @@ def _endpoints(
             one, nearest, where.endpoint, float(end), standard_uncertainty_of_half_width(tint),
             standard_uncertainty_of_half_width(reading), crossing,
             None if crossing is None else crossing / flask.drop_mL, _own_consumption(one, where, flask, rising=rising),
-            _colours(one, rising=rising),
+            _colours(one, rising=rising), (where.low, where.high),
         ))
     return found
 

@@ -7,7 +7,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from assaywright.chemistry.curve import Curve
 from assaywright.chemistry.equilibrium.arrays import Array
+from assaywright.chemistry.indicator import VisualEndpoint
+from assaywright.chemistry.indicator_scale import DROP_ML
 from assaywright.reference.indicators import Indicator
 
 LEAST_LIGHT = 0.004
@@ -33,6 +36,25 @@ def turned(indicator_scale: Array, bounds: tuple[float, float]) -> Array:
     low, high = bounds
     exponent = np.clip(2.0 * ((low + high) / 2.0 - np.asarray(indicator_scale, dtype=float)) / (high - low), -300, 300)
     return np.asarray(1.0 / (1.0 + 10.0**exponent))
+
+
+def colours_along(curve: Curve, end: VisualEndpoint, volume_mL: Array) -> tuple[str, ...]:
+    """Return the colour of the flask at volumes of titrant, as sRGB.
+
+    Where an amount must be seen, the colour comes or goes over one drop about the endpoint.
+
+    Arguments:
+        curve: one curve.
+        end: an indicator's endpoint on it.
+        volume_mL: of titrant [mL].
+    """
+    if end.interval is None:
+        share = turned(volume_mL, (end.volume_mL - DROP_ML / 2, end.volume_mL + DROP_ML / 2))
+        falls = end.colours[0] != end.indicator.low.words
+        return flask_swatches(end.indicator, 1.0 - share if falls else share)
+    finite = np.isfinite(curve.values)
+    values = np.interp(volume_mL, curve.volume_mL[finite], curve.values[finite])
+    return flask_swatches(end.indicator, turned(values, end.interval))
 
 
 def flask_swatches(one: Indicator, shares: Array) -> tuple[str, ...]:

@@ -22,8 +22,8 @@ def amount_per_unit_umol(one: Indicator, preparation: Preparation, drop_mL: floa
     Example:
         >>> from assaywright.reference.indicators import indicator, preparations
         >>> orange = indicator("methyl orange")
-        >>> round(amount_per_unit_umol(orange, preparations("methyl orange")[0]), 2)
-        3.06
+        >>> round(amount_per_unit_umol(orange, preparations("methyl orange")[0]), 1)
+        3.1
     """
     if not one.formula:
         return None

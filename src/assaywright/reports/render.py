@@ -17,6 +17,8 @@ from assaywright.assay.working_document import WorkingDocument
 from assaywright.metrology.refusal import Refusal
 
 ATTACHMENT = "document.json"
+SCREEN_PIXELS_PER_INCH = 96.0
+POINTS_PER_PX = 72.0 / SCREEN_PIXELS_PER_INCH
 _UNPRINTABLE = re.compile(r'`"(.+?)"`', re.DOTALL)
 _SAID_OF_THE_UNPRINTABLE = ("could not be displayed", "disallowed codepoint", "contains the codepoint")
 
@@ -39,6 +41,25 @@ def working_pdf(document: WorkingDocument) -> bytes:
         Refusal: the document holds a character that the program's own fonts do not have.
     """
     return _typeset("working.typ", document_json(document), document.day)
+
+
+def drawing_png(svg: str, width_px: float) -> bytes:
+    """Return a drawing in SVG as a picture in PNG, twice as fine as a screen shows it.
+
+    Arguments:
+        svg: the drawing.
+        width_px: its width [px].
+    """
+    import typst
+
+    page = (f"#set page(width: {POINTS_PER_PX * width_px}pt, height: auto, margin: 0pt)\n"
+            '#image("drawing.svg", width: 100%)')
+    sources: Any = {"main.typ": page.encode("utf-8"), "drawing.svg": svg.encode("utf-8")}
+    produced = typst.compile(sources, font_paths=_fonts(), ignore_system_fonts=True, format="png",
+                             ppi=2 * SCREEN_PIXELS_PER_INCH)
+    if not isinstance(produced, bytes):
+        raise TypeError("the typesetter gave no single picture")
+    return produced
 
 
 def document_json(document: CertificateDocument | WorkingDocument) -> bytes:

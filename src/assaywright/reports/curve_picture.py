@@ -1,0 +1,122 @@
+"""From a curve and its ranked indicators to the document that is drawn."""
+
+from itertools import pairwise
+
+import numpy as np
+
+from assaywright.chemistry.curve import BufferRegion, Curve
+from assaywright.chemistry.equilibrium.arrays import Array
+from assaywright.chemistry.indicator import Ranking, VisualEndpoint
+from assaywright.chemistry.indicator_colour import colours_along
+from assaywright.reports.chart_document import Band, Cell, ColourStrip, CurvePicture, Mark, Region
+from assaywright.reports.chart_scale import round_step
+
+CELLS = 400
+LEAST_WINDOW_ML = 0.25
+DECIMALS = {"potential_V": 3}
+MINUS = "−"
+
+
+def curve_picture(
+    curve: Curve, title: str, subtitle: str, *, ranking: Ranking | None = None, end: VisualEndpoint | None = None,
+    notes: tuple[str, ...] = (),
+) -> CurvePicture:
+    """Return what is drawn of a curve.
+
+    Arguments:
+        curve: one curve.
+        title, subtitle: in words.
+        ranking: at the equivalence point that ``end`` belongs to.
+        end: the indicator to show; none when not given.
+        notes: lines below the drawing.
+    """
+    finite = np.isfinite(curve.values) & np.isfinite(curve.first_derivative)
+    volumes, values = curve.volume_mL[finite], curve.values[finite]
+    marks = tuple(_mark(curve, at) for at in np.ravel(curve.equivalence_points_mL))
+    endpoint = None
+    if end is not None:
+        value = float(np.interp(end.volume_mL, volumes, values))
+        endpoint = Mark(end.volume_mL, value, f"endpoint with {end.indicator.name}")
+    label = label_of(curve)
+    name = label.split(" ")[0]
+    return CurvePicture(
+        title, subtitle, _description(curve, marks, end, ranking), label,
+        f"d{name}/dV / ({'V ' if curve.quantity == 'potential_V' else ''}mL⁻¹)".replace("/ (mL⁻¹)", "/ mL⁻¹"),
+        tuple(map(float, volumes)), tuple(map(float, values)), tuple(map(float, curve.first_derivative[finite])),
+        marks, tuple(_region(one, curve) for one in curve.buffer_regions if _is_wide(one, volumes)),
+        _band(end, curve), endpoint, None if end is None else _strip(curve, end), notes,
+    )
+
+
+def label_of(curve: Curve) -> str:
+    """Return what the upright scale is called: "pH", "pCa", "pAg", "E / V"."""
+    if curve.quantity == "potential_V":
+        return "E / V"
+    if curve.quantity == "pH":
+        return "pH"
+    return "p" + curve.followed.replace("^", "").rstrip("+-0123456789 ")
+
+
+def written(value: float, curve: Curve, *, coarser: bool = False) -> str:
+    """Return a value of the followed quantity in figures, with one decimal fewer where that is enough."""
+    unit = " V" if curve.quantity == "potential_V" else ""
+    return f"{value:.{DECIMALS.get(curve.quantity, 2) - coarser}f}{unit}".replace("-", MINUS)
+
+
+def _mark(curve: Curve, at: float) -> Mark:
+    value = float(np.interp(at, curve.volume_mL, curve.values))
+    name = label_of(curve).split(" ")[0]
+    return Mark(float(at), value, f"equivalence point {at:.2f} mL, {name} {written(value, curve)}")
+
+
+def _region(one: BufferRegion, curve: Curve) -> Region:
+    several = sum(each.name == one.name for each in curve.buffer_regions) > 1
+    name = f"buffer: {one.name}, step {one.step}" if several else f"buffer: {one.name}"
+    return Region(float(one.from_mL), float(one.to_mL), name)
+
+
+def _is_wide(one: BufferRegion, volumes: Array) -> bool:
+    return bool(one.to_mL - one.from_mL > 0.02 * volumes[-1])
+
+
+def _band(end: VisualEndpoint | None, curve: Curve) -> Band | None:
+    if end is None or end.interval is None:
+        return None
+    low, high = end.interval
+    low_words, high_words = (written(value, curve, coarser=True) for value in (low, high))
+    return Band(low, high, f"{end.indicator.name}, {low_words} to {high_words}")
+
+
+def _strip(curve: Curve, end: VisualEndpoint) -> ColourStrip:
+    last = float(curve.volume_mL[-1])
+    reach = max(abs(end.titration_error_mL), (end.crossing_mL or 0.0), LEAST_WINDOW_ML)
+    half = min(round_step(1.25 * reach), 0.5 * last)
+    from_mL = max(end.volume_mL - half, 0.0)
+    near = np.linspace(from_mL, min(from_mL + 2 * half, last), CELLS + 1)
+    before, at, after = end.colours
+    return ColourStrip(end.indicator.name, _cells(curve, end, np.linspace(0.0, last, CELLS + 1)),
+                       _cells(curve, end, near), end.volume_mL, end.equivalence_mL, before, at, after)
+
+
+def _cells(curve: Curve, end: VisualEndpoint, edges: Array) -> tuple[Cell, ...]:
+    """Return stretches of one colour; neighbours of the same colour are one stretch."""
+    colours = colours_along(curve, end, (edges[:-1] + edges[1:]) / 2)
+    starts = [0, *(place for place, (one, next_one) in enumerate(pairwise(colours), 1) if one != next_one)]
+    ends = [*starts[1:], len(colours)]
+    return tuple((float(edges[start]), float(edges[stop]), colours[start])
+                 for start, stop in zip(starts, ends, strict=True))
+
+
+def _description(curve: Curve, marks: tuple[Mark, ...], end: VisualEndpoint | None, ranking: Ranking | None) -> str:
+    finite = curve.values[np.isfinite(curve.values)]
+    name = label_of(curve).split(" ")[0]
+    first, last = (written(float(finite[place]), curve) for place in (0, -1))
+    said = [f"{name} goes from {first} to {last} over {curve.volume_mL[-1]:.2f} mL of titrant."]
+    said += [f"{mark.words[0].upper()}{mark.words[1:]}." for mark in marks]
+    if end is not None:
+        before, at, after = end.colours
+        said.append(f"With {end.indicator.name} the flask goes from {before} through {at} to {after}; the endpoint is "
+                    f"at {end.volume_mL:.2f} mL.")
+    if ranking is not None:
+        said.append(ranking.verdict)
+    return " ".join(said)
