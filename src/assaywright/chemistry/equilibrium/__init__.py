@@ -14,6 +14,10 @@ from assaywright.chemistry.equilibrium.complexation import (
 )
 from assaywright.chemistry.equilibrium.complexometric_titration import ComplexometricTitration
 from assaywright.chemistry.equilibrium.components import Acid, Conditions, Solution, StrongIon, mix
+from assaywright.chemistry.equilibrium.precipitation import Ion, PrecipitationState, Salt, solve_precipitation
+from assaywright.chemistry.equilibrium.precipitation_titration import PrecipitationTitration
+from assaywright.chemistry.equilibrium.redox import Couple, RedoxForm, RedoxState, solve_redox
+from assaywright.chemistry.equilibrium.redox_titration import RedoxTitration
 from assaywright.chemistry.equilibrium.titration import EquivalencePoint, Points, Titration
 
 __all__ = [
@@ -24,11 +28,19 @@ __all__ = [
     "ComplexationState",
     "ComplexometricTitration",
     "Conditions",
+    "Couple",
     "EquivalencePoint",
     "HeldAcid",
+    "Ion",
     "Medium",
     "Metal",
     "Points",
+    "PrecipitationState",
+    "PrecipitationTitration",
+    "RedoxForm",
+    "RedoxState",
+    "RedoxTitration",
+    "Salt",
     "SideReaction",
     "Solution",
     "StrongIon",
@@ -39,4 +51,6 @@ __all__ = [
     "mix",
     "solve_acid_base",
     "solve_complexation",
+    "solve_precipitation",
+    "solve_redox",
 ]

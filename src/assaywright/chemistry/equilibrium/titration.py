@@ -8,6 +8,8 @@ import numpy as np
 
 from assaywright.chemistry.equilibrium.arrays import Array, Flags
 
+DECIMALS_OF_VOLUME = 12  # further digits are rounding of binary arithmetic
+
 
 @dataclass(frozen=True, slots=True)
 class Points:
@@ -67,7 +69,8 @@ def in_order(found: list[EquivalencePoint]) -> tuple[EquivalencePoint, ...]:
     """Return the points that at least one curve has, by volume; a volume that isn't above zero becomes NaN [mL]."""
     kept = []
     for point in found:
-        real = np.isfinite(point.volume_mL) & (point.volume_mL > 0)
+        rounded = np.round(point.volume_mL, DECIMALS_OF_VOLUME)
+        real = np.isfinite(rounded) & (rounded > 0)
         if np.any(real):
-            kept.append(EquivalencePoint(np.where(real, point.volume_mL, np.nan), point.name))
+            kept.append(EquivalencePoint(np.where(real, rounded, np.nan), point.name))
     return tuple(sorted(kept, key=lambda point: float(np.nanmean(point.volume_mL))))
