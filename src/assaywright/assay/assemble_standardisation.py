@@ -1,5 +1,6 @@
 """A standardisation assembled: the titrant's concentration from a weighed standard, or from another solution."""
 
+from assaywright.assay.dilutions import in_aliquot
 from assaywright.assay.materials import standard_content, standard_density, standard_formula
 from assaywright.assay.method import Reactant
 from assaywright.assay.observations import Determination, ReferenceMaterial
@@ -11,6 +12,7 @@ from assaywright.assay.terms import Term, numbered
 from assaywright.assay.thermal import ThermalLaw
 from assaywright.assay.troubles import remark
 from assaywright.chemistry.formula import molar_mass
+from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.refusal import Refusal
 
 
@@ -33,17 +35,33 @@ class StandardisationParts(Parts):
         terms = []
         for number, one in enumerate(self.worksheet.determinations, 1):
             tag = numbered(number)
-            weighing = Refusal.unless(
-                one.portion.mass,
-                "the mass of the primary standard is missing",
-                where=f"{self.worksheet.path}: determination {one.label}",
-                remedy="give gross and tare, or net",
-            )
-            mass = self.bench.weighed(weighing, density, tag, standard.name)
+            mass = self._standard_mass(one, density, standard.name, tag)
             delivered = self.titre(one.delivery, law, self.out.reference_degC, tag, self.worksheet.titrant.name)
             net = net_titrant(delivered, titrant, tag)
             terms.append(standardise.by_weighing(mass, content, molar, reactant.equivalents, net, titrant, tag))
         return self._concentration(tuple(terms), by_mass=titrant.by_mass)
+
+    def _standard_mass(self, one: Determination, density: Estimate | None, name: str, tag: str) -> Term:
+        """Return the term for the mass of standard in a determination: weighed for it, or in an aliquot of a solution.
+
+        Raises:
+            Refusal: nothing of it was weighed.
+        """
+        dilution = self.worksheet.dilution
+        portion, place = (
+            (dilution.portion, "dilution") if dilution is not None else (one.portion, f"determination {one.label}")
+        )
+        weighing = Refusal.unless(
+            portion.mass,
+            "the mass of the primary standard is missing",
+            where=f"{self.worksheet.path}: {place}",
+            remedy="give gross and tare, or net",
+        )
+        if dilution is None:
+            return self.bench.weighed(weighing, density, tag, name)
+        whole = self.bench.weighed(weighing, density, "_s", name, once=True)
+        reference = self.out.reference_degC
+        return in_aliquot(self.bench, dilution, one.portion, whole, tag, reference, unit="g", what=name)
 
     def _standard_inputs(self, standard: ReferenceMaterial, reactant: Reactant) -> tuple[str, str]:
         """Add the inputs for a standard's certified content and molar mass, and return their names."""

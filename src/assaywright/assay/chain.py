@@ -53,18 +53,15 @@ def used_roles(worksheet: Worksheet) -> set[str]:
     portions += [one.excess for one in worksheet.determinations if one.excess]
     if worksheet.blank is not None:
         deliveries += worksheet.blank.deliveries
-    if worksheet.dilution is not None:
-        portions.append(worksheet.dilution.portion)
-        roles.add(worksheet.dilution.flask)
+    portions += [stage.portion for stage in worksheet.dilutions]
+    roles |= {stage.flask for stage in worksheet.dilutions}
     roles |= {one.burette for one in deliveries if one.fillings}
     roles |= {one.pipette for one in portions}
     return roles - {""}
 
 
 def _weighs(worksheet: Worksheet) -> bool:
-    portions = [one.portion for one in worksheet.determinations]
-    if worksheet.dilution is not None:
-        portions.append(worksheet.dilution.portion)
+    portions = [one.portion for one in worksheet.determinations] + [one.portion for one in worksheet.dilutions]
     return any(one.mass is not None for one in portions) or any(
         one.delivery.mass is not None for one in worksheet.determinations
     )

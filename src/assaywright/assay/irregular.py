@@ -71,8 +71,9 @@ def _weighings(worksheet: Worksheet) -> Iterator[tuple[str, Weighing]]:
         for weighing in (one.portion.mass, one.delivery.mass):
             if weighing is not None:
                 yield f"determination {one.label}", weighing
-    if worksheet.dilution is not None and worksheet.dilution.portion.mass is not None:
-        yield "dilution", worksheet.dilution.portion.mass
+    for stage in worksheet.dilutions:
+        if stage.portion.mass is not None:
+            yield "dilution", stage.portion.mass
 
 
 def _light_weighings(worksheet: Worksheet) -> Iterator[Remark]:

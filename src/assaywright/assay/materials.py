@@ -107,15 +107,17 @@ def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: l
     if standard.minimum_sample is None:
         return
     least = standard.minimum_sample.to("g")
-    for one in worksheet.determinations:
-        net = net_reading_g(one.portion.mass) if one.portion.mass else least
+    weighed = [("dilution", stage.portion) for stage in worksheet.dilutions[:1]]
+    weighed = weighed or [(f"determination {one.label}", one.portion) for one in worksheet.determinations]
+    for place, portion in weighed:
+        net = net_reading_g(portion.mass) if portion.mass else least
         if net < least:
             remarks.append(
                 remark(
                     "below-minimum-sample",
                     f"{net:.4f} g of {standard.name} was taken, the certificate asks for "
                     f"{standard.minimum_sample.text} at least",
-                    f"{worksheet.path}: determination {one.label}",
+                    f"{worksheet.path}: {place}",
                     "take a larger portion",
                 )
             )

@@ -103,12 +103,20 @@ class Dilution:
         flask: role of the flask, if made up to a volume.
         total_mass: mass of the whole dilution, if made up by mass.
         temperature: of the dilution when made up.
+        further: the next dilution, when aliquots are not of this one but of what is made of it; its portion is taken of
+            this one.
     """
 
     portion: Portion
     flask: str = ""
     total_mass: Weighing | None = None
     temperature: Quantity | None = None
+    further: "Dilution | None" = None
+
+    @property
+    def stages(self) -> "tuple[Dilution, ...]":
+        """The dilution itself and those made of it, in order."""
+        return (self, *self.further.stages) if self.further is not None else (self,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -337,3 +345,8 @@ class Worksheet:
     path: str = ""
     digest: str = ""
     lot: "Lot | None" = None
+
+    @property
+    def dilutions(self) -> tuple[Dilution, ...]:
+        """The dilutions between what was taken and what was titrated, in order."""
+        return self.dilution.stages if self.dilution is not None else ()

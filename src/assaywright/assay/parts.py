@@ -5,22 +5,21 @@ from dataclasses import dataclass, field
 from assaywright.assay.bench import Bench
 from assaywright.assay.blanks import blank_term
 from assaywright.assay.content import ContentForm, check_unit, needs_density
+from assaywright.assay.dilutions import in_aliquot
 from assaywright.assay.materials import liquid_density
 from assaywright.assay.method import Method, Reactant
-from assaywright.assay.observations import Delivery, Determination, Dilution, Portion, Worksheet
+from assaywright.assay.observations import Delivery, Determination, Portion, Worksheet
 from assaywright.assay.result import ChainLink
 from assaywright.assay.schemes.common import Measured, Titrant
 from assaywright.assay.solution_remarks import formula_remarks
 from assaywright.assay.solutions import SolutionInForce, in_force
-from assaywright.assay.terms import InputList, Scope, Term, shared
+from assaywright.assay.terms import InputList, Term, shared
 from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.assay.titration_error import endpoint_input
 from assaywright.assay.upstream import Upstream
 from assaywright.chemistry.formula import molar_mass
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
-
-DILUTION_LAW = ThermalLaw("water")
 
 
 @dataclass(slots=True)
@@ -168,40 +167,9 @@ class Parts:
         if dilution is None:
             return self.portion_of(determination.portion, tag, self.sample_law(), "sample")
         whole, by_volume = self.portion_of(dilution.portion, "_s", self.sample_law(), "sample", once=True)
-        aliquot, made_up = self.aliquot(determination.portion, dilution, tag)
-        whole, made_up = shared("s", whole), shared("made up", made_up)
-
-        def term(scope: Scope) -> object:
-            return scope.m.step(
-                f"s{tag}",
-                "sample in the aliquot",
-                whole(scope) * aliquot(scope) / made_up(scope),
-                "mL" if by_volume else "g",
-            )
-
-        return term, by_volume
-
-    def aliquot(self, portion: Portion, dilution: Dilution, tag: str) -> tuple[Term, Term]:
-        """Return the terms for an aliquot and for the whole dilution, both by volume or both by mass.
-
-        By mass both have the same density, so buoyancy drops out of their ratio.
-        """
-        by_mass = portion.mass is not None
-        if by_mass != (dilution.total_mass is not None):
-            raise Refusal(
-                "the dilution is made up by one means and its aliquots are taken by another",
-                where=f"{self.worksheet.path}: dilution",
-                remedy="make up and take aliquots both by volume, or weigh both",
-            )
-        if portion.mass is not None and dilution.total_mass is not None:
-            return (
-                self.bench.weighed(portion.mass, None, f"_a{tag}", "aliquot"),
-                self.bench.weighed(dilution.total_mass, None, "_d", "whole dilution"),
-            )
-        aliquot, _ = self.portion_of(portion, tag, DILUTION_LAW, "aliquot")
-        return aliquot, self.bench.contained(
-            dilution.flask, dilution.temperature, DILUTION_LAW, self.out.reference_degC, "dilution", once=True
-        )
+        bench, reference = self.bench, self.out.reference_degC
+        unit = "mL" if by_volume else "g"
+        return in_aliquot(bench, dilution, determination.portion, whole, tag, reference, unit=unit), by_volume
 
     def form(
         self, unit: str, species: str, equivalents: int, *, by_volume: bool, per_analyte: float = 1.0

@@ -30,7 +30,7 @@ DETERMINATION_FIELDS = (
 )
 DILUTION_FIELDS = (
     "pipette", "sample_temperature", "gross", "tare", "net", "balance", "flask", "total_gross", "total_tare",
-    "total_net", "temperature",
+    "total_net", "temperature", "further",
 )
 BLANK_FIELDS = ("kind", "volume", "titrations")
 TITRATION_FIELDS = (*DELIVERY_FIELDS, *EXCESS_FIELDS, "balance")
@@ -139,7 +139,7 @@ def read_excess(table: Table, equipment: Equipment, *, wanted: bool) -> Portion 
 
 
 def read_dilution(table: Table | None, equipment: Equipment) -> Dilution | None:
-    """Return the dilution of the sample, made up in a flask or by mass."""
+    """Return the dilution of the sample, made up in a flask or by mass, with what is made of it in turn."""
     if table is None:
         return None
     portion = read_portion(table, equipment)
@@ -150,7 +150,8 @@ def read_dilution(table: Table | None, equipment: Equipment) -> Dilution | None:
     role = "" if total is not None else table.text("flask", "flask")
     if role:
         equipment.vessel(role, table, "flask")
-    dilution = Dilution(portion, role, total, temperature(table, "temperature"))
+    further = read_dilution(table.table("further", DILUTION_FIELDS), equipment)
+    dilution = Dilution(portion, role, total, temperature(table, "temperature"), further)
     taken, whole = _grams(portion.mass), _grams(total)
     if taken is not None and whole is not None and not whole > taken:
         raise table.refusal("", f"the whole dilution ({whole:g} g) is not more than the portion in it ({taken:g} g)",
