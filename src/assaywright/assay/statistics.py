@@ -155,16 +155,19 @@ def _acceptance(
             continue
         outcomes.append(outcome)
         if not outcome.accepted:
-            more = f"; it asks for {outcome.needs_more} more" if outcome.needs_more else ""
-            remarks.append(
-                remark(
-                    "replicates-not-accepted",
-                    f"{outcome.rule}: {outcome.sentence.rstrip('.')}{more}",
-                    worksheet.path,
-                    "titrate again, or look for the cause; no determination is left out by itself",
-                )
-            )
+            remarks.append(_not_accepted(outcome, worksheet))
     return outcomes
+
+
+def _not_accepted(outcome: AcceptanceOutcome, worksheet: Worksheet) -> Remark:
+    """Return the remark that a rule does not accept the determinations."""
+    more = f"; it asks for {outcome.needs_more} more" if outcome.needs_more else ""
+    return remark(
+        "replicates-not-accepted",
+        f"{outcome.rule}: {outcome.sentence.rstrip('.')}{more}",
+        worksheet.path,
+        "titrate again, or look for the cause; no determination is left out by itself",
+    )
 
 
 def _parameters(rule: AcceptanceRule, worksheet: Worksheet, method: Method) -> dict[str, float | int | str]:

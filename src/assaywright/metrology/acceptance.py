@@ -12,6 +12,8 @@ from functools import cache
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.replicates import ReplicateStatistics, describe
 
+# A normal value lies beyond 12 standard deviations less often than once in 10^32; no range of interest is wider than 20.
+WIDEST_VALUE, WIDEST_RANGE, QUADRATURE_NODES = 12.0, 20.0, 240
 MEAN = "mean"
 MEDIAN = "median"
 
@@ -115,11 +117,31 @@ def critical_range_factor(n: int, probability: float = 0.95) -> float:
         >>> round(critical_range_factor(4), 1)
         3.6
     """
-    from scipy.stats import studentized_range
+    from scipy.optimize import brentq
 
     if n < 2:
         raise Refusal(f"a range of {n} determinations", remedy="give two or more")
-    return float(studentized_range.ppf(probability, n, math.inf))
+    return float(brentq(lambda width: range_probability(width, n) - probability, 0.0, WIDEST_RANGE, xtol=1e-12))
+
+
+def range_probability(width: float, n: int) -> float:
+    """Return the probability that n independent standard normal values have a range of at most ``width``.
+
+    P = n integral of phi(x) [Phi(x + w) - Phi(x)]^(n - 1) dx, by Gauss-Legendre quadrature
+
+    Arguments:
+        width: w, in standard deviations.
+        n: number of values, two or more.
+
+    Source: Tippett, Biometrika 17 (1925) 364 (from memory).
+    """
+    import numpy as np
+    from scipy.special import ndtr
+
+    nodes, weights = np.polynomial.legendre.leggauss(QUADRATURE_NODES)
+    x = nodes * WIDEST_VALUE
+    density = np.exp(-x * x / 2) / math.sqrt(2 * math.pi)
+    return float(n * WIDEST_VALUE * np.sum(weights * density * (ndtr(x + width) - ndtr(x)) ** (n - 1)))
 
 
 def critical_range_rule(
