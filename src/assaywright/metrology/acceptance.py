@@ -12,7 +12,7 @@ from functools import cache
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.replicates import ReplicateStatistics, describe
 
-# A normal value lies beyond 12 standard deviations less often than once in 10^32; no range of interest is wider than 20.
+# A normal value lies beyond 12 standard deviations once in 10^32; no range of interest is wider than 20.
 WIDEST_VALUE, WIDEST_RANGE, QUADRATURE_NODES = 12.0, 20.0, 240
 MEAN = "mean"
 MEDIAN = "median"
