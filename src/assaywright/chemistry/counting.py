@@ -189,3 +189,22 @@ def _hydroxide(formula: Formula) -> Fraction | None:
     """Return how many hydroxide ions the formula of a metal's hydroxide counts."""
     others = [symbol for symbol, _ in formula.atoms if symbol not in ("H", "O")]
     return formula.count("O") if len(others) == 1 and formula.count("O") == formula.count("H") else None
+
+
+def moles_per_mole(reaction: str, of: Solute, per: Solute) -> Fraction:
+    """Return how many moles of one substance react with, or come from, a mole of another.
+
+    Arguments:
+        reaction: balanced; each substance, or an ion of it, stands in it.
+        of, per: the substances.
+
+    Raises:
+        Refusal: a reaction that cannot be read, or that does not hold them.
+
+    Example:
+        >>> moles_per_mole("2 OH- + H2SO4 -> SO4 2- + 2 H2O", find_solute("H2SO4"), find_solute("NaOH"))
+        Fraction(1, 2)
+    """
+    read = parse_reaction(reaction)
+    (first, first_ions), (second, second_ions) = _standing_in(read, of), _standing_in(read, per)
+    return (first.coefficient / first_ions) / (second.coefficient / second_ions)

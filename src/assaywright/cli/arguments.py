@@ -3,6 +3,7 @@
 import argparse
 from collections.abc import Callable, Sequence
 
+from assaywright.cli.convert_arguments import add_convert_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
 
 TYPE_CHECKING = False  # importing it from typing costs as much as argparse itself
@@ -102,7 +103,8 @@ def _demo(verb: argparse.ArgumentParser) -> None:
 
 
 ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
-    "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods, "demo": _demo,
+    "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods,
+    "convert": add_convert_arguments, "demo": _demo,
 }
 
 

@@ -11,6 +11,7 @@ VERBS = {
     "explain": "write out the working of a worksheet, line by line, to follow with a calculator",
     "certify": "draft the certificate of a lot as PDF; what is held back is not certified",
     "methods": "list the methods, or show one",
+    "convert": "convert a content between units, species and temperatures, with uncertainty and working",
     "demo": "write the demonstration laboratory of an invented works into a folder",
 }
 USAGE = "usage: assaywright VERB ...      assaywright VERB --help      assaywright --version"

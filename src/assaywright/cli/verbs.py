@@ -110,6 +110,13 @@ def methods(parsed: argparse.Namespace) -> int:
     return DONE
 
 
+def convert(parsed: argparse.Namespace) -> int:
+    """Convert a content into other units."""
+    from assaywright.cli.convert import run
+
+    return run(parsed)
+
+
 def demo(parsed: argparse.Namespace) -> int:
     """Write the demonstration laboratory."""
     from assaywright.cli.demo import run
@@ -118,7 +125,8 @@ def demo(parsed: argparse.Namespace) -> int:
 
 
 RUN: dict[str, Callable[[argparse.Namespace], int]] = {
-    "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods, "demo": demo,
+    "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods,
+    "convert": convert, "demo": demo,
 }
 
 
