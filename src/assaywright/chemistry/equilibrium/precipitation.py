@@ -22,10 +22,11 @@ from assaywright.chemistry.temperature import LN10, REFERENCE_DEGC, pk_clarke_gl
 from assaywright.metrology.refusal import Refusal
 
 NOTHING_MOL_PER_L = 1e-250
-MOST_LN = 600.0
 GREATEST_IONIC_STRENGTH = 1e4
 ROUNDING = 2e-15
 TOLERANCE = 1e-13
+SMALLEST_LN_STEP = -90.0
+NEARLY_ALL = 1 - 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,15 +99,36 @@ class _Pair:
     ln_Ksp: Array
     squares: int
 
-    def at_most(self, ln_free: Array, y: Array) -> Array:
-        """Return the dissolved counter-ion that the solid allows [mol/L]; y = -ln gamma of one charge."""
-        ln = (self.ln_Ksp + y * self.squares - self.salt.common_count * ln_free) / self.salt.counter_count
-        return np.asarray(np.exp(np.minimum(ln, MOST_LN)) / self.ion.free_fraction)
+    @property
+    def order(self) -> float:
+        """By how much ln of the dissolved counter-ion falls when ln of the common ion rises."""
+        return self.salt.common_count / self.salt.counter_count
 
     def threshold(self, y: Array) -> Array:
-        """Return ln of the common ion at which the salt begins to form."""
+        """Return ln of the free common ion at which the salt begins to form; y = -ln gamma of one charge."""
         free = np.maximum(self.total * self.ion.free_fraction, NOTHING_MOL_PER_L)
-        return (self.ln_Ksp + y * self.squares - self.salt.counter_count * np.log(free)) / self.salt.common_count
+        ln = (self.ln_Ksp + y * self.squares - self.salt.counter_count * np.log(free)) / self.salt.common_count
+        return np.asarray(ln)
+
+
+@dataclass(frozen=True, slots=True)
+class _Level:
+    """Where ln of the free common ion stands: at a threshold, or at the total, and how far above.
+
+    Kept in two parts, because a trace of solid beside much counter-ion shows only in the digits of the second.
+    """
+
+    base: Array
+    above: Array
+    thresholds: tuple[Array, ...]
+
+    @property
+    def ln_free(self) -> Array:
+        return self.base + self.above
+
+    def over(self, number: int) -> Array:
+        """Return how far it stands above the threshold of a salt, zero below."""
+        return np.maximum((self.base - self.thresholds[number]) + self.above, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,31 +142,59 @@ class _Mixture:
     def y(self, strength: Array) -> Array:
         return np.asarray(LN10 * self.conditions.activity.screening(strength, self.conditions.temperature_degC))
 
-    def ln_free(self, y: Array) -> Array:
-        """Return ln of the free common ion, with the activity coefficients of one ionic strength."""
-        fraction = np.asarray(self.common.free_fraction, dtype=float)
-        most = np.log(np.maximum(self.total * fraction, NOTHING_MOL_PER_L))
+    def taken(self, level: _Level) -> tuple[Array, Array]:
+        """Return the common ion dissolved and precipitated, and the derivative by its logarithm [mol/L]."""
+        dissolved = np.exp(level.ln_free) / self.common.free_fraction
+        whole, slope = dissolved, dissolved
+        for number, pair in enumerate(self.pairs):
+            over = level.over(number)
+            whole = whole - pair.order * pair.total * np.expm1(-pair.order * over)
+            slope = slope + np.where(over > 0, pair.order**2 * pair.total * np.exp(-pair.order * over), 0.0)
+        return whole, slope
 
-        def balance(trial: Array) -> tuple[Array, Array, Array]:
-            dissolved = np.exp(trial) / fraction
-            taken, slope = dissolved, -dissolved
-            for pair in self.pairs:
-                ratio = pair.salt.common_count / pair.salt.counter_count
-                allowed = pair.at_most(trial, y)
-                solid = np.maximum(pair.total - allowed, 0.0)
-                taken, slope = taken + ratio * solid, slope - np.where(solid > 0, ratio * ratio * allowed, 0.0)
-            return self.total - taken, slope, ROUNDING * (self.total + taken)
+    def level(self, y: Array) -> _Level:
+        """Return ln of the free common ion, with the activity coefficients of one ionic strength.
 
-        low = most - 1.0
-        for pair in self.pairs:
-            low = np.minimum(low, pair.threshold(y) - TOLERANCE)
-        return falling_root(balance, low, most + TOLERANCE, 0.5 * (low + most), TOLERANCE)
+        The root lies above the highest threshold at which something of the common ion is still left over.
+        """
+        shape = y.shape
+        most = np.log(np.maximum(self.total * self.common.free_fraction, NOTHING_MOL_PER_L))
+        thresholds = tuple(np.broadcast_to(pair.threshold(y), shape) for pair in self.pairs)
+        base = np.broadcast_to(np.minimum.reduce([most - 1.0, *(one - 1.0 for one in thresholds)]), shape)
+        ceiling = np.broadcast_to(most, shape) + 1.0
+        for one in thresholds:
+            left = self.total > self.taken(_Level(one, np.zeros(shape), thresholds))[0]
+            base = np.where(left, np.maximum(base, one), base)
+            ceiling = np.where(left, ceiling, np.minimum(ceiling, one))
 
-    def strength(self, ln_free: Array, y: Array) -> Array:
+        def balance(ln_above: Array) -> tuple[Array, Array, Array]:
+            above = np.exp(ln_above)
+            whole, slope = self.taken(_Level(base, above, thresholds))
+            return self.total - whole, -slope * above, ROUNDING * (self.total + whole)
+
+        low, high = np.full(shape, SMALLEST_LN_STEP), np.log(np.maximum(ceiling - base, TOLERANCE))
+        start = np.clip(np.log(self._guess(base, thresholds)), low, high)
+        return _Level(base, np.exp(falling_root(balance, low, high, start, TOLERANCE)), thresholds)
+
+    def _guess(self, base: Array, thresholds: tuple[Array, ...]) -> Array:
+        """Return about how far above its base ln of the common ion stands: what is left over is solid, or else free."""
+        left = self.total - self.taken(_Level(base, np.zeros_like(base), thresholds))[0]
+        left = np.maximum(left, ROUNDING * self.total)
+        above = np.zeros_like(base)
+        for number, pair in enumerate(self.pairs):
+            share = left / (pair.order * np.maximum(pair.total, NOTHING_MOL_PER_L))
+            solid = -np.log1p(-np.minimum(share, NEARLY_ALL)) / pair.order
+            above = np.where((thresholds[number] == base) & (share < NEARLY_ALL), solid, above)
+            left = np.where((thresholds[number] == base) & (share >= NEARLY_ALL), left - pair.order * pair.total, left)
+        dissolved = np.maximum(left, 0.0) + np.exp(base) / self.common.free_fraction
+        free = np.log(dissolved * self.common.free_fraction) - base
+        return np.maximum(np.where(above > 0, above, free), TOLERANCE)
+
+    def strength(self, level: _Level) -> Array:
         """Return half the sum of z² c over everything dissolved, complexes and protonated forms counted as the ion."""
-        found = self.spectators + self.common.charge**2 * np.exp(ln_free) / self.common.free_fraction
-        for pair in self.pairs:
-            found = found + pair.ion.charge**2 * np.minimum(pair.total, pair.at_most(ln_free, y))
+        found = self.spectators + self.common.charge**2 * np.exp(level.ln_free) / self.common.free_fraction
+        for number, pair in enumerate(self.pairs):
+            found = found + pair.ion.charge**2 * pair.total * np.exp(-pair.order * level.over(number))
         return 0.5 * found
 
 
@@ -179,15 +229,14 @@ def solve_precipitation(
     zero = np.zeros(shape)
 
     def left(trial: Array) -> tuple[Array, Array, Array]:
-        y = mixture.y(trial)
-        found = mixture.strength(mixture.ln_free(y), y)
+        found = mixture.strength(mixture.level(mixture.y(trial)))
         return found - trial, np.full(shape, -1.0), TOLERANCE * found
 
-    first = mixture.strength(mixture.ln_free(zero), zero)
+    first = mixture.strength(mixture.level(zero))
     strength = first
     if mixture.conditions.activity.limit_mol_per_L < np.inf:
         strength = falling_root(left, zero, np.full(shape, GREATEST_IONIC_STRENGTH), first, 0.0)
-    return _state(mixture, strength, shape)
+    return _state(mixture, strength)
 
 
 def _gathered(
@@ -204,7 +253,7 @@ def _gathered(
         for salt in salts if salt.counter_ion in named
     )
     spectators = sum((ion.charge**2 * amount for ion, amount in named.values()), np.zeros(()))
-    return _Mixture(main, total, pairs, np.asarray(spectators), conditions)
+    return _Mixture(main, np.maximum(total, NOTHING_MOL_PER_L), pairs, np.asarray(spectators), conditions)
 
 
 def _product(
@@ -219,23 +268,18 @@ def _product(
     return np.asarray(-LN10 * (pKsp + squares * stated)), squares
 
 
-def _state(mixture: _Mixture, strength: Array, shape: tuple[int, ...]) -> PrecipitationState:
-    y = mixture.y(strength)
-    ln_free = mixture.ln_free(y)
-    free = {mixture.common.name: np.where(mixture.total > 0, np.exp(ln_free), 0.0)}
+def _state(mixture: _Mixture, strength: Array) -> PrecipitationState:
+    level = mixture.level(mixture.y(strength))
+    free = {mixture.common.name: np.where(mixture.total > NOTHING_MOL_PER_L, np.exp(level.ln_free), 0.0)}
     dissolved, precipitated = {}, {}
-    taken = free[mixture.common.name] / mixture.common.free_fraction
-    for pair in mixture.pairs:
-        allowed = pair.at_most(ln_free, y)
-        here = np.broadcast_to(np.minimum(pair.total, allowed), shape)
-        solid = np.maximum(pair.total - allowed, 0.0)
-        dissolved[pair.ion.name] = here
-        free[pair.ion.name] = here * pair.ion.free_fraction
-        precipitated[pair.salt.name] = np.broadcast_to(solid / pair.salt.counter_count, shape)
-        taken = taken + pair.salt.common_count / pair.salt.counter_count * solid
-    whole = np.maximum(mixture.total + taken, NOTHING_MOL_PER_L)
+    for number, pair in enumerate(mixture.pairs):
+        over = pair.order * level.over(number)
+        dissolved[pair.ion.name] = pair.total * np.exp(-over)
+        free[pair.ion.name] = dissolved[pair.ion.name] * pair.ion.free_fraction
+        precipitated[pair.salt.name] = -pair.total * np.expm1(-over) / pair.salt.counter_count
+    taken, _slope = mixture.taken(level)
     return PrecipitationState(
         MappingProxyType(free), MappingProxyType(dissolved), MappingProxyType(precipitated), strength,
         strength > mixture.conditions.activity.limit_mol_per_L,
-        np.broadcast_to(np.abs(mixture.total - taken) / whole, shape),
+        np.abs(mixture.total - taken) / np.maximum(mixture.total + taken, NOTHING_MOL_PER_L),
     )

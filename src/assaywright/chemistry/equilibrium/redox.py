@@ -21,7 +21,7 @@ from assaywright.chemistry.equilibrium.root import falling_root
 from assaywright.chemistry.temperature import LN10, REFERENCE_DEGC, nernst_slope_V
 from assaywright.metrology.refusal import Refusal
 
-LOWEST_V, HIGHEST_V = -6.0, 6.0
+BEYOND_V = 5.0
 MOST_ROUNDS = 60
 ROUNDING = 4e-15
 TOLERANCE_V = 1e-14
@@ -90,9 +90,9 @@ class Family:
     def concentrations(self, theta: Array, total: Array) -> tuple[Array, ...]:
         """Return the concentration of each form [mol/L], from the level of electrons and the total of atoms.
 
-        Forms of one atom each share the total out. Else ln sum(m [j]) = ln total is solved by Newton's method: the left side
-        is convex in ln x and rises, and the start lies where no single term exceeds the total but one reaches it, so
-        that every step goes the right way.
+        Forms of one atom each share the total out. Else ln sum(m [j]) = ln total is solved by Newton's method: the left
+        side is convex in ln x and rises, and the start lies where no single term exceeds the total but one reaches it,
+        so that every step goes the right way.
         """
         levels = [e * theta + k for e, k in zip(self.electrons, self.constants, strict=True)]
         ln_total = np.log(np.maximum(total, NOTHING_MOL_PER_L))
@@ -227,13 +227,19 @@ def solve_redox(
         total = sum((m * c for m, c in zip(family.atoms, own, strict=True)), np.zeros(()))
         totals.append(np.broadcast_to(total, shape))
         electrons = electrons + sum((e * c for e, c in zip(family.electrons, own, strict=True)), np.zeros(()))
-    potential = _potential(found, totals, electrons, temperature_degC)
+    standing = [one.potential_at(pH, temperature_degC) for one in couples]
+    potential = _potential(found, totals, electrons, standing, temperature_degC)
     return _state(found, totals, electrons, potential, temperature_degC)
 
 
 def _potential(
-    found: tuple[Family, ...], totals: Sequence[Array], electrons: Array, temperature_degC: float
+    found: tuple[Family, ...],
+    totals: Sequence[Array],
+    electrons: Array,
+    standing: Sequence[Array],
+    temperature_degC: float,
 ) -> Array:
+    """Return the potential at which the electrons are all held, sought around the couples' own potentials."""
     per_V = -LN10 / float(nernst_slope_V(temperature_degC))
 
     def balance(potential: Array) -> tuple[Array, Array, Array]:
@@ -243,7 +249,8 @@ def _potential(
             held, slope = held + more, slope + steeper
         return held, slope * per_V, ROUNDING * electrons
 
-    low, high = np.full(electrons.shape, LOWEST_V), np.full(electrons.shape, HIGHEST_V)
+    low = np.broadcast_to(np.min(np.broadcast_arrays(*standing), axis=0) - BEYOND_V, electrons.shape)
+    high = np.broadcast_to(np.max(np.broadcast_arrays(*standing), axis=0) + BEYOND_V, electrons.shape)
     root = falling_root(balance, low, high, 0.5 * (low + high), TOLERANCE_V)
     most, least = (
         sum((total * choose([e / m for e, m in zip(family.electrons, family.atoms, strict=True)])
@@ -260,7 +267,8 @@ def _state(
     fractions: dict[str, tuple[Array, ...]] = {}
     held = np.zeros_like(electrons)
     for family, total in zip(found, totals, strict=True):
-        own = family.concentrations(theta, total)
+        with np.errstate(invalid="ignore"):
+            own = family.concentrations(theta, total)
         concentrations |= zip(family.forms, own, strict=True)
         with np.errstate(divide="ignore", invalid="ignore"):
             fractions[family.forms[0]] = tuple(m * c / total for m, c in zip(family.atoms, own, strict=True))

@@ -1,0 +1,31 @@
+"""Random systems, fewer than the command of the module ``robustness`` solves, in every run of the tests."""
+
+import numpy as np
+import pytest
+
+from tests.chemistry.equilibrium import laws, robustness
+
+SYSTEMS_OF_A_KIND = 1000
+
+
+@pytest.mark.parametrize("kind", robustness.KINDS)
+def test_random_systems_of_every_kind_obey_their_laws(kind):
+    found = robustness.breaches(kind, SYSTEMS_OF_A_KIND, at_once=20, seed=1)
+    assert found.size == SYSTEMS_OF_A_KIND
+    assert robustness.failures(found) == 0, f"worst breach {np.max(found):.1e}"
+
+
+def test_a_system_without_an_answer_and_one_that_breaks_a_law_count_as_failures():
+    assert robustness.failures(np.array([0.0, np.nan, 2e-10, 1e-11, np.inf])) == 3
+
+
+def test_a_slightly_wrong_answer_is_noticed(monkeypatch):
+    right = laws.solve_acid_base
+
+    def slightly_wrong(*system):
+        state = right(*system)
+        return type(state)(state.pH + 1e-8, *(getattr(state, name) for name in state.__slots__[1:]))
+
+    monkeypatch.setattr(laws, "solve_acid_base", slightly_wrong)
+    found = robustness.breaches("acid-base", 100, at_once=20, seed=1)
+    assert robustness.failures(found) == 100
