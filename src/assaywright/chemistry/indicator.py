@@ -26,8 +26,8 @@ COVERAGE = 2.0
 class Criterion:
     """When a visual endpoint is good enough.
 
-    Titration error and indicator's own consumption together, taken with twice their standard uncertainty, stay within a
-    share of the equivalence volume.
+    The titration error, taken with twice its standard uncertainty, stays within a share of the equivalence volume. What
+    the indicator itself uses up is told beside it: an indicator blank takes care of that.
 
     Fields:
         limit_percent: that share [%].
@@ -45,8 +45,8 @@ class Criterion:
     @property
     def text(self) -> str:
         """The criterion in words."""
-        return (f"titration error and indicator's own consumption, taken with twice their standard uncertainty, "
-                f"within {self.limit_percent:g} % of the equivalence volume")
+        return (f"titration error, taken with twice its standard uncertainty, within {self.limit_percent:g} % of the "
+                f"equivalence volume")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +96,13 @@ class VisualEndpoint:
 
     @property
     def bound_percent(self) -> float:
-        """Error and consumption with twice their uncertainty, as the criterion takes them [% of equivalence_mL]."""
-        miss = abs(self.titration_error_mL + (self.consumption_mL or 0.0))
-        return 100 * (miss + COVERAGE * self.standard_uncertainty_mL) / self.equivalence_mL
+        """The error with twice its uncertainty, as the criterion takes it [% of the equivalence volume]."""
+        return 100 * (abs(self.titration_error_mL) + COVERAGE * self.standard_uncertainty_mL) / self.equivalence_mL
+
+    def wants_blank(self, criterion: Criterion) -> bool:
+        """Whether the indicator itself uses up more than half of what the criterion allows."""
+        share = 100 * abs(self.consumption_mL or 0.0) / self.equivalence_mL
+        return share > criterion.limit_percent / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,9 +177,14 @@ def rank_indicators(curve: Curve, flask: Flask, criterion: Criterion | None = No
     unranked: list[Unranked] = []
     for one in indicators():
         if one.scale in VISIBLE:
-            found = [seen(one, curve, flask, at) for at, _name in points]
-            seen_ones += [VisualEndpoint(one, *each) for each in found if not isinstance(each, str)]
-            unranked += [Unranked(one, each) for each in found[-1:] if isinstance(each, str) and each]
+            at = points[-1][0]
+            found = seen(one, curve, flask, at)
+            if isinstance(found, str):
+                unranked += [Unranked(one, found)] if found else []
+            else:
+                colours = _colours(one, rising=not found.vanishes)
+                seen_ones.append(VisualEndpoint(one, at, None, found.volume_mL, found.spread_mL, 0.0, None, None, None,
+                                                colours))
         elif concerns(one, curve):
             where = turn(one, curve.quantity, curve.followed, flask, rising=rising)
             if isinstance(where, str):
@@ -188,8 +197,8 @@ def rank_indicators(curve: Curve, flask: Flask, criterion: Criterion | None = No
 
 def concerns(one: Indicator, curve: Curve) -> bool:
     """Whether an indicator belongs to a titration of this kind at all, computable or not."""
-    kinds = {"pH": ("acid-base", "mixed acid-base"), "potential_V": ("redox",), "pX": ("adsorption",),
-             "pM": ("adsorption",) if curve.followed == "Ag+" else ("metallochromic",)}
+    kinds = {"pH": ("acid-base", "mixed acid-base"), "potential_V": ("redox",), "pM": ("metallochromic",),
+             "pX": ("adsorption",) if curve.followed == "Ag+" else ()}
     return one.kind in kinds.get(curve.quantity, ())
 
 
@@ -264,9 +273,20 @@ def _verdict(by_error: Sequence[VisualEndpoint], at: float, criterion: Criterion
     if not by_error:
         return f"No indicator held has an endpoint that can be computed at {at:.2f} mL."
     best = by_error[0]
-    told = (f"{best.indicator.name} misses {at:.2f} mL by {best.titration_error_mL:+.3f} mL with a standard "
-            f"uncertainty of {best.standard_uncertainty_mL:.3f} mL").replace("-", "−")
+    told = (f"{best.indicator.name} misses {at:.2f} mL by {signed(best.titration_error_mL)} mL with a standard "
+            f"uncertainty of {best.standard_uncertainty_mL:.3f} mL")
+    if best.wants_blank(criterion):
+        told += f" and uses up {signed(best.consumption_mL or 0.0)} mL itself, which asks for an indicator blank"
     if best.bound_percent <= criterion.limit_percent:
         number = sum(one.bound_percent <= criterion.limit_percent for one in by_error)
-        return f"{number} of {len(by_error)} indicators are good enough; the best, {told}."
-    return f"No visual endpoint is good enough ({criterion.text}): the best, {told}."
+        are = "is" if number == 1 else "are"
+        return f"{number} of {len(by_error)} that can be computed {are} good enough ({criterion.text}): {told}."
+    return f"No visual endpoint is good enough ({criterion.text}): at best {told}."
+
+
+def signed(volume_mL: float) -> str:
+    """Return a volume with its sign, to a thousandth [mL]: a true minus, and no sign at nought."""
+    text = f"{abs(volume_mL):.3f}"
+    if float(text) == 0:
+        return text
+    return f"{'−' if volume_mL < 0 else '+'}{text}"

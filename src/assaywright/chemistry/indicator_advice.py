@@ -64,11 +64,10 @@ def advice(curve: Curve, equivalence_mL: float, titrated: str, *, computed: bool
         titrated: what has been titrated there ("carbonic acid, step 1").
         computed: whether any indicator's error could be computed; where none could, that is said first.
     """
-    quantity = "pX" if curve.quantity == "pM" and curve.followed == "Ag+" else curve.quantity
     moved = jump(curve, equivalence_mL)
-    by = f"{1000 * moved:.0f} mV" if quantity == "potential_V" else f"{moved:.2f}"
+    by = f"{1000 * moved:.0f} mV" if curve.quantity == "potential_V" else f"{moved:.2f}"
     said = "" if computed else BY_BLANK
     boiled = CARBONATE if titrated == "carbonic acid, step 1" and curve.quantity == "pH" else ""
-    follow = (f"follow the titration with {ELECTRODES[quantity]} and take the steepest place: 0.1 % either side of the "
+    follow = (f"follow the titration with {ELECTRODES[curve.quantity]} and take the steepest place: 0.1 % either side of the "
               f"equivalence point it moves by {by}")
-    return tuple(filter(None, (said, boiled, follow, *INSTEAD[quantity])))
+    return tuple(filter(None, (said, boiled, follow, *INSTEAD[curve.quantity])))
