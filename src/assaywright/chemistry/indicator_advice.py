@@ -68,6 +68,6 @@ def advice(curve: Curve, equivalence_mL: float, titrated: str, *, computed: bool
     by = f"{1000 * moved:.0f} mV" if curve.quantity == "potential_V" else f"{moved:.2f}"
     said = "" if computed else BY_BLANK
     boiled = CARBONATE if titrated == "carbonic acid, step 1" and curve.quantity == "pH" else ""
-    follow = (f"follow the titration with {ELECTRODES[curve.quantity]} and take the steepest place: 0.1 % either side of the "
-              f"equivalence point it moves by {by}")
+    follow = (f"follow the titration with {ELECTRODES[curve.quantity]} and take the steepest place: 0.1 % either side "
+              f"of the equivalence point it moves by {by}")
     return tuple(filter(None, (said, boiled, follow, *INSTEAD[curve.quantity])))

@@ -5,13 +5,12 @@ import math
 from assaywright.chemistry.activity import DAVIES, IDEAL
 from assaywright.chemistry.equilibrium import Acid, AcidBaseTitration, Conditions, HeldAcid, Solution, StrongIon
 from assaywright.chemistry.system.description import OwnAcid, Portion, System
-from assaywright.chemistry.system.species import HYDROXIDE, PROTON, charge_of, products
+from assaywright.chemistry.system.species import COUNTER_IONS, HYDROXIDE, PROTON, charge_of, dissolved
 from assaywright.chemistry.temperature import ZERO_CELSIUS_K
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import AcidConstant, acid_constants
 
 CARBONIC_ACID = "carbonic acid"
-COUNTER_IONS = {1: "Na+", -1: "Cl-"}
 HENRY_MOL_PER_L_ATM, HENRY_SLOPE_K = 0.034, 2400.0
 CARBON_DIOXIDE_OF_AIR_ATM = 420e-6
 
@@ -104,10 +103,10 @@ def _amounts(portions: tuple[Portion, ...], dilution: float) -> Amounts:
 
 
 def _add_known(found: Amounts, substance: str, concentration: float) -> None:
-    row, given = products(substance)
-    species = {name: acid for acid in row.acids for one in _weak(acid_constants(acid))
+    given = dissolved(substance)
+    species = {name: acid for acid in given.acids for one in _weak(acid_constants(acid))
                for name in (one.acid_species, one.base_species)}
-    for product in given:
+    for product in given.products:
         if product.species in species:
             _add(found, family(species[product.species]), product.count * concentration)
         elif product.species not in (PROTON, HYDROXIDE) and product.charge:

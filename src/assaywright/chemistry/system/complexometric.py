@@ -6,7 +6,7 @@ from assaywright.chemistry.equilibrium.complexometric_titration import Complexom
 from assaywright.chemistry.equilibrium.constants import at_ionic_strength
 from assaywright.chemistry.system.acid_base import conditions_of, family
 from assaywright.chemistry.system.description import Portion, System
-from assaywright.chemistry.system.species import charge_of, products
+from assaywright.chemistry.system.species import charge_of, dissolved
 from assaywright.chemistry.temperature import pk_clarke_glew1966
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import FormationConstant, complexes, edta_formation, metals_of
@@ -47,10 +47,10 @@ def _parts(
     found: list[tuple[Metal | Acid, float]] = []
     held = metals_of(EDTA)
     for portion in portions:
-        row, given = products(portion.substance)
-        if EDTA in row.acids:
+        given = dissolved(portion.substance)
+        if EDTA in given.acids:
             found.append((ligand, portion.concentration_mol_per_L))
-        for one in (product for product in given if product.species in held and product.charge > 1):
+        for one in (product for product in given.products if product.species in held and product.charge > 1):
             metal = _metal(one.species, ligands, system.data_set, conditions)
             found.append((metal, one.count * portion.concentration_mol_per_L))
     return found

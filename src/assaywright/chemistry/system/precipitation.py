@@ -8,7 +8,7 @@ from assaywright.chemistry.equilibrium.precipitation_titration import Precipitat
 from assaywright.chemistry.reaction import parse_reaction
 from assaywright.chemistry.system.acid_base import conditions_of
 from assaywright.chemistry.system.description import Portion, System
-from assaywright.chemistry.system.species import products
+from assaywright.chemistry.system.species import dissolved
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import SolubilityProduct, solids, solubility
 
@@ -43,7 +43,7 @@ def salts_between(one: str, other: str) -> bool:
 def _ions(portions: tuple[Portion, ...], dilution: float) -> dict[str, tuple[Ion, float]]:
     found: dict[str, tuple[Ion, float]] = {}
     for portion in portions:
-        for one in products(portion.substance)[1]:
+        for one in dissolved(portion.substance).products:
             if one.charge:
                 before = found.get(one.species, (None, 0.0))[1]
                 amount = before + one.count * portion.concentration_mol_per_L * dilution

@@ -8,10 +8,11 @@ from assaywright.chemistry.equilibrium.redox_titration import RedoxTitration
 from assaywright.chemistry.indicator_scale import Flask
 from assaywright.chemistry.system.acid_base import acid_base_titration, conditions_of
 from assaywright.chemistry.system.complexometric import complexometric_titration
-from assaywright.chemistry.system.description import System
+from assaywright.chemistry.system.description import Portion, System
 from assaywright.chemistry.system.precipitation import precipitation_titration
-from assaywright.chemistry.system.redox import redox_titration
-from assaywright.chemistry.system.species import HYDROXIDE, PROTON, products
+from assaywright.chemistry.system.redox import alike, redox_titration
+from assaywright.chemistry.system.species import HYDROXIDE, PROTON, dissolved
+from assaywright.metrology.refusal import Refusal
 from assaywright.reference.tables import substance
 
 PROTONS_AND_THEIR_LACK = (PROTON, HYDROXIDE, "HSO4-")
@@ -45,19 +46,30 @@ def prepared(system: System) -> Prepared:
     """
     titration = BY_KIND[system.kind](system)
     first = system.titrant[0]
-    formula = "" if first.own is not None else substance(first.substance).formula
-    analyte = "" if system.analyte[0].own is not None else substance(system.analyte[0].substance).formula
-    return Prepared(titration, Flask(system.flask_mL, first.concentration_mol_per_L * _equivalents(system, titration),
-                                     formula, analyte, system.pH, conditions=conditions_of(system)))
+    titrant_mol_per_L = first.concentration_mol_per_L * _equivalents(system, titration)
+    flask = Flask(system.flask_mL, titrant_mol_per_L, _formula(first), _formula(system.analyte[0]), system.pH,
+                  conditions=conditions_of(system))
+    return Prepared(titration, flask)
+
+
+def _formula(portion: Portion) -> str:
+    """Return the formula of a substance that the table holds; nothing for an ion or a substance of one's own."""
+    try:
+        return "" if portion.own is not None else substance(portion.substance).formula
+    except Refusal:
+        return ""
 
 
 def _equivalents(system: System, titration: Titration) -> float:
     """Return the electrons, or the protons that strong acids and bases give or take, of one mole of the titrant."""
     first = system.titrant[0]
-    given = () if first.own is not None else products(first.substance)[1]
+    if first.own is not None:
+        return 1.0
+    given = dissolved(first.substance)
     if isinstance(titration, RedoxTitration):
         forms = {form: couple.electrons / count for couple in titration.couples for form, count in
                  ((couple.oxidised, couple.oxidised_count), (couple.reduced, couple.reduced_count))}
-        return next(product.count * forms[product.species] for product in given if product.species in forms)
-    counted = sum(product.count for product in given if product.species in PROTONS_AND_THEIR_LACK)
+        return next(product.count * forms[one] for product in given.products
+                    for one in alike(product.species, given.acids) if one in forms)
+    counted = sum(product.count for product in given.products if product.species in PROTONS_AND_THEIR_LACK)
     return counted or 1.0

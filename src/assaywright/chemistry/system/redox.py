@@ -1,8 +1,7 @@
 """Redox couples by name: the half-reactions of what is in flask and burette, from the table of potentials."""
 
-from collections.abc import Iterator
 from fractions import Fraction
-from itertools import islice
+from functools import cache
 from math import lcm
 
 from assaywright.chemistry.equilibrium import Solution
@@ -10,19 +9,19 @@ from assaywright.chemistry.equilibrium.redox import Couple, RedoxForm
 from assaywright.chemistry.equilibrium.redox_titration import RedoxTitration
 from assaywright.chemistry.reaction import Term, parse_reaction
 from assaywright.chemistry.system.description import OwnCouple, Portion, System
-from assaywright.chemistry.system.species import products, species_of
+from assaywright.chemistry.system.species import dissolved, forms_of
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import Potential, all_potentials, couples, potentials
 
 SPECTATORS = ("e-", "H+", "OH-", "H2O")
-NO_FORMS = ("(s)", "(g)", "(l)")
+SOLIDS = ("(s)", "(g)", "(l)")
 
 
 def redox_titration(system: System) -> RedoxTitration:
     """Return the redox titration that a system describes.
 
-    Couples that are not named are taken from the table: for each substance the first that holds one of its species
-    and no solid or gas.
+    Couples that are not named are taken from the table: the titrant's first, and for each analyte the first in which it
+    gives what the titrant takes, or takes what it gives.
 
     Arguments:
         system: of kind "redox".
@@ -39,25 +38,51 @@ def redox_titration(system: System) -> RedoxTitration:
                           0.0 if system.pH is None else system.pH, system.temperature_degC)
 
 
+def alike(species: str, acids: tuple[str, ...]) -> tuple[str, ...]:
+    """Return a species and every other form of its acid: oxalate stands for oxalic acid in a half-reaction."""
+    family = next((forms for forms in map(forms_of, acids) if species in forms), ())
+    return (species, *(one for one in family if one != species))
+
+
 def _obvious(system: System) -> tuple[OwnCouple, ...]:
-    names: list[str] = []
-    for portion in (*system.analyte, *system.titrant):
-        fitting = (name for one in products(portion.substance)[1] for name in _fitting(one.species, system.medium))
-        names += list(islice(fitting, 1))
-    if len(set(names)) < 2:
-        raise Refusal("two redox couples are needed, and the table shows "
-                      f"{' and '.join(names) or 'none'} for these substances", where="system",
-                      remedy="name the couples as in the table of potentials, such as Fe3+/Fe2+")
+    """Return the first couple of the titrant, and of each analyte the first in which it plays the other part."""
+    titrant = _first(system.titrant[0], system.medium, "")
+    names = [titrant]
+    oxidant = _is_oxidised(system.titrant[0], titrant)
+    names += [_first(portion, system.medium, "reduced" if oxidant else "oxidised") for portion in system.analyte]
     return tuple(map(OwnCouple, dict.fromkeys(names)))
 
 
-def _fitting(species: str, medium: str) -> Iterator[str]:
-    """Yield the couples in solution that hold a species, those with a potential in the medium only."""
-    for name in couples():
-        if not any(state in name for state in NO_FORMS) and species in species_of(tuple(name.split("/"))):
-            held = {one.medium for one in all_potentials(name)}
-            if not medium or medium in held:
-                yield name
+def _first(portion: Portion, medium: str, part: str) -> str:
+    given = dissolved(portion.substance)
+    for product in given.products:
+        for name in couples():
+            forms = _forms_of_couple(name)
+            there = {"oxidised": forms[:1], "reduced": forms[1:]}.get(part, forms)
+            fits = not medium or any(one.medium == medium for one in all_potentials(name))
+            if fits and set(there) & set(alike(product.species, given.acids)):
+                return name
+    within = f" in {medium}" if medium else ""
+    raise Refusal(f"no redox couple of {portion.substance}{within} is held", where="system",
+                  remedy="name the couples as the table of potentials does, such as Fe3+/Fe2+")
+
+
+def _is_oxidised(portion: Portion, couple: str) -> bool:
+    given = dissolved(portion.substance)
+    oxidised = _forms_of_couple(couple)[:1]
+    return any(set(oxidised) & set(alike(product.species, given.acids)) for product in given.products)
+
+
+@cache
+def _forms_of_couple(name: str) -> tuple[str, ...]:
+    """Return the oxidised and the reduced form of a couple in solution; nothing where a solid or gas takes part."""
+    half_reaction = all_potentials(name)[0].half_reaction
+    reaction = parse_reaction(half_reaction)
+    sides = [[term.species.text for term in side if term.species.text not in SPECTATORS]
+             for side in (reaction.left, reaction.right)]
+    if any(state in half_reaction for state in SOLIDS) or any(len(side) != 1 for side in sides):
+        return ()
+    return sides[0][0], sides[1][0]
 
 
 def _couple(one: OwnCouple, medium: str) -> Couple:
@@ -91,8 +116,10 @@ def _count(side: tuple[Term, ...], species: str) -> Fraction:
 def _forms(portions: tuple[Portion, ...], forms: set[str], dilution: float) -> tuple[tuple[RedoxForm, float], ...]:
     found: dict[str, float] = {}
     for portion in portions:
-        for one in products(portion.substance)[1]:
-            if one.species in forms:
-                amount = one.count * portion.concentration_mol_per_L * dilution
-                found[one.species] = found.get(one.species, 0.0) + amount
+        given = dissolved(portion.substance)
+        for product in given.products:
+            name = next((one for one in alike(product.species, given.acids) if one in forms), "")
+            if name:
+                amount = product.count * portion.concentration_mol_per_L * dilution
+                found[name] = found.get(name, 0.0) + amount
     return tuple((RedoxForm(name), amount) for name, amount in found.items())
