@@ -29,6 +29,7 @@ class Hazards:
         pictograms: codes.
         signal_word: "Danger", "Warning" or empty.
         basis: "harmonised", "supplier or self-classification", "limits by mass fraction" or "not classified".
+        chosen: whether it is the classification in use where sources differ.
         source: who says so.
         status: "read" or "recalled".
         note: where sources differ.
@@ -43,6 +44,7 @@ class Hazards:
     pictograms: tuple[str, ...]
     signal_word: str
     basis: str
+    chosen: bool
     source: str
     status: str
     note: str
@@ -168,7 +170,8 @@ def _hazards(row: Row) -> Hazards:
         float(row["below_percent"]) if row["below_percent"] else None,
         tuple(part.strip() for part in row["hazard_classes"].split(";") if part.strip()),
         tuple(HazardStatement(code, hazard_statement(code)) for code in codes),
-        tuple(row["pictograms"].split()), row["signal_word"], row["basis"], citation(row), row["status"], row["note"],
+        tuple(row["pictograms"].split()), row["signal_word"], row["basis"], row["chosen"] == "yes", citation(row),
+        row["status"], row["note"],
     )
 
 
