@@ -68,6 +68,31 @@ def test_a_formula_that_cannot_be_read_is_refused_with_the_character(text, chara
 
 
 @pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("Xx2O3", "no element of that symbol at character 1, 'X'"),
+        ("D2O", "no element of that symbol at character 1, 'D'"),
+        ("h2o", "no element at character 1, 'h'"),
+        ("K4[Fe(CN)6", r"a bracket that is empty or not closed at character 3, '\['"),
+        ("[Fe(CN]6)", r"a bracket that is empty or not closed at character 4, '\('"),
+        ("Ca(OH)2)", r"a closing bracket without its opening one at character 8, '\)'"),
+        ("NaCl!", "an unexpected character at character 5, '!'"),
+        ("Na,Cl", "an unexpected character at character 3, ','"),
+        ("Na+Cl-", r"an unexpected character at character 3, '\+'"),
+        ("CuSO4 5H2O", "an unexpected character at character 7, '5'"),
+        ("CuSO4·xH2O", "no element at character 7, 'x'"),
+        ("12", "no element at character 3, the end"),
+        ("2+", "no element at character 2, the end"),
+        ("", "a formula of 0 characters"),
+    ],
+)
+def test_a_refused_formula_is_told_what_is_wrong_and_how_to_write_it(text, told):
+    with pytest.raises(Refusal, match=told) as caught:
+        parse_formula(text)
+    assert caught.value.remedy.startswith("write ")
+
+
+@pytest.mark.parametrize(
     ("text", "one", "other"),
     [("SO42-", "SO4^2-", "SO42^-"), ("I3-", "I3^-", "I^3-"), ("S2-", "S2^-", "S^2-"), ("PO43-", "PO4^3-", "PO43^-")],
 )
