@@ -113,6 +113,9 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     "dates-out-of-order": (HOLD, "A lot was made, assayed, issued and is to be used in an order that cannot be."),
     "reviewer-is-analyst": (HOLD, "Analyst and reviewer are the same person."),
     "one-identity-twice": (HOLD, "Two different worksheets of the chain bear the same number."),
+    "sample-outside-buffers": (HOLD, "The sample's pH lies outside the two buffers that were to enclose it."),
+    "electrode-slope": (QUESTION, "The slope of a pH electrode lies outside 95 to 102 % of the theoretical one."),
+    "buffers-at-another-temperature": (QUESTION, "Buffer and sample differ by more than 1 °C."),
 }
 
 
