@@ -95,5 +95,5 @@ def _strength(solute: Substance, mass_g_per_L: float, density_g_per_mL: float, b
     if mass_percent > 100:
         raise Refusal(f"{mass_g_per_L:.4g} g/L {solute.name} is {mass_percent:.4g} % of the solution's mass",
                       where=WHERE, remedy="check the concentration and the density")
-    water = " (with its hydrate water)" if "·" in solute.formula else ""
-    return Strength(mass_percent, f"{mass_percent:.3g} % of {solute.name}{water}: {basis}")
+    counted = "counted with its hydrate water; " if "·" in solute.formula else ""
+    return Strength(mass_percent, f"{counted}{basis}")

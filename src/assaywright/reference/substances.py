@@ -9,6 +9,7 @@ from assaywright.metrology.distributions import standard_uncertainty_of_half_wid
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.load import Row, by_key, citation, table
+from assaywright.reference.near import near
 
 KG_PER_M3_PER_G_PER_ML = 1000.0
 
@@ -218,10 +219,9 @@ def _found(name_of_table: str, wanted: str, what: str) -> Row:
         raise Refusal(f"'{wanted}' stands for more than one {what}", where="reference",
                       remedy=f"name {' or '.join(keys)}")
     if not keys:
-        words = [word for word in _plain(wanted).split() if len(word) > 3]
-        near = [key for key in rows if any(word in key.casefold() for word in words)]
+        close = near(wanted, rows)
         raise Refusal(f"no {what} '{wanted}' is held", where="reference",
-                      remedy=f"choose from {', '.join(near)}" if near else
+                      remedy=f"choose from {', '.join(close)}" if close else
                              "check the spelling, or state formula and density with their source")
     return rows[keys[0]]
 
