@@ -265,8 +265,9 @@ def _ranking(
                                 key=lambda one: one.crossing_mL or 0.0))
     elsewhere = tuple(Unranked(one.indicator, f"it turns at {one.volume_mL:.2f} mL") for one in own if one not in near)
     good = bool(by_error) and by_error[0].bound_percent <= criterion.limit_percent
+    best = by_error[0].indicator.scale if by_error else ""
     return Ranking(at, name, is_rising(curve), criterion, by_error, by_sharpness, elsewhere, tuple(unranked),
-                   _verdict(by_error, at, criterion), () if good else advice(curve, at, name, computed=bool(by_error)))
+                   _verdict(by_error, at, criterion), () if good else advice(curve, at, name, best))
 
 
 def _verdict(by_error: Sequence[VisualEndpoint], at: float, criterion: Criterion) -> str:

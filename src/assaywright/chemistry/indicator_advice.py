@@ -11,7 +11,9 @@ ELECTRODES = {
 }
 CARBONATE = ("boil the carbon dioxide off for two minutes just before the end, cool, and go on: the jump is then that "
              "of a strong acid")
-BY_BLANK = ("compare the indicator with a blank and with a potentiometric titration of the same sample: its error "
+INDICATOR_BLANK = ("take an indicator blank of the same volume and the same dose, and subtract it: what must be there "
+                   "to be seen then drops out, and its uncertainty is left")
+BY_COMPARISON = ("compare the indicator with a blank and with a potentiometric titration of the same sample: its error "
             "cannot be computed here")
 INSTEAD = {
     "pH": (
@@ -55,18 +57,18 @@ def jump(curve: Curve, equivalence_mL: float) -> float:
     return abs(float(after - before))
 
 
-def advice(curve: Curve, equivalence_mL: float, titrated: str, *, computed: bool) -> tuple[str, ...]:
+def advice(curve: Curve, equivalence_mL: float, titrated: str, best: str) -> tuple[str, ...]:
     """Return what to do instead of watching a colour, the nearest to hand first.
 
     Arguments:
         curve: one curve.
         equivalence_mL: the exact equivalence volume [mL].
         titrated: what has been titrated there ("carbonic acid, step 1").
-        computed: whether any indicator's error could be computed; where none could, that is said first.
+        best: scale of the indicator with the least error; empty where none could be computed, which is then said first.
     """
     moved = jump(curve, equivalence_mL)
     by = f"{1000 * moved:.0f} mV" if curve.quantity == "potential_V" else f"{moved:.2f}"
-    said = "" if computed else BY_BLANK
+    said = {"": BY_COMPARISON, "precipitate": INDICATOR_BLANK, "visible amount": INDICATOR_BLANK}.get(best, "")
     boiled = CARBONATE if titrated == "carbonic acid, step 1" and curve.quantity == "pH" else ""
     follow = (f"follow the titration with {ELECTRODES[curve.quantity]} and take the steepest place: 0.1 % either side "
               f"of the equivalence point it moves by {by}")

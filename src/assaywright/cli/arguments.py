@@ -4,7 +4,9 @@ import argparse
 from collections.abc import Callable, Sequence
 
 from assaywright.cli.convert_arguments import add_convert_arguments
+from assaywright.cli.curve_arguments import add_curve_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
+from assaywright.cli.substance_arguments import add_substance_arguments
 
 TYPE_CHECKING = False  # importing it from typing costs as much as argparse itself
 if TYPE_CHECKING:
@@ -104,7 +106,8 @@ def _demo(verb: argparse.ArgumentParser) -> None:
 
 ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods,
-    "convert": add_convert_arguments, "demo": _demo,
+    "substance": add_substance_arguments,
+    "convert": add_convert_arguments, "curve": add_curve_arguments, "demo": _demo,
 }
 
 

@@ -11,7 +11,9 @@ VERBS = {
     "explain": "write out the working of a worksheet, line by line, to follow with a calculator",
     "certify": "draft the certificate of a lot as PDF; what is held back is not certified",
     "methods": "list the methods, or show one",
+    "substance": "look up a substance: molar mass, hazards by strength, dangerous pairs, constants with sources",
     "convert": "convert a content between units, species and temperatures, with uncertainty and working",
+    "curve": "follow a titration along the burette: curve, equivalence points, indicators ranked, drawn",
     "demo": "write the demonstration laboratory of an invented works into a folder",
 }
 USAGE = "usage: assaywright VERB ...      assaywright VERB --help      assaywright --version"

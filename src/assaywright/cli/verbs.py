@@ -110,9 +110,23 @@ def methods(parsed: argparse.Namespace) -> int:
     return DONE
 
 
+def substance(parsed: argparse.Namespace) -> int:
+    """Look up a substance."""
+    from assaywright.cli.substance import run
+
+    return run(parsed)
+
+
 def convert(parsed: argparse.Namespace) -> int:
     """Convert a content into other units."""
     from assaywright.cli.convert import run
+
+    return run(parsed)
+
+
+def curve(parsed: argparse.Namespace) -> int:
+    """Follow a titration along the burette and rank its indicators."""
+    from assaywright.cli.curve import run
 
     return run(parsed)
 
@@ -126,7 +140,8 @@ def demo(parsed: argparse.Namespace) -> int:
 
 RUN: dict[str, Callable[[argparse.Namespace], int]] = {
     "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods,
-    "convert": convert, "demo": demo,
+    "substance": substance,
+    "convert": convert, "curve": curve, "demo": demo,
 }
 
 

@@ -1,6 +1,8 @@
 """A titration curve drawn on paper: curve, equivalence points, buffer regions, indicator, derivative, colour strip."""
 
-from assaywright.reports.chart_document import CurvePicture, Mark, Region
+from collections.abc import Sequence
+
+from assaywright.reports.chart_document import Band, CurvePicture, Mark, Region
 from assaywright.reports.chart_scale import Scale, tick_labels, widened
 from assaywright.reports.chart_strip import STRIP_HEIGHT_PX, draw_strip
 from assaywright.reports.chart_svg import ACCENT, FAINT, INK, QUIET, Drawing, lines_of, width_of
@@ -9,7 +11,8 @@ WIDTH_PX = 820.0
 LEFT_PX, RIGHT_PX = 66.0, 796.0
 TOP_PX, CURVE_HEIGHT_PX = 96.0, 300.0
 GAP_PX, SLOPE_HEIGHT_PX = 58.0, 104.0
-LINE_PX = 17.0
+LINE_PX, TITLE_LINE_PX = 17.0, 24.0
+ROOM_FOR_WORDS_PX = 26.0
 OUT_PX = 44.0
 SMALL, BODY, LARGE = 12.0, 13.0, 19.0
 DASHES = "5 4"
@@ -22,31 +25,41 @@ def curve_svg(picture: CurvePicture) -> str:
     Arguments:
         picture: what to show.
     """
-    slope_top = TOP_PX + CURVE_HEIGHT_PX + GAP_PX
-    bottom = slope_top + SLOPE_HEIGHT_PX + 44
-    strip_top = bottom + 8
+    across = RIGHT_PX - LEFT_PX + OUT_PX
+    title, subtitle = lines_of(picture.title, LARGE, across), lines_of(picture.subtitle, BODY, across)
+    notes = [line for note in picture.notes for line in lines_of(note, SMALL, across)]
+    top = TOP_PX + TITLE_LINE_PX * (len(title) - 1) + LINE_PX * (len(subtitle) - 1)
+    slope_top = top + CURVE_HEIGHT_PX + GAP_PX
+    strip_top = slope_top + SLOPE_HEIGHT_PX + 52
     notes_top = strip_top + (STRIP_HEIGHT_PX if picture.strip is not None else 0.0) + 8
-    notes = [line for note in picture.notes for line in lines_of(note, SMALL, RIGHT_PX - LEFT_PX + OUT_PX)]
-    height = notes_top + LINE_PX * max(len(notes), 1) + 6
-    drawing = Drawing(WIDTH_PX, height, title=picture.title, description=picture.description)
-    along = Scale(picture.volume_mL[0], picture.volume_mL[-1], LEFT_PX, RIGHT_PX)
-    drawing.text((LEFT_PX - OUT_PX, 34), picture.title, size=LARGE, bold=True)
-    drawing.text((LEFT_PX - OUT_PX, 56), picture.subtitle, size=BODY, fill=QUIET)
-    _draw_curve(drawing, picture, along)
+    drawing = Drawing(WIDTH_PX, notes_top + LINE_PX * max(len(notes), 1) + 6, title=picture.title,
+                      description=picture.description)
+    along = Scale(0.0, picture.volume_mL[-1], LEFT_PX, RIGHT_PX)
+    y = _draw_lines(drawing, title, 34, LARGE, TITLE_LINE_PX, INK)
+    _draw_lines(drawing, subtitle, y - 2, BODY, LINE_PX, QUIET)
+    _draw_curve(drawing, picture, along, top)
     _draw_slope(drawing, picture, along, slope_top)
     if picture.strip is not None:
         draw_strip(drawing, picture.strip, along, strip_top)
-    for place, note in enumerate(notes):
-        drawing.text((LEFT_PX - OUT_PX, notes_top + LINE_PX * (place + 0.8)), note, size=SMALL, fill=QUIET)
+    _draw_lines(drawing, notes, notes_top + 0.8 * LINE_PX, SMALL, LINE_PX, QUIET)
     return str(drawing)
 
 
-def _draw_curve(drawing: Drawing, picture: CurvePicture, along: Scale) -> None:
-    bottom = TOP_PX + CURVE_HEIGHT_PX
+def _draw_lines(drawing: Drawing, lines: Sequence[str], y: float, size: float, step: float, fill: str) -> float:
+    """Write lines from the left edge down, and return where the next would stand [px]."""
+    for line in lines:
+        drawing.text((LEFT_PX - OUT_PX, y), line, size=size, bold=size == LARGE, fill=fill)
+        y += step
+    return y
+
+
+def _draw_curve(drawing: Drawing, picture: CurvePicture, along: Scale, top: float) -> None:
+    bottom = top + CURVE_HEIGHT_PX
     low, high = widened(min(picture.values), max(picture.values))
-    up = Scale(low, high, bottom, TOP_PX)
+    up = Scale(low, high, bottom, top)
     for region in picture.regions:
-        _draw_region(drawing, region, along, bottom)
+        drawing.rectangle((along.place(region.from_mL), top),
+                          (along.place(region.to_mL) - along.place(region.from_mL), bottom - top), fill=BUFFER_FILL)
     if picture.band is not None:
         upper, lower = up.place(picture.band.high), up.place(picture.band.low)
         drawing.rectangle((LEFT_PX, upper), (RIGHT_PX - LEFT_PX, lower - upper), fill=BAND_FILL, opacity=0.75)
@@ -54,11 +67,13 @@ def _draw_curve(drawing: Drawing, picture: CurvePicture, along: Scale) -> None:
     _draw_along(drawing, along, bottom, "")
     for mark in picture.equivalence:
         x = along.place(mark.volume_mL)
-        drawing.line((x, TOP_PX), (x, bottom), stroke=ACCENT, dashes=DASHES)
+        drawing.line((x, top), (x, bottom), stroke=ACCENT, dashes=DASHES)
     drawing.curve(((along.place(x), up.place(y)) for x, y in zip(picture.volume_mL, picture.values, strict=True)),
                   width=2.0)
+    for region in picture.regions:
+        _draw_region_words(drawing, region, picture, along, up)
     if picture.band is not None:
-        _draw_band_words(drawing, picture, up)
+        _draw_band_words(drawing, picture.band, picture.values[0], up)
     taken = LEFT_PX
     for mark in picture.equivalence:
         taken = _draw_equivalence(drawing, mark, along, up, taken)
@@ -67,22 +82,24 @@ def _draw_curve(drawing: Drawing, picture: CurvePicture, along: Scale) -> None:
                        up.place(picture.endpoint.value))
 
 
-def _draw_region(drawing: Drawing, region: Region, along: Scale, bottom: float) -> None:
+def _draw_region_words(drawing: Drawing, region: Region, picture: CurvePicture, along: Scale, up: Scale) -> None:
+    """Write a region's words at its foot, or at its head where the curve runs low; nothing where they do not fit."""
     start, end = along.place(region.from_mL), along.place(region.to_mL)
-    drawing.rectangle((start, TOP_PX), (end - start, bottom - TOP_PX), fill=BUFFER_FILL)
-    words = region.words if width_of(region.words, SMALL) < end - start - 8 else ""
-    drawing.text(((start + end) / 2, bottom - 8), words, size=SMALL, anchor="middle", fill=QUIET)
-
-
-def _draw_band_words(drawing: Drawing, picture: CurvePicture, up: Scale) -> None:
-    """Write the interval's words where the curve is farther away: at the left end of a band or at its right end."""
-    if picture.band is None:
+    if width_of(region.words, SMALL) > end - start - 8:
         return
-    middle = (picture.band.low + picture.band.high) / 2
-    near_left = abs(picture.values[0] - middle) < abs(picture.values[-1] - middle)
-    x, anchor = (RIGHT_PX - 6, "end") if near_left else (LEFT_PX + 6, "start")
-    y = (up.place(picture.band.low) + up.place(picture.band.high)) / 2 + 4
-    drawing.text((x, y), picture.band.words, size=SMALL, anchor=anchor)
+    within = [value for volume, value in zip(picture.volume_mL, picture.values, strict=True)
+              if region.from_mL <= volume <= region.to_mL]
+    lowest = up.start_px - up.place(min(within, default=up.high))
+    y = up.start_px - 8 if lowest > ROOM_FOR_WORDS_PX else up.end_px + 18
+    drawing.text(((start + end) / 2, y), region.words, size=SMALL, anchor="middle", fill=QUIET)
+
+
+def _draw_band_words(drawing: Drawing, band: Band, first_value: float, up: Scale) -> None:
+    """Write the interval's words at the left end of its band, or at the right end where the curve begins within it."""
+    margin = (band.high - band.low) / 2
+    begins_within = band.low - margin < first_value < band.high + margin
+    x, anchor = (RIGHT_PX - 6, "end") if begins_within else (LEFT_PX + 6, "start")
+    drawing.text((x, (up.place(band.low) + up.place(band.high)) / 2 + 4), band.words, size=SMALL, anchor=anchor)
 
 
 def _draw_equivalence(drawing: Drawing, mark: Mark, along: Scale, up: Scale, taken: float) -> float:
@@ -96,7 +113,7 @@ def _draw_equivalence(drawing: Drawing, mark: Mark, along: Scale, up: Scale, tak
     half = width_of(mark.words, SMALL) / 2
     middle = min(max(x, LEFT_PX + half), RIGHT_PX - half)
     meets = middle - half < taken
-    drawing.text((middle, TOP_PX - (22 if meets else 7)), mark.words, size=SMALL, anchor="middle", fill=ACCENT,
+    drawing.text((middle, up.end_px - (22 if meets else 7)), mark.words, size=SMALL, anchor="middle", fill=ACCENT,
                  bold=True)
     return taken if meets else middle + half + 10
 
@@ -105,8 +122,7 @@ def _draw_endpoint(drawing: Drawing, mark: Mark, x: float, y: float) -> None:
     """Draw a diamond on the curve with its words on the side that has room."""
     drawing.shape(((x, y - 5), (x + 5, y), (x, y + 5), (x - 5, y)), fill=INK, stroke="#FFFFFF", width=0.8)
     room = RIGHT_PX - x > width_of(mark.words, SMALL) + 20
-    drawing.text((x + 14 if room else x - 14, y + 4), mark.words, size=SMALL, anchor="start" if room else "end",
-                 halo=True)
+    drawing.text((x + 14 if room else x - 14, y + 4), mark.words, size=SMALL, anchor="start" if room else "end")
 
 
 def _draw_slope(drawing: Drawing, picture: CurvePicture, along: Scale, top: float) -> None:

@@ -1,13 +1,16 @@
 """From a curve and its ranked indicators to the document that is drawn."""
 
+import re
 from itertools import pairwise
 
 import numpy as np
 
 from assaywright.chemistry.curve import BufferRegion, Curve
 from assaywright.chemistry.equilibrium.arrays import Array
+from assaywright.chemistry.formula import parse_formula
 from assaywright.chemistry.indicator import Ranking, VisualEndpoint
 from assaywright.chemistry.indicator_colour import colours_along
+from assaywright.metrology.refusal import Refusal
 from assaywright.reports.chart_document import Band, Cell, ColourStrip, CurvePicture, Mark, Region
 from assaywright.reports.chart_scale import round_step
 
@@ -15,6 +18,8 @@ CELLS = 400
 LEAST_WINDOW_ML = 0.25
 DECIMALS = {"potential_V": 3}
 MINUS = "−"
+RAISED = str.maketrans("0123456789+-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻")
+LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 
 
 def curve_picture(
@@ -36,7 +41,7 @@ def curve_picture(
     endpoint = None
     if end is not None:
         value = float(np.interp(end.volume_mL, volumes, values))
-        endpoint = Mark(end.volume_mL, value, f"endpoint with {end.indicator.name}")
+        endpoint = Mark(end.volume_mL, value, "endpoint")
     label = label_of(curve)
     name = label.split(" ")[0]
     return CurvePicture(
@@ -63,6 +68,24 @@ def written(value: float, curve: Curve, *, coarser: bool = False) -> str:
     return f"{value:.{DECIMALS.get(curve.quantity, 2) - coarser}f}{unit}".replace("-", MINUS)
 
 
+def typographic(name: str) -> str:
+    """Return a formula with its digits lowered and its charge raised; any other name as it is.
+
+    Example:
+        >>> typographic("Cr2O7 2-"), typographic("acetic acid")
+        ('Cr₂O₇²⁻', 'acetic acid')
+    """
+    try:
+        charge = parse_formula(name).charge
+    except Refusal:
+        return name
+    if not charge:
+        return re.sub(r"(?<=[A-Za-z)\]])\d+", lambda found: found[0].translate(LOWERED), name)
+    size = "" if abs(charge) == 1 else str(abs(charge))
+    core = re.sub(rf"[\s^]*{size}[+-]$", "", name.strip())
+    return core.translate(LOWERED) + f"{size}{'+' if charge > 0 else '-'}".translate(RAISED)
+
+
 def _mark(curve: Curve, at: float) -> Mark:
     value = float(np.interp(at, curve.volume_mL, curve.values))
     name = label_of(curve).split(" ")[0]
@@ -71,7 +94,7 @@ def _mark(curve: Curve, at: float) -> Mark:
 
 def _region(one: BufferRegion, curve: Curve) -> Region:
     several = sum(each.name == one.name for each in curve.buffer_regions) > 1
-    name = f"buffer: {one.name}, step {one.step}" if several else f"buffer: {one.name}"
+    name = f"buffer: {typographic(one.name)}, step {one.step}" if several else f"buffer: {typographic(one.name)}"
     return Region(float(one.from_mL), float(one.to_mL), name)
 
 

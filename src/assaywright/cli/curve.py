@@ -1,0 +1,195 @@
+"""The verb ``curve``: a titration followed along the burette, its indicators ranked, drawn or told."""
+
+import argparse
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from assaywright.assay.method import load_method, parse_method
+from assaywright.assay.titrated import titrated_system
+from assaywright.chemistry.curve import Curve, titration_curve
+from assaywright.chemistry.indicator import Criterion, Ranking, VisualEndpoint, rank_indicators
+from assaywright.chemistry.indicator_pair import Cancellation, cancellation
+from assaywright.chemistry.system import System, prepared
+from assaywright.cli.curve_file import is_system, read_system
+from assaywright.cli.files import read_named, write_whole
+from assaywright.cli.opening import terminal_width
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity
+from assaywright.reference.indicators import Indicator, indicator
+
+S = TypeVar("S")
+T = TypeVar("T")
+
+OWN_FILE = ".toml"
+PICTURES = (".svg", ".png")
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A titration with its curve and its indicators.
+
+    Fields:
+        title: in words.
+        system: as described.
+        curve, rankings: as computed.
+        named: the indicator that the method or the file names; None where it names none that is held.
+    """
+
+    title: str
+    system: System
+    curve: Curve
+    rankings: tuple[Ranking, ...]
+    named: Indicator | None
+
+    def end_of(self, one: Indicator | None) -> tuple[Ranking, VisualEndpoint | None]:
+        """Return an indicator's endpoint with its ranking; without an indicator, the best of the last one."""
+        for ranking in reversed(self.rankings):
+            found = ranking.of(one.name) if one is not None else next(iter(ranking.by_error), None)
+            if found is not None:
+                return ranking, found
+        return self.rankings[-1], None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is told of a titration.
+
+    Fields:
+        followed: the titration.
+        ranking: at the equivalence point of the indicator shown.
+        end: endpoint of the indicator shown; None where none can be.
+        cancelled: against the standardisation; None where none was named.
+        against: title of the standardisation.
+        everything: whether every indicator is listed.
+    """
+
+    followed: Followed
+    ranking: Ranking
+    end: VisualEndpoint | None
+    cancelled: Cancellation | None
+    against: str
+    everything: bool
+
+
+def run(parsed: argparse.Namespace) -> int:
+    """Follow a titration; print it as text or JSON, or draw it."""
+    told = _told(parsed)
+    if parsed.output is not None:
+        write_whole(parsed.output, _picture(told, parsed.output))
+    if parsed.json:
+        from assaywright.cli.curve_json import curve_record
+        from assaywright.cli.show_json import json_text
+
+        plain = (sys.stdout.encoding or "").replace("-", "").casefold() != "utf8"
+        print(json_text(curve_record(told), plain=plain))
+    elif parsed.output is not None:
+        print(f"{parsed.output} written")
+    else:
+        from assaywright.cli.curve_text import curve_lines
+
+        for line in curve_lines(told, terminal_width()):
+            print(line)
+    return 0
+
+
+def _told(parsed: argparse.Namespace) -> Told:
+    if parsed.output is not None and not parsed.output.casefold().endswith(PICTURES):
+        raise Refusal("a curve is drawn as SVG or PNG", where=parsed.output, remedy="let the name end in .svg or .png")
+    criterion = Criterion(_typed("--limit", parsed.limit, lambda text: float(read_quantity(text, "1").value)))
+    nominal = None
+    if parsed.nominal is not None:
+        nominal = _typed("--nominal", parsed.nominal, lambda text: read_quantity(text, "mol/L"))
+    wanted = indicator(parsed.indicator) if parsed.indicator is not None else None
+    followed = follow(parsed.titration, criterion, nominal)
+    ranking, end = followed.end_of(wanted or followed.named)
+    if wanted is not None and end is None:
+        raise Refusal(_why_not(followed, wanted), where=f"indicator '{wanted.name}'",
+                      remedy="see --indicators for those that turn here")
+    if end is None:
+        ranking, end = followed.end_of(None)
+    if parsed.against is None:
+        return Told(followed, ranking, end, None, "", parsed.indicators)
+    other = follow(parsed.against, criterion, None)
+    return Told(followed, ranking, end, _cancelled(end, other), other.title, parsed.indicators)
+
+
+def follow(name: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
+    """Return a titration followed along the burette with its indicators ranked.
+
+    Arguments:
+        name: of a method, or a method's or system's file.
+        criterion: when an endpoint is good enough.
+        nominal: concentration of a method's titrant.
+
+    Raises:
+        Refusal: no such method or file, or something in it is not held; one sentence says which.
+    """
+    if not name.endswith(OWN_FILE):
+        return _followed_method(name, "", criterion, nominal)
+    data = read_named(name)
+    if not is_system(data, name):
+        return _followed_method(name, data.decode("utf-8-sig", "replace"), criterion, nominal)
+    if nominal is not None:
+        raise Refusal("a system states its own concentrations", where=name, remedy="leave --nominal out")
+    found = read_system(data, name)
+    named = _naming(name, indicator, found.indicator) if found.indicator else None
+    return _naming(name, lambda system: _followed(found.title, system, criterion, named), found.system)
+
+
+def _followed_method(name: str, text: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
+    method = parse_method(text, name) if text else load_method(name)
+    try:
+        named = indicator(method.endpoint.indicator) if method.endpoint.indicator else None
+    except Refusal:
+        named = None
+    return _naming(name, lambda one: _followed(one.title, titrated_system(one, nominal), criterion, named), method)
+
+
+def _followed(title: str, system: System, criterion: Criterion, named: Indicator | None) -> Followed:
+    ready = prepared(system)
+    curve = titration_curve(ready.titration)
+    return Followed(title, system, curve, rank_indicators(curve, ready.flask, criterion), named)
+
+
+def _cancelled(end: VisualEndpoint | None, other: Followed) -> Cancellation | None:
+    """Return what cancels against the endpoint of the same indicator, or of the one the standardisation names."""
+    if end is None:
+        return None
+    second = other.end_of(end.indicator)[1] or other.end_of(other.named)[1]
+    return None if second is None else cancellation(end, second)
+
+
+def _why_not(followed: Followed, wanted: Indicator) -> str:
+    others = [one for ranking in followed.rankings for one in (*ranking.elsewhere, *ranking.unranked)]
+    reason = next((one.reason for one in others if one.indicator.name == wanted.name), "it has no part in it")
+    return f"no endpoint can be given here: {reason}"
+
+
+def _picture(told: Told, output: str) -> bytes:
+    from assaywright.cli.curve_text import conditions, notes
+    from assaywright.reports.chart_curve import WIDTH_PX, curve_svg
+    from assaywright.reports.curve_picture import curve_picture, typographic
+    from assaywright.reports.render import drawing_png
+
+    followed = told.followed
+    svg = curve_svg(curve_picture(followed.curve, followed.title, conditions(followed.system, typographic),
+                                  ranking=told.ranking, end=told.end, notes=tuple(notes(told))))
+    return drawing_png(svg, WIDTH_PX) if output.casefold().endswith(".png") else svg.encode("utf-8")
+
+
+def _typed(option: str, text: str, read: Callable[[str], T]) -> T:
+    try:
+        return read(text)
+    except Refusal as refusal:
+        raise refusal.at(option) from None
+
+
+def _naming(name: str, make: Callable[[S], T], given: S) -> T:
+    """Return what is made of something that a file or method says; a refusal names it."""
+    try:
+        return make(given)
+    except Refusal as refusal:
+        raise (refusal if name in refusal.where else refusal.at(name)) from None

@@ -1,0 +1,189 @@
+"""A titration curve told in text."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+import numpy as np
+
+from assaywright.chemistry.indicator import Ranking, VisualEndpoint, signed
+from assaywright.chemistry.system import System
+from assaywright.cli.curve import Followed, Told
+from assaywright.cli.figures import figures, fixed
+from assaywright.cli.tables import Column, drawn, heading, paragraph
+from assaywright.reports.curve_picture import label_of, written
+
+PLACES_ALONG = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0, 1.001, 1.002, 1.005, 1.01,
+                1.02, 1.05, 1.1, 1.25, 1.5)
+FEW = 6
+SWATCHES = "Colours are swatches of our own choosing beside their words; none is measured."
+
+
+def curve_lines(told: Told, width: int) -> Iterator[str]:
+    """Yield the lines of a curve.
+
+    Arguments:
+        told: what was asked and found.
+        width: of the terminal.
+    """
+    followed = told.followed
+    yield from paragraph(followed.title, width, first="")
+    yield from paragraph(conditions(followed.system), width, first="")
+    yield from _equivalence(followed, width)
+    yield from _table(followed, width)
+    for ranking in followed.rankings:
+        yield from _indicators(ranking, width, everything=told.everything)
+    yield from _shown(told, width)
+
+
+def conditions(system: System, named: Callable[[str], str] = str) -> str:
+    """Return a system's solutions and conditions in one line.
+
+    Arguments:
+        system: the titration.
+        named: how a substance's name is written.
+    """
+    flask, burette = ([f"{named(one.substance)} {one.concentration_mol_per_L:.4g} mol/L" for one in portions]
+                      for portions in (system.analyte, system.titrant))
+    water = f", {system.water_mL:g} mL of water" if system.water_mL else ""
+    parts = [f"{system.volume_mL:g} mL of {' and '.join(flask)}{water}; titrant {' with '.join(burette)}",
+             f"{system.temperature_degC:g} °C"]
+    if system.kind != "redox":
+        parts.append("activities after Davies" if system.activity == "Davies" else "activity coefficients of one")
+    if system.pH is not None:
+        parts.append(f"pH {system.pH:g}")
+    parts += [f"{amount:g} mol/L of free {name}" for name, amount in system.free_ligands]
+    if system.open_to_air:
+        parts.append("open to air")
+    if system.carbon_dioxide_mol_per_L:
+        parts.append(f"carbon dioxide {system.carbon_dioxide_mol_per_L:.2g} mol/L")
+    if system.medium:
+        parts.append(system.medium)
+    return "; ".join(parts)
+
+
+def notes(told: Told) -> Iterator[str]:
+    """Yield what stands below a drawing."""
+    yield told.ranking.verdict
+    if told.end is not None and told.end is not told.ranking.by_error[0]:
+        yield _of_shown(told.end)
+    if told.cancelled is not None:
+        yield cancelled_words(told)
+    if np.any(told.followed.curve.beyond_limit):
+        yield beyond_words()
+    if told.end is not None:
+        yield SWATCHES
+
+
+def _of_shown(one: VisualEndpoint) -> str:
+    drops = "" if one.crossing_drops is None else f"; {fixed(one.crossing_drops, 1)} drops through its interval"
+    return (f"Drawn is {one.indicator.name}: titration error {signed(one.titration_error_mL)} mL with a standard "
+            f"uncertainty of {fixed(one.standard_uncertainty_mL, 3)} mL{drops}.")
+
+
+def cancelled_words(told: Told) -> str:
+    """Return how much of the titration error cancels, in words."""
+    found = told.cancelled
+    if found is None:
+        return ""
+    shared = ("the same change of the same indicator" if found.shared
+              else "another indicator or the opposite change, so that the tint is not shared")
+    first, second, net = map(_percent, (found.assay_percent, found.standardisation_percent, found.net_percent))
+    alone, left = (fixed(value, 3) for value in (found.without_percent[1], found.standard_uncertainty_percent))
+    gone = fixed(found.cancelled_percent, 0)
+    return (f"Against {told.against} ({shared}): {first} less {second} leaves {net} with a standard uncertainty of "
+            f"{left} %, in place of {first} with {alone} %; {gone} % of the error cancels.")
+
+
+def beyond_words() -> str:
+    """Return the warning that the model of activities was held at its limit."""
+    return "The ionic strength is beyond the limit of the activity model at some points, where it is held."
+
+
+def _percent(value: float) -> str:
+    sign = "+" if value > 0 and round(value, 3) else ""
+    return f"{sign}{fixed(value, 3)} %"
+
+
+def _equivalence(followed: Followed, width: int) -> Iterator[str]:
+    yield from heading("equivalence points")
+    curve, label = followed.curve, label_of(followed.curve)
+    rows = []
+    for one, distinct in zip(curve.equivalence_points, curve.distinct, strict=True):
+        volume = float(np.ravel(one.volume_mL)[0])
+        value = float(np.interp(volume, curve.volume_mL, curve.values))
+        rows.append([fixed(volume, 3), written(value, curve), one.name, "yes" if distinct else "no, hidden"])
+    yield from drawn([Column("volume / mL", right=True), Column(label, right=True), Column("titrated", flexible=True),
+                      Column("a jump to see")], rows, width)
+
+
+def _table(followed: Followed, width: int) -> Iterator[str]:
+    yield from heading("curve")
+    curve = followed.curve
+    last = float(np.ravel(curve.equivalence_points[-1].volume_mL)[0])
+    volumes = np.array(PLACES_ALONG) * last
+    finite = np.isfinite(curve.values)
+    values = np.interp(volumes, curve.volume_mL[finite], curve.values[finite], left=np.nan)
+    slopes = np.interp(volumes, curve.volume_mL[finite], curve.first_derivative[finite], left=np.nan)
+    label = label_of(curve)
+    unit = "V/mL" if curve.quantity == "potential_V" else "per mL"
+    rows = [[fixed(volume, 3), fixed(100 * volume / last, 1), written(value, curve), figures(float(slope), 3)]
+            for volume, value, slope in zip(volumes, values, slopes, strict=True) if np.isfinite(value)]
+    yield from drawn([Column("volume / mL", right=True), Column("%", right=True), Column(label, right=True),
+                      Column(f"slope {unit}", right=True)], rows, width)
+    if np.any(curve.beyond_limit):
+        yield from paragraph(beyond_words(), width)
+
+
+def _indicators(ranking: Ranking, width: int, *, everything: bool) -> Iterator[str]:
+    yield from heading("indicators", f"{ranking.titrated} at {fixed(ranking.equivalence_mL, 3)} mL")
+    yield from paragraph(ranking.verdict, width)
+    for advice in ranking.advice:
+        yield from paragraph(f"{advice}.", width, first="  - ", rest="    ")
+    shown = ranking.by_error if everything else ranking.by_error[:FEW]
+    if shown:
+        yield ""
+        yield from drawn(
+            [Column("indicator", flexible=True), Column("endpoint", right=True), Column("error / mL", right=True),
+             Column("u / mL", right=True), Column("error + 2u / %", right=True), Column("drops", right=True),
+             Column("own / mL", right=True), Column("colours", flexible=True)],
+            [_row(one) for one in shown], width)
+    left = len(ranking.by_error) - len(shown)
+    if left:
+        yield from paragraph(f"{left} more with larger errors: see --indicators.", width)
+    if everything:
+        yield from _left_out(ranking, width)
+
+
+def _left_out(ranking: Ranking, width: int) -> Iterator[str]:
+    yield from paragraph(f"by sharpness: {_listed(one.indicator.name for one in ranking.by_sharpness)}", width)
+    for words, others in (("turns elsewhere", ranking.elsewhere), ("not ranked", ranking.unranked)):
+        for one in others:
+            yield from paragraph(f"{words}: {one.indicator.name}: {one.reason}", width)
+
+
+def _listed(words: Iterable[str]) -> str:
+    return ", ".join(words) or "none"
+
+
+def _row(one: VisualEndpoint) -> list[str]:
+    return [one.indicator.name, fixed(one.volume_mL, 3), signed(one.titration_error_mL),
+            fixed(one.standard_uncertainty_mL, 3), fixed(one.bound_percent, 3),
+            "" if one.crossing_drops is None else fixed(one.crossing_drops, 1),
+            "" if one.consumption_mL is None else signed(one.consumption_mL),
+            f"{one.colours[0]}, {one.colours[1]}, {one.colours[2]}"]
+
+
+def _shown(told: Told, width: int) -> Iterator[str]:
+    """Yield how the indicator is used that is shown."""
+    if told.end is None:
+        return
+    one = told.end.indicator
+    yield from heading("in use", one.name)
+    made = one.preparation
+    if made is not None:
+        yield from paragraph(f"{made.text}; {made.dose} ({made.source}, {made.status})", width)
+    if one.note:
+        yield from paragraph(f"{one.note}.", width)
+    if one.interval is not None:
+        yield from paragraph(f"interval and constants: {one.interval.source} ({one.interval.status})", width)
+    if told.cancelled is not None:
+        yield from paragraph(cancelled_words(told), width)
