@@ -252,3 +252,9 @@ def test_a_constant_never_stands_without_what_bounds_it():
     assert edta_formation("Zn2+").estimate.standard_uncertainty > 0.02
     assert solubility("AgCl").estimate.unit == "1"
     assert potentials("Ag+/Ag")[0].estimate.unit == "V"
+
+
+def test_the_equivalent_of_dichromate_is_that_of_todays_atomic_weights_and_the_older_print_is_written_down():
+    [noted] = [row for row in table("errata").rows if row["key"].startswith("potassium dichromate")]
+    assert f"{molar_mass('K2Cr2O7').value / 6:.2f}" == noted["used"] == "49.03"
+    assert noted["printed"] == "49.04"
