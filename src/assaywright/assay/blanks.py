@@ -62,6 +62,12 @@ def blank_estimate(
     key = influence_key("worksheet", worksheet.identity, blank.kind, "blank")
     if blank.volume is not None:
         stated = blank.volume
+        if unit != "mL":
+            raise Refusal(
+                f"the blank {stated.text} is a volume and the titrant is delivered by mass",
+                where=f"{worksheet.path}: blank, volume",
+                remedy='weigh the blank\'s titrant too, as titrations = [{ titrant_net = "0.05 g" }]',
+            )
         return stated_estimate(key, stated, unit, blank.kind), "stated"
     volumes = [net_volume(delivery, bench, unit) for delivery in blank.deliveries]
     if not volumes:

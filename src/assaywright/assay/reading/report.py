@@ -54,6 +54,9 @@ def _acceptance(table: Table) -> tuple[Acceptance, ...]:
         if not limit and rule == "range":
             raise table.refusal("acceptance", 'the rule "range" has no limit', 'write it like "range, 0.2 %"')
         asked = Acceptance(rule, table.quantity_of(limit.strip(), "acceptance", "%", above="0") if limit else None)
+        if asked.limit is not None and asked.limit.unit != "%":
+            raise table.refusal("acceptance", f'the limit of "{shown(text)}" is not in %',
+                                f'write it like "{rule}, 0.2 %"')
         if asked in found:
             raise table.refusal("acceptance", f'"{shown(text)}" is asked for twice', "name each rule once")
         found.append(asked)
