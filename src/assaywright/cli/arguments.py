@@ -3,6 +3,7 @@
 import argparse
 from collections.abc import Callable, Sequence
 
+from assaywright.cli.buffer_arguments import add_buffer_arguments
 from assaywright.cli.convert_arguments import add_convert_arguments
 from assaywright.cli.curve_arguments import add_curve_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
@@ -107,7 +108,7 @@ def _demo(verb: argparse.ArgumentParser) -> None:
 ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods,
     "substance": add_substance_arguments,
-    "convert": add_convert_arguments, "curve": add_curve_arguments, "demo": _demo,
+    "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments, "demo": _demo,
 }
 
 

@@ -13,6 +13,7 @@ VERBS = {
     "methods": "list the methods, or show one",
     "substance": "look up a substance: molar mass, hazards by strength, dangerous pairs, constants with sources",
     "convert": "convert a content between units, species and temperatures, with uncertainty and working",
+    "buffer": "look up a standard buffer, make a recipe for a pH, or find a pH between two buffers",
     "curve": "follow a titration along the burette: curve, equivalence points, indicators ranked, drawn",
     "demo": "write the demonstration laboratory of an invented works into a folder",
 }

@@ -131,6 +131,13 @@ def curve(parsed: argparse.Namespace) -> int:
     return run(parsed)
 
 
+def buffer(parsed: argparse.Namespace) -> int:
+    """Look up a standard buffer, make a recipe, or find a pH between two buffers."""
+    from assaywright.cli.buffer import run
+
+    return run(parsed)
+
+
 def demo(parsed: argparse.Namespace) -> int:
     """Write the demonstration laboratory."""
     from assaywright.cli.demo import run
@@ -141,7 +148,7 @@ def demo(parsed: argparse.Namespace) -> int:
 RUN: dict[str, Callable[[argparse.Namespace], int]] = {
     "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods,
     "substance": substance,
-    "convert": convert, "curve": curve, "demo": demo,
+    "convert": convert, "buffer": buffer, "curve": curve, "demo": demo,
 }
 
 
