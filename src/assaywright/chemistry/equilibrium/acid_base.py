@@ -8,11 +8,12 @@ the first. All points of all curves are solved at once.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
 
+from assaywright.chemistry.activity import Strong
 from assaywright.chemistry.equilibrium.arrays import Array, Flags, Number, common_shape, concentration
 from assaywright.chemistry.equilibrium.charge_balance import Balance, Family, Gammas, Mixture
 from assaywright.chemistry.equilibrium.components import Acid, Conditions, Solution, StrongIon
@@ -113,24 +114,34 @@ def _part(mixture: Mixture, chunk: slice | Flags) -> Mixture:
 
 def _gathered(solution: Solution[AcidBase], conditions: Conditions, held: HeldAcid | None) -> Mixture:
     """Bring a solution into the form the balance of charge works on, constants at temperature and ionic strength 0."""
-    families = []
-    charge, magnitude, square, count = (np.zeros(()) for _ in range(4))
-    for component, total in solution:
-        if isinstance(component, Acid):
-            constants = thermodynamic_constants(component, conditions)
-            families.append(Family(component.name, component.charge, constants, total))
-        else:
-            charge = charge + component.charge * total
-            magnitude = magnitude + abs(component.charge) * total
-            square = square + component.charge**2 * total
-            count = count + total
+    strong = [(one, total) for one, total in solution if isinstance(one, StrongIon)]
+    named = tuple((one.name, total) for one, total in strong)
+    families = [_family(one, total, conditions, named) for one, total in solution if isinstance(one, Acid)]
     if held is not None:
         amount = concentration(held.activity_mol_per_L, held.acid.name)
-        constants = thermodynamic_constants(held.acid, conditions)
-        families.append(Family(held.acid.name, held.acid.charge, constants, amount, held=True))
-    Kw = 10.0**-conditions.ionisation_of_water
-    return Mixture(tuple(families), charge, magnitude, square, count, Kw, conditions.temperature_degC,
-                   conditions.activity)
+        families.append(replace(_family(held.acid, amount, conditions, named), held=True))
+
+    def over_strong(weights: list[int]) -> Array:
+        terms = (weight * total for weight, (_, total) in zip(weights, strong, strict=True))
+        return np.asarray(sum(terms, np.zeros(())))
+
+    charges, model = [one.charge for one, _ in strong], conditions.activity
+    return Mixture(
+        tuple(families), over_strong(charges), over_strong([abs(z) for z in charges]),
+        over_strong([z * z for z in charges]), over_strong([1 for _ in charges]),
+        np.asarray(10.0 ** np.asarray(model.specific("H+", named))),
+        np.asarray(10.0 ** np.asarray(model.specific("OH-", named))),
+        10.0**-conditions.ionisation_of_water, conditions.temperature_degC, model,
+    )
+
+
+def _family(acid: Acid, amount: Array, conditions: Conditions, strong: Strong) -> Family:
+    """Return an acid with its constants at ionic strength 0 and what strong ions in particular do to its forms."""
+    constants = thermodynamic_constants(acid, conditions)
+    lg = [np.asarray(conditions.activity.specific(form, strong)) for form in acid.forms]
+    if lg:
+        constants = tuple(K * 10.0 ** (lg[k] - lg[k + 1]) for k, K in enumerate(constants))
+    return Family(acid.name, acid.charge, constants, amount)
 
 
 def _solve(mixture: Mixture, size: int) -> tuple[Array, Array]:

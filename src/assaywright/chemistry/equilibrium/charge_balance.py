@@ -170,6 +170,7 @@ class Mixture:
         strong_charge: sum of z c over the strong ions [mol/L].
         strong_magnitude, strong_square: sums of |z| c and z² c [mol/L].
         strong_count: sum of c over the strong ions [mol/L].
+        hydrogen_factor, hydroxide_factor: what strong ions in particular do to the activity coefficients of H+ and OH-.
         Kw: ion product of water at ionic strength 0 [1].
         temperature_degC: [°C].
         model: of the activities.
@@ -180,6 +181,8 @@ class Mixture:
     strong_magnitude: Array
     strong_square: Array
     strong_count: Array
+    hydrogen_factor: Array
+    hydroxide_factor: Array
     Kw: float
     temperature_degC: float
     model: ActivityModel
@@ -192,12 +195,14 @@ class Mixture:
         return replace(
             self, families=families, strong_charge=change(self.strong_charge),
             strong_magnitude=change(self.strong_magnitude), strong_square=change(self.strong_square),
-            strong_count=change(self.strong_count),
+            strong_count=change(self.strong_count), hydrogen_factor=change(self.hydrogen_factor),
+            hydroxide_factor=change(self.hydroxide_factor),
         )
 
     def arrays(self) -> list[Array]:
         """Return all its arrays, to see what shape they spread to."""
         own = [self.strong_charge, self.strong_magnitude, self.strong_square, self.strong_count]
+        own += [self.hydrogen_factor, self.hydroxide_factor]
         return own + [one.amount for one in self.families] + [K for one in self.families for K in one.K]
 
     def gammas(self, ionic_strength: Array) -> Gammas:
@@ -225,7 +230,7 @@ class Mixture:
         only hydroxide depends on it.
         """
         h = np.exp(-LN10 * pH)
-        hydrogen = h / gammas.single
+        hydrogen = h / (gammas.single * self.hydrogen_factor)
         charge, square, solutes = self.strong_charge + hydrogen, self.strong_square + hydrogen, hydrogen
         charge_by_x = square_by_x = -hydrogen
         charge_by_y = square_by_y = hydrogen
@@ -235,7 +240,7 @@ class Mixture:
             charge_by_x, charge_by_y = charge_by_x + share.charge_by_x, charge_by_y + share.charge_by_y
             square_by_x, square_by_y = square_by_x + share.square_by_x, square_by_y + share.square_by_y
             solutes = solutes + share.total
-        per_water = self.Kw / (h * gammas.single)
+        per_water = self.Kw / (h * gammas.single * self.hydroxide_factor)
         water = self._water_activity(self.strong_count + solutes, per_water)
         hydroxide = per_water * water
         return Balance(charge - hydroxide, ROUNDING * (square + hydroxide), 0.5 * (square + hydroxide),

@@ -55,6 +55,7 @@ class Acid:
         heat_capacities_J_per_mol_K: changes on dissociation, step by step; empty when not known [J/(mol K)].
         reference_degC: temperature of the constants [°C].
         ionic_strength_mol_per_L: at which the constants are stated, as concentration constants when above zero [mol/L].
+        forms: formulas of the forms, first the fully protonated; needed only by a model of specific interactions.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Acid:
     heat_capacities_J_per_mol_K: tuple[float, ...] = ()
     reference_degC: float = REFERENCE_DEGC
     ionic_strength_mol_per_L: float = 0.0
+    forms: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         steps = len(self.pKa)
@@ -74,6 +76,9 @@ class Acid:
             if len(known) not in (0, steps):
                 raise Refusal(f"{len(known)} thermal figures for {steps} steps", where=self.name,
                               remedy="give one for each step, or none")
+        if len(self.forms) not in (0, steps + 1):
+            raise Refusal(f"{len(self.forms)} formulas for {steps + 1} forms", where=self.name,
+                          remedy="give one for each form, or none")
 
     def pKa_at(self, temperature_degC: float) -> tuple[Array, ...]:
         """Return the pKa of each step at a temperature [°C]; unchanged where no enthalpy is known."""
