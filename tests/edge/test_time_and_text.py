@@ -180,6 +180,16 @@ def test_a_bottle_used_with_another_bottles_factor_is_held(lines, what):
     assert not outcome.releasable
 
 
+def test_a_stored_factor_keeps_the_bottle_it_was_found_for():
+    """Edge case 67: a file kept for later names its package too; one written without it is not compared."""
+    record = store(evaluated(bottle("A", 1.000)))
+    titrant = 'stored = "a.json"\nlot = "T-9"\nbottle = "B"'
+    outcome = evaluated(assay(titrant=titrant), {"a.json": json.dumps(record)})
+    assert remarks_of(outcome, "titrant-of-another-package")
+    without = {key: value for key, value in record.items() if key not in ("lot", "bottle")}
+    assert evaluated(assay(titrant=titrant), {"a.json": json.dumps(without)}).releasable
+
+
 def test_a_package_that_nobody_named_is_not_compared():
     """Edge case 67."""
     outcome = evaluated(assay(titrant='worksheets = ["a.toml"]\nlot = "T-9"'), {"a.toml": bottle("A", 1.000)})

@@ -193,7 +193,7 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
                 stored.reference_temperature_degC,
                 stored.performed,
                 link,
-                Solution(stored.measurand, stored.formula),
+                Solution(stored.measurand, stored.formula, lot=stored.lot, bottle=stored.bottle),
                 stored.releasable,
             )
         )

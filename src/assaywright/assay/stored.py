@@ -24,6 +24,7 @@ class StoredResult:
         performed: day of the determinations.
         releasable: whether nothing held it back when it was stored.
         formula: of the titrant, for a standardisation; else empty.
+        lot, bottle: of the titrant; empty where the record or its worksheet does not say.
     """
 
     estimate: Estimate
@@ -34,6 +35,8 @@ class StoredResult:
     releasable: bool
     reference_temperature_degC: float
     formula: str
+    lot: str = ""
+    bottle: str = ""
 
 
 def store(outcome: "Outcome") -> dict[str, Any]:
@@ -54,6 +57,8 @@ def store(outcome: "Outcome") -> dict[str, Any]:
         "releasable": outcome.releasable,
         "reference_temperature_degC": result.reference_temperature_degC,
         "formula": sheet.titrant.formula if sheet.kind == "standardisation" else "",
+        "lot": sheet.titrant.lot if sheet.kind == "standardisation" else "",
+        "bottle": sheet.titrant.bottle if sheet.kind == "standardisation" else "",
         "software": __version__,
         "result": to_record(result.estimate),
     }
@@ -76,6 +81,8 @@ def restore(data: bytes, path: str) -> StoredResult:
             bool(record["releasable"]),
             float(record["reference_temperature_degC"]),
             str(record["formula"]),
+            str(record.get("lot", "")),
+            str(record.get("bottle", "")),
         )
     except Refusal as problem:
         raise problem.at(path) from None
