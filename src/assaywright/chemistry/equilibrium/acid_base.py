@@ -20,6 +20,7 @@ from assaywright.chemistry.equilibrium.components import Acid, Conditions, Solut
 from assaywright.chemistry.equilibrium.constants import thermodynamic_constants
 from assaywright.chemistry.equilibrium.root import falling_root
 from assaywright.chemistry.temperature import LN10
+from assaywright.metrology.refusal import Refusal
 
 LOWEST_PH, HIGHEST_PH = -4.0, 20.0
 GREATEST_IONIC_STRENGTH = 1e4
@@ -44,6 +45,11 @@ class HeldAcid:
 
     acid: Acid
     activity_mol_per_L: Number
+
+    def __post_init__(self) -> None:
+        if self.acid.charge:
+            raise Refusal("a form with a charge, held from outside", where=self.acid.name,
+                          remedy="hold an uncharged one, as a gas gives it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +93,7 @@ def solve_acid_base(
         activity model.
 
     Raises:
-        Refusal: shapes that do not fit.
+        Refusal: shapes that do not fit; an acid that is held and has a total too.
 
     Source: charge balance after Butler, Ionic Equilibrium, 1998, chapters 1 to 3.
 
@@ -118,6 +124,9 @@ def _gathered(solution: Solution[AcidBase], conditions: Conditions, held: HeldAc
     named = tuple((one.name, total) for one, total in strong)
     families = [_family(one, total, conditions, named) for one, total in solution if isinstance(one, Acid)]
     if held is not None:
+        if any(family.name == held.acid.name for family in families):
+            raise Refusal("an acid that is held from outside and has a total too", where=held.acid.name,
+                          remedy="leave it out of the solutions while the air supplies it")
         amount = concentration(held.activity_mol_per_L, held.acid.name)
         families.append(replace(_family(held.acid, amount, conditions, named), held=True))
 
