@@ -69,6 +69,24 @@ def test_one_bleach_has_a_number_for_every_way_to_say_it():
     assert by_weight.estimate.value == pytest.approx(12.5 / 1.20, rel=1e-9)
 
 
+def test_the_density_of_a_tenth_normal_acid_is_not_that_of_normal_acid():
+    """Edge case 39: 1.017 g/mL is near what 1 mol/L hydrochloric acid weighs; 0.1 mol/L weighs 1.000 g/mL."""
+    tenth = converted(0.1, "mol/L", "HCl", "mol/kg").density
+    whole = converted(1.0, "mol/L", "HCl", "mol/kg").density
+    assert tenth is not None
+    assert round(tenth.value, 3) == 1.000
+    assert whole is not None
+    assert abs(whole.value - 1.017) < 0.0015
+
+
+def test_muriatic_acid_of_20_degrees_baume_is_ten_molar():
+    """Trade strength: 20 °Bé is 31.45 % w/w and 145/(145 − 20) = 1.160 g/mL at 60 °F (common practice, no source)."""
+    ours = converted(31.45, "% w/w", "HCl", "mol/L")
+    assert ours.estimate.value == pytest.approx(31.45 * 1.160 * 10 / 36.46, rel=0.004)
+    assert ours.density is not None
+    assert ours.density.value == pytest.approx(1.160, abs=0.005)
+
+
 # --- forth and back ---------------------------------------------------------------------------------------------------
 
 
