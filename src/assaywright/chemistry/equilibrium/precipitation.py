@@ -6,8 +6,8 @@ With M the common ion and a salt M_a X_b for each counter-ion X that has one,
     C_M = [M] + sum( a/b (C_X - [X]) )
 
 The right side rises with [M], so there is one root and it can be bracketed; which salts are there follows from it.
-Each salt is its own pure solid: mixed crystals, which shift the first of two halide endpoints, are not modelled, nor are
-complexes with an excess of the counter-ion (AgCl2- in concentrated chloride).
+Each salt is its own pure solid: mixed crystals, which shift the first of two halide endpoints, are not modelled, nor
+are complexes with an excess of the counter-ion (AgCl2- in concentrated chloride).
 """
 
 from collections.abc import Mapping, Sequence
