@@ -2,7 +2,7 @@
 
 What the curves print is the value at a volume; an indicator asks the other way round. So each printed point near an
 equivalence point is read backwards: the volume at which our curve has the printed value, beside the printed volume,
-within half a unit of the value's last digit over the slope of the curve there. Rows marked ``differs`` are misprints and
+within half a unit of the last digit over the slope of the curve there. Rows marked ``differs`` are misprints and
 left out.
 """
 

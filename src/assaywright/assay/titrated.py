@@ -10,7 +10,8 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 
 TITRE_ML, FLASK_ML = 25.0, 50.0
-KINDS = {"acid-base": "acid-base", "complexometric": "complexometric", "argentometric": "precipitation"}
+KINDS = {"acid-base": "acid-base", "complexometric": "complexometric", "argentometric": "precipitation",
+         "iodometric": "redox", "permanganate": "redox", "dichromate": "redox"}
 THIOSULFATE = ("Na2S2O3", "Na2S2O3·5H2O")
 IODINE = "I2"
 AMMONIA_MOL_PER_L = 0.1
@@ -35,11 +36,15 @@ def titrated_system(method: Method, nominal: Quantity | None = None) -> System:
         nominal: concentration of the titrant; that of the method's worked example when not given.
 
     Raises:
-        Refusal: a substance that the tables do not hold, or no pH where one is needed.
+        Refusal: a type of titration that is not computed, a substance that the tables do not hold, or no pH where one
+            is needed.
     """
     burette, flask = _burette_and_flask(method)
     concentration = _nominal(method, nominal)
-    kind = KINDS.get(method.type, "redox")
+    if method.type not in KINDS:
+        raise Refusal(f"the curve of a titration of the type '{method.type}' is not computed", where=method.where,
+                      remedy=f"choose a method of the type {', '.join(KINDS)}, or write a system file")
+    kind = KINDS[method.type]
     name, equivalents = _in_flask(method, flask, burette)
     amount = concentration * burette.equivalents / equivalents * TITRE_ML / FLASK_ML
     pH = _pH(method) if kind == "complexometric" else None
