@@ -155,12 +155,21 @@ def test_a_purity_above_one_hundred_per_cent_is_used_as_certified_and_asked_abou
     assert outcome.releasable
 
 
-@pytest.mark.parametrize(("least", "below"), [("0.7740 g", 0), ("0.7741 g", 1), ("790 mg", 2), ("1 g", 3)])
+@pytest.mark.parametrize(("least", "below"), [
+    ("0.7740 g", 0), ("0.7741 g", 1), ("0.7888 g", 1), ("790 mg", 2), ("0.7950 g", 2), ("1 g", 3)])
 def test_a_portion_below_the_certificates_smallest_is_held(least, below):
     """Edge case 37: portions of 0.7888, 0.7950 and 0.7740 g."""
     outcome = evaluated(with_standard(f'minimum_sample = "{least}"'))
     assert len(remarks_of(outcome, "below-minimum-sample")) == below
     assert outcome.releasable is (below == 0)
+
+
+def test_a_portion_just_as_large_as_the_certificates_smallest_is_large_enough():
+    """Edge case 37: 60.8567 − 60.1562 = 0.7005 g; in binary it is 0.70049999999999812."""
+    assert 60.8567 - 60.1562 < 0.7005
+    text = with_standard('minimum_sample = "0.7005 g"', masses=(0.7005,) * 3, titres=(34.30,) * 3)
+    assert 'gross = "60.8567 g"' in text
+    assert "below-minimum-sample" not in kinds(evaluated(text))
 
 
 def test_a_portion_below_the_balances_minimum_weight_is_held():

@@ -124,11 +124,13 @@ def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: l
 
 
 def net_reading_g(weighing: Weighing) -> float:
-    """Return the difference of a weighing's readings [g]."""
+    """Return the difference of a weighing's readings, in decimal so that 0.7740 g is not less than 0.7740 g [g]."""
     if weighing.net is not None:
         return weighing.net.to("g")
     gross = Refusal.unless(weighing.gross, "a weighing has neither a gross nor a net reading", remedy="give one")
     tare = Refusal.unless(weighing.tare, "a weighing has a gross reading and no tare", remedy="give the tare")
+    if gross.unit == tare.unit:
+        return Quantity(gross.value - tare.value, gross.unit, gross.text).to("g")
     return gross.to("g") - tare.to("g")
 
 
