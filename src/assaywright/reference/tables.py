@@ -2,6 +2,18 @@
 
 from assaywright.reference.elements import AtomicWeight, Element, atomic_weight, elements
 from assaywright.reference.glassware import GlassExpansion, Tolerance, glass_expansion, tolerance
+from assaywright.reference.indicators import (
+    Indicator,
+    Interval,
+    Preparation,
+    TransitionPoint,
+    indicator,
+    indicators,
+    intervals,
+    preparations,
+    transition_pM,
+    transition_points,
+)
 from assaywright.reference.laws import law_coefficients, law_source
 from assaywright.reference.safety import (
     Hazards,
@@ -39,9 +51,13 @@ __all__ = [
     "HazardStatement",
     "Hazards",
     "Incompatibility",
+    "Indicator",
+    "Interval",
+    "Preparation",
     "PrimaryStandard",
     "Substance",
     "Tolerance",
+    "TransitionPoint",
     "VolumeCorrection",
     "VolumeCorrectionColumn",
     "atomic_weight",
@@ -50,13 +66,19 @@ __all__ = [
     "hazard_statement",
     "hazards",
     "incompatibilities",
+    "indicator",
+    "indicators",
+    "intervals",
     "law_coefficients",
     "law_source",
+    "preparations",
     "primary_standard",
     "primary_standards",
     "substance",
     "substances",
     "tolerance",
+    "transition_pM",
+    "transition_points",
     "volume_correction_column",
     "volume_correction_columns",
 ]
