@@ -74,7 +74,7 @@ def requirements(*, windows: bool) -> dict[str, list[str]]:
         requirement, _, marker = line.partition(" ; ")
         if line.startswith("# "):
             heading = line.removeprefix("# ")
-        elif line and (windows or not marker):
+        elif line and (not marker or (windows and "win32" in marker)):
             found.setdefault(heading, []).append(requirement)
     return found
 
