@@ -54,7 +54,7 @@ def conditions(system: System, named: Callable[[str], str] = str) -> str:
     if system.open_to_air:
         parts.append("open to air")
     if system.carbon_dioxide_mol_per_L:
-        parts.append(f"carbon dioxide {system.carbon_dioxide_mol_per_L:.2g} mol/L")
+        parts.append(f"carbon dioxide {figures(system.carbon_dioxide_mol_per_L, 2)} mol/L")
     if system.medium:
         parts.append(system.medium)
     return "; ".join(parts)
@@ -142,7 +142,7 @@ def _indicators(ranking: Ranking, width: int, *, everything: bool) -> Iterator[s
     if shown:
         yield ""
         yield from drawn(
-            [Column("indicator", flexible=True), Column("endpoint", right=True), Column("error / mL", right=True),
+            [Column("indicator"), Column("endpoint", right=True), Column("error / mL", right=True),
              Column("u / mL", right=True), Column("error + 2u / %", right=True), Column("drops", right=True),
              Column("own / mL", right=True), Column("colours", flexible=True)],
             [_row(one) for one in shown], width)
