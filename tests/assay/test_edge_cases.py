@@ -315,12 +315,14 @@ def test_nobody_reviews_their_own_work():
     assert "reviewer-is-analyst" in kinds(outcome)
 
 
-def test_two_bottles_of_one_lot_keep_their_own_values():
-    """Edge case 67: one worksheet a bottle; each key names its bottle."""
+def test_two_bottles_under_one_certificate_share_what_it_leaves_open():
+    """Edge case 67: the certificate holds for the lot; a bottle's own factor has its own worksheet and key."""
     first, second = (
         evaluated(assay(titrant=f'{CERTIFIED}\nlot = "T-1"\nbottle = "{bottle}"')) for bottle in ("1", "2"))
     keys = [next(p.key for p in o.result.estimate.contributions if "certified" in p.label) for o in (first, second)]
-    assert keys[0] != keys[1]
+    assert keys[0] == keys[1]
+    other = evaluated(assay(titrant=CERTIFIED.replace("C-118", "C-119") + '\nlot = "T-2"'))
+    assert keys[0] not in [part.key for part in other.result.estimate.contributions]
 
 
 def test_atomic_weights_revised_since_change_the_result_only_through_the_edition():

@@ -144,7 +144,8 @@ def _certified(solution: Solution, reactant: Reactant, method: Method, role: str
     if stated.unit in ("eq/L", "meq/L"):
         unit, scale = "eq/L", 1.0 / equivalents_counted(solution, reactant, method, role, stated)
     identity = edition(solution.certificate, "as stated")
-    key = influence_key("solution", _named(solution), identity, "concentration")
+    # One certificate certifies a lot: what it leaves open is shared by all the lot's bottles.
+    key = influence_key("solution", f"{solution.name} {solution.lot}".strip(), identity, "concentration")
     final_unit = "mol/kg" if unit == "mol/kg" else "mol/L"
     label = f"certified concentration of {solution.name}"
     estimate = stated_estimate(key, stated, unit, label, scale=scale, name=final_unit)
