@@ -93,6 +93,14 @@ def test_text_shows_equivalence_points_curve_and_indicators_with_the_criterion()
     assert "colourless, pale pink, pink" in " ".join(text.split())
 
 
+@pytest.mark.parametrize("width", [80, 100, 140])
+@pytest.mark.parametrize("name", ["iron-by-dichromate", "acetic-acid-by-naoh", "hcl-by-sodium-carbonate"])
+def test_the_text_fits_the_terminal(name, width, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(width))
+    text = call("curve", name, "--indicators").output
+    assert max(map(len, text.splitlines())) <= width
+
+
 def test_all_indicators_are_listed_with_reasons_when_asked_for():
     few, every = (" ".join(call("curve", SILVER_BY_HAND, *more).output.split()) for more in ((), ("--indicators",)))
     assert "fluorescein" not in few

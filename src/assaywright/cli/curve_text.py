@@ -8,12 +8,13 @@ from assaywright.chemistry.indicator import Ranking, VisualEndpoint, signed
 from assaywright.chemistry.system import System
 from assaywright.cli.curve import Followed, Told
 from assaywright.cli.figures import figures, fixed
-from assaywright.cli.tables import Column, drawn, heading, paragraph
+from assaywright.cli.tables import NARROWEST, Column, drawn, heading, paragraph
 from assaywright.reports.curve_picture import label_of, written
 
 PLACES_ALONG = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0, 1.001, 1.002, 1.005, 1.01,
                 1.02, 1.05, 1.1, 1.25, 1.5)
 FEW = 6
+WIDTH_OF_FIGURES = 67
 SWATCHES = "Colours are swatches of our own choosing beside their words; none is measured."
 
 
@@ -141,16 +142,23 @@ def _indicators(ranking: Ranking, width: int, *, everything: bool) -> Iterator[s
     shown = ranking.by_error if everything else ranking.by_error[:FEW]
     if shown:
         yield ""
-        yield from drawn(
-            [Column("indicator"), Column("endpoint", right=True), Column("error / mL", right=True),
-             Column("u / mL", right=True), Column("error + 2u / %", right=True), Column("drops", right=True),
-             Column("own / mL", right=True), Column("colours", flexible=True)],
-            [_row(one) for one in shown], width)
+        yield from _ranked(shown, width)
     left = len(ranking.by_error) - len(shown)
     if left:
         yield from paragraph(f"{left} more with larger errors: see --indicators.", width)
     if everything:
         yield from _left_out(ranking, width)
+
+
+def _ranked(shown: Iterable[VisualEndpoint], width: int) -> Iterator[str]:
+    """Yield the table of endpoints; consumption and colours stand in it where the terminal is wide enough."""
+    rows = [_row(one) for one in shown]
+    room = width - max(len(row[0]) for row in rows) - WIDTH_OF_FIGURES
+    columns = [Column("indicator", flexible=room < 0)]
+    columns += [Column(name, right=True) for name in ("endpoint", "error / mL", "u / mL", "error + 2u / %", "drops")]
+    columns += [Column("own / mL", right=True)] if room >= 0 else []
+    columns += [Column("colours", flexible=True)] if room > NARROWEST else []
+    yield from drawn(columns, [row[: len(columns)] for row in rows], width)
 
 
 def _left_out(ranking: Ranking, width: int) -> Iterator[str]:
@@ -178,6 +186,8 @@ def _shown(told: Told, width: int) -> Iterator[str]:
         return
     one = told.end.indicator
     yield from heading("in use", one.name)
+    before, at, after = told.end.colours
+    yield from paragraph(f"colours before, at and after the endpoint: {before}; {at}; {after}", width)
     made = one.preparation
     if made is not None:
         yield from paragraph(f"{made.text}; {made.dose} ({made.source}, {made.status})", width)
