@@ -14,7 +14,7 @@ from assaywright.reports.curve_picture import label_of, written
 PLACES_ALONG = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0, 1.001, 1.002, 1.005, 1.01,
                 1.02, 1.05, 1.1, 1.25, 1.5)
 FEW = 6
-WIDTH_OF_FIGURES = 67
+WIDTH_OF_FIGURES = 63
 SWATCHES = "Colours are swatches of our own choosing beside their words; none is measured."
 
 
@@ -155,7 +155,7 @@ def _ranked(shown: Iterable[VisualEndpoint], width: int) -> Iterator[str]:
     rows = [_row(one) for one in shown]
     room = width - max(len(row[0]) for row in rows) - WIDTH_OF_FIGURES
     columns = [Column("indicator", flexible=room < 0)]
-    columns += [Column(name, right=True) for name in ("endpoint", "error / mL", "u / mL", "error + 2u / %", "drops")]
+    columns += [Column(name, right=True) for name in ("at / mL", "error / mL", "u / mL", "with 2u / %", "drops")]
     columns += [Column("own / mL", right=True)] if room >= 0 else []
     columns += [Column("colours", flexible=True)] if room > NARROWEST else []
     yield from drawn(columns, [row[: len(columns)] for row in rows], width)
