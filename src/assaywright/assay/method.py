@@ -14,7 +14,9 @@ from assaywright.metrology.refusal import Refusal
 FORMAT = "assaywright method 1"
 KINDS = ("assay", "standardisation")
 SCHEMES = ("direct", "back", "two endpoints", "standardisation by weighing", "standardisation by solution")
-TYPES = ("acid-base", "complexometric", "argentometric", "iodometric", "permanganate", "dichromate")
+TYPES = ("acid-base", "non-aqueous", "complexometric", "argentometric", "iodometric", "permanganate", "dichromate")
+ROUTES = ("straight", "replacement", "distillation", "precipitation")
+EXAMPLE_STATUSES = ("published", "published, from memory", "hand calculation")
 ENDPOINT_KINDS = ("visual", "potentiometric", "photometric", "amperometric")
 TREATMENTS = ("in the uncertainty", "applied", "negligible")
 BLANK_KINDS = ("none", "indicator blank", "reagent blank", "neutralised solvent", "titrated likewise")
@@ -229,7 +231,8 @@ class Example:
     """The worked example without which no method is loaded.
 
     Fields:
-        status: "published", or "hand calculation" when the arithmetic was done by hand from printed molar masses.
+        status: one of :data:`EXAMPLE_STATUSES`: as a publication prints it, recalled from one, or "hand calculation"
+            when the arithmetic was done by hand from printed molar masses.
         working: the independent arithmetic, line by line, as "symbol = expression = figure unit".
         worksheet: text of the worksheet that enters the example's observations.
         expected: what must come out; the first is the main result.
@@ -251,6 +254,8 @@ class Method:
     Fields:
         edition: changed whenever the file's meaning changes.
         determines: in words.
+        route: what lies between sample and titration, one of :data:`ROUTES`. Nothing; another substance set free by
+            the analyte and titrated in its place; a distillate caught and titrated; or a precipitate thrown down first.
         reaction: of analyte and titrant; of analyte and reagent in a back titration; of the weighed standard, or of the
             solution set against, and titrant in a standardisation.
         reagent_reaction: in a back titration, of the reagent's excess and the titrant.
@@ -270,6 +275,7 @@ class Method:
     kind: str
     scheme: str
     type: str
+    route: str
     reaction: str
     reagent_reaction: str
     analyte: Reactant

@@ -20,7 +20,8 @@ def list_lines(methods: list[Method], width: int) -> list[str]:
 def method_lines(method: Method, width: int) -> Iterator[str]:
     """Yield the lines that tell a method."""
     yield f"{method.title} (method {method.name}, edition {method.edition})"
-    yield from paragraph(f"determines {method.determines}; {method.kind}, {method.scheme}, {method.type}", width)
+    route = "" if method.route == "straight" else f", by {method.route}"
+    yield from paragraph(f"determines {method.determines}; {method.kind}, {method.scheme}, {method.type}{route}", width)
     yield from _cautions(method, width)
     yield from _chemistry(method, width)
     yield from _procedure(method, width)
