@@ -14,7 +14,8 @@ from assaywright.metrology.refusal import Refusal
 FORMAT = "assaywright method 1"
 KINDS = ("assay", "standardisation")
 SCHEMES = ("direct", "back", "two endpoints", "standardisation by weighing", "standardisation by solution")
-TYPES = ("acid-base", "non-aqueous", "complexometric", "argentometric", "iodometric", "permanganate", "dichromate")
+TYPES = ("acid-base", "non-aqueous", "complexometric", "argentometric", "iodometric", "iodimetric", "permanganate",
+         "dichromate", "cerimetric", "diazotisation", "Karl Fischer")
 ROUTES = ("straight", "replacement", "distillation", "precipitation")
 EXAMPLE_STATUSES = ("published", "published, from memory", "hand calculation")
 ENDPOINT_KINDS = ("visual", "potentiometric", "photometric", "amperometric")
