@@ -85,12 +85,20 @@ def test_every_key_of_the_json_is_explained():
     assert not {key for key in keys(record) if f"`{key}`" not in section}
 
 
-def test_text_shows_equivalence_points_curve_and_indicators_with_the_criterion():
-    text = call("curve", "naoh-by-khp").output
+def told(*arguments):
+    """Return what the verb prints, with its lines run together."""
+    return " ".join(call("curve", *arguments).output.split())
+
+
+@pytest.mark.parametrize("width", [80, 140])
+def test_text_shows_equivalence_points_curve_and_indicators_with_the_criterion(width, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(width))
+    text = told("naoh-by-khp")
     for part in ("EQUIVALENCE POINTS", "CURVE", "INDICATORS: phthalic acid, step 2 at 25.000 mL", "IN USE"):
         assert part in text
-    assert "within 0.2 % of the" in " ".join(text.split())
-    assert "colourless, pale pink, pink" in " ".join(text.split())
+    assert "within 0.2 % of the" in text
+    assert "colours before, at and after the endpoint: colourless; pale pink; pink" in text
+    assert ("colourless, pale pink, pink" in text) == (width == 140)
 
 
 @pytest.mark.parametrize("width", [80, 100, 140])
@@ -128,8 +136,37 @@ def test_the_error_cancels_against_a_standardisation_with_the_same_indicator():
     assert found["shared"] is True
     assert found["net_percent"] == pytest.approx(found["assay_percent"] - found["standardisation_percent"])
     assert abs(found["net_percent"]) < abs(found["assay_percent"])
-    text = call("curve", "caustic-soda-by-acid", "--against", "hcl-by-sodium-carbonate", "--indicator", "methyl orange")
-    assert "of the error cancels" in text.output
+    text = told("caustic-soda-by-acid", "--against", "hcl-by-sodium-carbonate", "--indicator", "methyl orange")
+    assert "of the error cancels" in text
+
+
+UNBOILED = """
+format = "assaywright system 1"
+title = "Sodium carbonate by hydrochloric acid, not boiled"
+type = "acid-base"
+indicator = "methyl orange"
+flask = { volume = "50 mL" }
+analyte = [{ substance = "sodium carbonate", concentration = "0.025 mol/L" }]
+titrant = { substance = "hydrochloric acid", concentration = "0.1 mol/L" }
+"""
+
+
+def test_a_standardisation_with_a_dull_endpoint_is_said_to_leave_more_doubt_than_it_takes_away(tmp_path):
+    """Carbonic acid left in the flask buffers where methyl orange turns: textbooks have it boiled off for that."""
+    (tmp_path / "unboiled.toml").write_text(UNBOILED, encoding="utf-8")
+    asked = ("caustic-soda-by-acid", "--against", tmp_path / "unboiled.toml", "--indicator", "methyl orange")
+    found = record_of(*asked)["cancellation"]
+    alone, left = found["assay_standard_uncertainty_percent"], found["standard_uncertainty_percent"]
+    assert left > 3 * alone
+    assert "it grows, since the standardisation's endpoint is the less sharp one" in told(*asked)
+
+
+def test_opposite_errors_are_said_to_add_up():
+    """Coming from base, bromocresol green ends late in acid; coming from acid, it ends early in phthalate's buffer."""
+    asked = ("caustic-soda-by-acid", "--against", "naoh-by-khp", "--indicator", "bromocresol green")
+    found = record_of(*asked)["cancellation"]
+    assert found["cancelled_percent"] < 0
+    assert "the two errors add up" in told(*asked)
 
 
 def test_a_weaker_titrant_of_a_method_overruns_methyl_orange_by_more():

@@ -15,6 +15,7 @@ class Cancellation:
         net_percent: what is left in the content found [%].
         standard_uncertainty_percent: of what is left [%].
         without_percent: what the assay's own error and uncertainty would be with a titrant known otherwise [%].
+        standardisation_uncertainty_percent: standard uncertainty of the standardisation's own endpoint [%].
         shared: whether indicator and direction are the same, so that the tint is the same too.
         cancelled_percent: how much of the assay's error is gone; negative where the two add up [%].
     """
@@ -24,8 +25,14 @@ class Cancellation:
     net_percent: float
     standard_uncertainty_percent: float
     without_percent: tuple[float, float]
+    standardisation_uncertainty_percent: float
     shared: bool
     cancelled_percent: float
+
+    @property
+    def is_less_certain(self) -> bool:
+        """Whether the standardisation's endpoint is so much less sharp that it leaves more doubt than it takes away."""
+        return self.standard_uncertainty_percent > self.without_percent[1]
 
 
 def cancellation(assay: VisualEndpoint, standardisation: VisualEndpoint) -> Cancellation:
@@ -51,6 +58,7 @@ def cancellation(assay: VisualEndpoint, standardisation: VisualEndpoint) -> Canc
     tint = abs(tints[0] - tints[1]) if shared else math.hypot(*tints)
     net = first - second
     return Cancellation(
-        first, second, net, math.hypot(tint, *readings), (first, math.hypot(tints[0], readings[0])), shared,
+        first, second, net, math.hypot(tint, *readings), (first, math.hypot(tints[0], readings[0])),
+        math.hypot(tints[1], readings[1]), shared,
         100 * (1 - abs(net) / abs(first)) if first else 0.0,
     )

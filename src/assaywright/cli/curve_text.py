@@ -88,10 +88,14 @@ def cancelled_words(told: Told) -> str:
     shared = ("the same change of the same indicator" if found.shared
               else "another indicator or the opposite change, so that the tint is not shared")
     first, second, net = map(_percent, (found.assay_percent, found.standardisation_percent, found.net_percent))
-    alone, left = (fixed(value, 3) for value in (found.without_percent[1], found.standard_uncertainty_percent))
-    gone = fixed(found.cancelled_percent, 0)
-    return (f"Against {told.against} ({shared}): {first} less {second} leaves {net} with a standard uncertainty of "
-            f"{left} %, in place of {first} with {alone} %; {gone} % of the error cancels.")
+    alone, other, left = (fixed(value, 3) for value in (
+        found.without_percent[1], found.standardisation_uncertainty_percent, found.standard_uncertainty_percent))
+    gone = ("the two errors add up" if found.cancelled_percent < 0
+            else f"{fixed(found.cancelled_percent, 0)} % of the error cancels")
+    doubt = (" The uncertainty does not: it grows, since the standardisation's endpoint is the less sharp one."
+             if found.shared and found.is_less_certain else "")
+    return (f"Against {told.against} ({shared}): {first} with a standard uncertainty of {alone} % less {second} with "
+            f"{other} % leaves {net} with {left} %; {gone}.{doubt}")
 
 
 def beyond_words() -> str:
