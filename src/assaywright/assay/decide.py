@@ -17,6 +17,11 @@ DECISIONS = {
     conformity.DOES_NOT_CONFORM: "does not conform",
     conformity.NOT_PROVEN: "conformity not proven",
 }
+SAID = {
+    conformity.CONFORMS: "conforms to",
+    conformity.DOES_NOT_CONFORM: "does not conform to",
+    conformity.NOT_PROVEN: "is not proven to conform to",
+}
 
 
 def decide(result: Result, specification: Specification, where: str = "specification") -> ConformityDecision | None:
@@ -43,7 +48,8 @@ def decide(result: Result, specification: Specification, where: str = "specifica
     compared = plain(outcome.compared) if specification.rule == "rounding method" else _shown(outcome.compared, result)
     shown_limits = _limits_text(specification)
     sentence = (
-        f"{specification.characteristic or result.measurand} {decision} to {shown_limits} by {outcome.rule}; "
+        f"{specification.characteristic or result.measurand} {SAID[outcome.decision]} {shown_limits} "
+        f"by {outcome.rule}; "
         f"{compared} {unit} was compared, probability of conformity {outcome.conformance_probability:.4f} "
         f"({outcome.prior})."
     )

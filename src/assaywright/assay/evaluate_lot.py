@@ -13,7 +13,7 @@ from assaywright.assay.result import ConformityDecision, Outcome, Result
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.assay.wording import written_date
-from assaywright.metrology.conformity import CONFORMS, DOES_NOT_CONFORM
+from assaywright.metrology.conformity import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark, Severity
 
@@ -147,6 +147,9 @@ def _adverse(decision: ConformityDecision, where: str) -> Remark:
     found = decision.sentence.rstrip(".")
     if decision.decision == DOES_NOT_CONFORM:
         return remark("out-of-specification", found, where, "investigate; the original result stays on record")
+    if decision.decision == NOT_PROVEN:
+        return remark("characteristic-undecided", found, where,
+                      "assay with a smaller uncertainty, or have a qualified person decide by the rule agreed on")
     return remark("characteristic-undecided", found, where, "enter or measure what is missing and have it decided")
 
 

@@ -6,6 +6,7 @@ circulation carry slips, and the historic ones are good to two decimals only.
 """
 
 import math
+import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -236,7 +237,16 @@ def _outcome(test: str, values: Sequence[float], side: str, chosen: str, statist
     flagged = statistic > critical
     note = "fewer than six values: the test has almost no power" if len(values) < FEWEST_FOR_POWER else ""
     sided = "two-sided" if side == "either" else f"one-sided for the {side}"
-    sentence = (f"{test}, {sided} at {100 * significance:g} %: {suspect:.10g} {'is' if flagged else 'is not'} flagged, "
+    found = "is flagged" if flagged else "is not flagged"
+    sentence = (f"{test}, {sided} at {100 * significance:g} %: {_shown(suspect, values)} {found}, "
                 f"{statistic:.4f} against {critical:.4f}{'; ' + note if note else ''}.")
     return OutlierOutcome(f"{test}, {sided}", suspect, list(values).index(suspect), statistic, critical, significance,
                           flagged, note, sentence)
+
+
+def _shown(suspect: float, values: Sequence[float]) -> str:
+    """Return the suspect value to six digits, or more where three digits of the standard deviation need them."""
+    deviation = statistics.stdev(values)
+    finest = math.floor(math.log10(deviation)) - 2 if 0 < deviation < math.inf else 0
+    largest = math.floor(math.log10(abs(suspect))) if suspect else 0
+    return f"{suspect:.{max(6, largest - finest + 1)}g}"
