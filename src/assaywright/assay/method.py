@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from assaywright.assay.method_medium import Medium
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 
@@ -264,6 +265,7 @@ class Method:
         titrant: in a standardisation the solution sought.
         reagent, standard, against: where the scheme has one; else None.
         first_endpoint: of two endpoints, the first; ``endpoint`` is the last.
+        medium: what the flask holds besides; None where nothing is said of it.
         replicates: number of determinations wanted.
         sha256: hash of the file's text, for the record of every result.
         where: the file, as named when it was loaded.
@@ -287,6 +289,7 @@ class Method:
     titrimetric_equivalent: TitrimetricEquivalent
     endpoint: Endpoint
     first_endpoint: Endpoint | None
+    medium: Medium | None
     sample: SampleHandling
     blank: Blank
     procedure: tuple[str, ...]

@@ -3,6 +3,7 @@
 import hashlib
 from typing import Any
 
+from assaywright.assay.medium_file import read_medium
 from assaywright.assay.method import (
     ACCEPTANCE_RULES,
     ACID_PARTS,
@@ -95,6 +96,7 @@ def _method(table: MethodTable, sha256: str) -> Method:
         titrimetric_equivalent=_titrimetric_equivalent(table.table("titrimetric_equivalent")),
         endpoint=_endpoint(table.table("endpoint"), with_first=scheme == "two endpoints"),
         first_endpoint=_endpoint(_first_endpoint(table)) if scheme == "two endpoints" else None,
+        medium=read_medium(table.table("medium")) if table.has("medium") else None,
         sample=_sample(table.table("sample")),
         blank=_blank(table.table("blank")),
         procedure=_steps(table.table("procedure")),

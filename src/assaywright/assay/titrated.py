@@ -1,35 +1,29 @@
 """What a method titrates, as a system whose curve can be followed: its reactants at their nominal concentrations."""
 
-import re
 import tomllib
 
 from assaywright.assay.method import Method, Reactant
-from assaywright.chemistry.system import OwnCouple, Portion, System
+from assaywright.assay.method_medium import Medium, Titrated
+from assaywright.chemistry.system import OwnAcid, OwnCouple, Portion, System
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 
 TITRE_ML, FLASK_ML = 25.0, 50.0
 KINDS = {"acid-base": "acid-base", "complexometric": "complexometric", "argentometric": "precipitation",
-         "iodometric": "redox", "permanganate": "redox", "dichromate": "redox"}
+         "iodometric": "redox", "iodimetric": "redox", "permanganate": "redox", "dichromate": "redox",
+         "cerimetric": "redox"}
 THIOSULFATE = ("Na2S2O3", "Na2S2O3·5H2O")
 IODINE = "I2"
-AMMONIA_MOL_PER_L = 0.1
-MAGNESIUM, CALCIUM_OF_HARDNESS = "Mg2+", 0.8
-WANTING_MAGNESIUM = ("eriochrome black T", "calmagite")
-ALKALINE_BUFFER = (9.0, 11.0)
-PHOSPHORIC_ACID = (OwnCouple("Fe3+/Fe2+", "0.5 mol/L H2SO4 + 1 mol/L H3PO4"),
-                   OwnCouple("Cr2O7 2-/Cr3+", "4 mol/L H2SO4"))
-_PH = re.compile(r"\bpH (\d+(?:\.\d+)?)(?: to (?:pH )?(\d+(?:\.\d+)?))?")
+STANDARD = "standard"
+UNSAID = Medium()
 
 
 def titrated_system(method: Method, nominal: Quantity | None = None) -> System:
-    """Return the titration of a method: 25 mL of titrant for 50 mL in the flask.
+    """Return the titration of a method: 25 mL of titrant for what stands in the flask.
 
     A back titration is that of the reagent left over; an iodometric method with thiosulfate that of the iodine set
-    free. The pH of a complexometric method is the one its endpoint names; at pH 9 to 11 the buffer is taken to hold
-    0.1 mol/L of free ammonia. Calcium with an indicator that turns with magnesium stands for hardness, a fifth of it
-    magnesium. Iron with dichromate and phosphoric acid takes the formal potentials of those acids.
+    free. What else the flask holds, and its volume where that is not 50 mL, the method's ``[medium]`` says.
 
     Arguments:
         method: one of the program's or a laboratory's own.
@@ -39,28 +33,50 @@ def titrated_system(method: Method, nominal: Quantity | None = None) -> System:
         Refusal: a type of titration that is not computed, a substance that the tables do not hold, or no pH where one
             is needed.
     """
-    burette, flask = _burette_and_flask(method)
-    concentration = _nominal(method, nominal)
     if method.type not in KINDS:
         raise Refusal(f"the curve of a titration of the type '{method.type}' is not computed", where=method.where,
                       remedy=f"choose a method of the type {', '.join(KINDS)}, or write a system file")
-    kind = KINDS[method.type]
-    name, equivalents = _in_flask(method, flask, burette)
-    amount = concentration * burette.equivalents / equivalents * TITRE_ML / FLASK_ML
-    pH = _pH(method) if kind == "complexometric" else None
-    buffered = pH is not None and ALKALINE_BUFFER[0] <= pH <= ALKALINE_BUFFER[1]
-    hard = kind == "complexometric" and method.endpoint.indicator in WANTING_MAGNESIUM and "Ca" in name
-    parts = ((name, CALCIUM_OF_HARDNESS), (MAGNESIUM, 1 - CALCIUM_OF_HARDNESS)) if hard else ((name, 1.0),)
+    kind, medium = KINDS[method.type], method.medium or UNSAID
+    if kind == "complexometric" and medium.pH is None:
+        raise Refusal("the method does not say at which pH its buffer keeps the flask", where=method.where,
+                      remedy='state it in [medium], as pH = "10.0"')
+    burette, flask = burette_and_flask(method)
+    concentration = nominal_mol_per_L(method, nominal)
+    flask_mL = FLASK_ML if medium.flask is None else medium.flask.to("mL")
+    name, equivalents = in_flask(method, flask, burette)
+    amount = concentration * burette.equivalents / equivalents * TITRE_ML / flask_mL
     return System(
-        kind, tuple(Portion(one, share * amount) for one, share in parts), FLASK_ML,
-        (Portion(burette.formula, concentration),), pH=pH,
-        free_ligands=(("ammonia", AMMONIA_MOL_PER_L),) if buffered else (),
-        followed=MAGNESIUM if hard else "",
-        couples=PHOSPHORIC_ACID if "phosphoric acid" in method.endpoint.indicator else (),
+        kind, portions(medium.titrated, name, amount), flask_mL,
+        (Portion(medium.burette or burette.formula, concentration),),
+        open_to_air=kind == "acid-base" and medium.carbon_dioxide == "boiled off",
+        pH=None if medium.pH is None else float(medium.pH.value),
+        free_ligands=tuple((one.name, one.concentration.to("mol/L")) for one in medium.ligands),
+        ionic_strength_mol_per_L=0.1 if medium.ionic_strength is None else medium.ionic_strength.to("mol/L"),
+        followed=medium.followed, medium=medium.potentials,
+        couples=tuple(OwnCouple(one.name, "" if one.medium == STANDARD else one.medium) for one in medium.couples),
     )
 
 
-def _burette_and_flask(method: Method) -> tuple[Reactant, Reactant]:
+def portions(titrated: tuple[Titrated, ...], name: str, amount_mol_per_L: float) -> tuple[Portion, ...]:
+    """Return what is in the flask.
+
+    Arguments:
+        titrated: as the method's medium says; empty where it says nothing.
+        name: of what is titrated then.
+        amount_mol_per_L: concentration of what the titrant's equivalents are counted by [mol/L].
+    """
+    if not titrated:
+        return (Portion(name, amount_mol_per_L),)
+    return tuple(Portion(one.substance, float(one.moles.value) * amount_mol_per_L, _own(one)) for one in titrated)
+
+
+def _own(one: Titrated) -> OwnAcid | None:
+    if not one.pKa:
+        return None
+    return OwnAcid(tuple(float(each.value) for each in one.pKa), one.charge, one.protons_lost)
+
+
+def burette_and_flask(method: Method) -> tuple[Reactant, Reactant]:
     """Return what stands in the burette at the end of the titration, and what it meets there."""
     other = method.reagent or method.standard or method.against or method.analyte
     if method.against is not None and f"with {method.against.name} in the burette" in method.endpoint.colour_change:
@@ -68,7 +84,7 @@ def _burette_and_flask(method: Method) -> tuple[Reactant, Reactant]:
     return method.titrant, other
 
 
-def _in_flask(method: Method, flask: Reactant, burette: Reactant) -> tuple[str, int]:
+def in_flask(method: Method, flask: Reactant, burette: Reactant) -> tuple[str, int]:
     """Return what is titrated and its equivalents."""
     if method.type == "iodometric" and burette.formula in THIOSULFATE:
         return IODINE, 2
@@ -77,8 +93,8 @@ def _in_flask(method: Method, flask: Reactant, burette: Reactant) -> tuple[str, 
     return flask.reacts_as, max(1, flask.equivalents // flask.reacts_as_moles)
 
 
-def _nominal(method: Method, nominal: Quantity | None) -> float:
-    """Return the concentration in the burette [mol/L]."""
+def nominal_mol_per_L(method: Method, nominal: Quantity | None) -> float:
+    """Return the concentration in the burette: as asked for, or that of the worked example [mol/L]."""
     if nominal is not None:
         return nominal.to("mol/L")
     example = tomllib.loads(method.example.worksheet).get("titrant", {}).get("nominal", "")
@@ -88,13 +104,3 @@ def _nominal(method: Method, nominal: Quantity | None) -> float:
         return method.titrant.nominal[0].to("mol/L")
     raise Refusal("the method names no nominal concentration of its titrant", where=method.where,
                   remedy="state it with --nominal")
-
-
-def _pH(method: Method) -> float:
-    """Return the pH that the method's endpoint names, or the middle of the range it names."""
-    endpoint = method.endpoint
-    found = _PH.search(" ".join((endpoint.influence, endpoint.reason, *method.procedure)))
-    if not found:
-        raise Refusal("the method names no pH", where=method.where, remedy="write a system file with its pH")
-    low, high = float(found[1]), float(found[2] or found[1])
-    return (low + high) / 2

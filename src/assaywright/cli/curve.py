@@ -112,8 +112,15 @@ def _told(parsed: argparse.Namespace) -> Told:
         ranking, end = followed.end_of(None)
     if parsed.against is None:
         return Told(followed, ranking, end, None, "", parsed.indicators)
-    other = follow(parsed.against, criterion, None)
+    other = _standardised(parsed.against, criterion, followed.system)
     return Told(followed, ranking, end, _cancelled(end, other), other.title, parsed.indicators)
+
+
+def _standardised(name: str, criterion: Criterion, system: System) -> Followed:
+    """Return the standardisation of a system's titrant; a method's is followed with the titrant as strong as it is."""
+    if name.endswith(OWN_FILE) and is_system(read_named(name), name):
+        return follow(name, criterion, None)
+    return follow(name, criterion, read_quantity(f"{system.titrant[0].concentration_mol_per_L!r} mol/L"))
 
 
 def follow(name: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
