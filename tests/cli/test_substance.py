@@ -17,6 +17,10 @@ def test_a_substance_is_told_with_molar_mass_hazards_and_constants():
     assert "qualified person" in told.output
 
 
+def test_a_name_of_two_words_needs_no_quotation_marks():
+    assert call("substance", "sodium", "carbonate").output == call("substance", "sodium carbonate").output
+
+
 def test_the_strength_of_a_solution_decides_its_hazards():
     weak = json.loads(call("substance", "NaOH", "--content", "0.1 mol/L", "--density", "1.002 g/mL", "--json").output)
     strong = json.loads(call("substance", "NaOH", "--content", "10 % w/w", "--json").output)

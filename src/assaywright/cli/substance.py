@@ -58,13 +58,14 @@ def answered(parsed: argparse.Namespace) -> Answer:
     Raises:
         Refusal: neither a substance held nor a formula that can be read; or a content that cannot be.
     """
-    held = _held(parsed.substance)
+    name = " ".join(parsed.substance)
+    held = _held(name)
     if held is None:
-        mass = molar_mass(parsed.substance)
+        mass = molar_mass(name)
         if parsed.content:
-            raise Refusal(f"'{parsed.substance}' is not held, so nothing is known of its hazards", where="--content",
+            raise Refusal(f"'{name}' is not held, so nothing is known of its hazards", where="--content",
                           remedy="read its safety data sheet")
-        return Answer(None, parsed.substance.strip(), mass, current().name, None, None)
+        return Answer(None, name.strip(), mass, current().name, None, None)
     return Answer(held, held.formula, molar_mass(held.formula), current().name, substance_constants(held),
                   _cautions(held, parsed))
 

@@ -5,8 +5,8 @@ import argparse
 
 def add_substance_arguments(verb: argparse.ArgumentParser) -> None:
     """Add what the verb takes."""
-    verb.add_argument("substance", metavar="SUBSTANCE", help="name, formula or registry number; any formula gives its "
-                                                             "molar mass")
+    verb.add_argument("substance", metavar="SUBSTANCE", nargs="+",
+                      help="name (of several words too), formula or registry number; any formula gives its molar mass")
     verb.add_argument("--content", metavar="CONTENT",
                       help="hazards of a solution of it, such as \"10 %% w/w\" or \"0.1 mol/L\"; as supplied when not "
                            "given")
