@@ -1,0 +1,156 @@
+"""How warm a solution gets when it is made: heat of solution and dilution, taken up by the solution alone.
+
+An estimate for caution, no measurement: nothing is lost to vessel and air, so that a real vessel stays cooler; where
+no heat capacity is held only the water counts, which makes it warmer still.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from assaywright.chemistry.formula import molar_mass
+from assaywright.chemistry.solute import Solute
+from assaywright.reference.enthalpies import HeatOfDilution, heat_capacities, heats_of_dilution
+
+WATER_G_PER_MOL = 18.015
+WATER_J_PER_G_K = 4.184
+BOILING_DEGC = 100.0
+DRY_MOL_PER_MOL = 1e-3  # less water than this is a pure substance
+WARM_K = 10.0  # a rise from which slow addition and cooling are advised: common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class HeatPortion:
+    """One of the liquids or solids that are put together.
+
+    Fields:
+        mass_g: of it [g].
+        mass_percent: of the anhydrous substance in it [% w/w].
+        temperature_degC: before [°C].
+    """
+
+    mass_g: float
+    mass_percent: float
+    temperature_degC: float = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class Warming:
+    """How warm it gets, at most.
+
+    Fields:
+        heat_kJ: given off; negative when it grows cold [kJ].
+        rise_K: over the mean temperature of the portions [K].
+        final_degC: of the solution [°C].
+        sources: of the figures.
+        recalled: whether any figure was recalled, not read.
+        water_only: whether the heat capacity is that of the water alone.
+    """
+
+    heat_kJ: float
+    rise_K: float
+    final_degC: float
+    sources: tuple[str, ...]
+    recalled: bool
+    water_only: bool
+
+    @property
+    def boils(self) -> bool:
+        """Whether the solution would reach the boiling point of water."""
+        return self.final_degC >= BOILING_DEGC
+
+    @property
+    def notable(self) -> bool:
+        """Whether it warms so much that slow addition with cooling is advised."""
+        return self.rise_K >= WARM_K
+
+
+def warming(solute: Solute, portions: Sequence[HeatPortion]) -> Warming | None:
+    """Return how warm portions of one substance and water get when put together.
+
+    Q = sum(n_i L_i) - n L(mixture), rise = Q/(m c_p), with L the heat of dilution without end.
+
+    Arguments:
+        solute: the substance; a hydrate's own heat of solution is not held.
+        portions: all that is put together, water included [g, % w/w, °C].
+
+    Returns: the estimate; none where no heat of dilution is held, or the substance is a hydrate
+
+    Source: heats after Parker and NBS Circular 500, heat capacities after Perry; see the tables.
+
+    Example: a mole of caustic soda in a litre of water
+
+    >>> from assaywright.chemistry.solute import find_solute
+    >>> round(warming(find_solute("NaOH"), [HeatPortion(40.0, 100.0), HeatPortion(1000.0, 0.0)]).rise_K, 1)
+    10.6
+    """
+    held = heats_of_dilution(solute.name)
+    mass_g = sum(one.mass_g for one in portions)
+    amount_g = sum(one.mass_g * one.mass_percent / 100 for one in portions)
+    if not held or solute.is_hydrate or not amount_g > 0:
+        return None
+    molar_g = molar_mass(solute.formula).value
+    final_percent = 100 * amount_g / mass_g
+    before = [(one.mass_g * one.mass_percent / 100 / molar_g, _heat(held, one.mass_percent, molar_g))
+              for one in portions if one.mass_percent > 0]
+    after = _heat(held, final_percent, molar_g)
+    if after is None or any(heat is None for _, heat in before):
+        return None
+    heat_kJ = sum(n_mol * (heat or 0.0) for n_mol, heat in before) - amount_g / molar_g * after
+    capacity, source, recalled = _capacity(solute.name, final_percent)
+    rise_K = 1000 * heat_kJ / (mass_g * capacity)
+    start = _mean_temperature(solute.name, portions)
+    used = tuple(dict.fromkeys([*(one.source for one in held), *([source] if source else [])]))
+    return Warming(heat_kJ, rise_K, start + rise_K, used,
+                   recalled or any(one.status != "read" for one in held), not source)
+
+
+def _mean_temperature(name: str, portions: Sequence[HeatPortion]) -> float:
+    weights = [one.mass_g * _capacity(name, one.mass_percent)[0] for one in portions]
+    return sum(w * one.temperature_degC for w, one in zip(weights, portions, strict=True)) / (sum(weights) or 1.0)
+
+
+def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -> float | None:
+    """Return the heat of dilution at a mass per cent, straight between rows against moles of water per mole.
+
+    Beyond the last row it falls off as one over the moles of water. Between a pure solid and the first solution nothing
+    is interpolated; between a pure liquid and the first solution, up to one mole of water, it is.
+    """
+    water = (100 - mass_percent) / WATER_G_PER_MOL / (mass_percent / molar_g)
+    rows = [one for one in held if one.moles_of_water > 0]
+    pure = [one for one in held if one.moles_of_water == 0]
+    if water < DRY_MOL_PER_MOL:
+        return pure[0].heat_kJ_per_mol if pure else None
+    if not rows:
+        return 0.0
+    first, last = rows[0], rows[-1]
+    if water < first.moles_of_water and first.moles_of_water > 1:
+        return first.heat_kJ_per_mol if water > first.moles_of_water / 2 else None
+    if water < first.moles_of_water:
+        if not pure:
+            return None
+        rows = [*pure, *rows]
+    if water >= last.moles_of_water:
+        return last.heat_kJ_per_mol * last.moles_of_water / water
+    for low, high in pairwise(rows):
+        if low.moles_of_water <= water <= high.moles_of_water:
+            share = (water - low.moles_of_water) / (high.moles_of_water - low.moles_of_water)
+            return low.heat_kJ_per_mol + share * (high.heat_kJ_per_mol - low.heat_kJ_per_mol)
+    return None
+
+
+def _capacity(name: str, mass_percent: float) -> tuple[float, str, bool]:
+    """Return heat capacity [J/(g K)], its source (empty for water alone) and whether a row was recalled.
+
+    Straight between rows; beyond the last row its value is held.
+    """
+    rows = heat_capacities(name)
+    if not rows:
+        return max(WATER_J_PER_G_K * (1 - mass_percent / 100), 1.0), "", False
+    recalled = any(one.status != "read" for one in rows)
+    points = [(0.0, WATER_J_PER_G_K), *((one.mass_percent, one.value_J_per_g_K) for one in rows)]
+    for (low, at_low), (high, at_high) in pairwise(points):
+        if low <= mass_percent <= high:
+            value = at_low + (at_high - at_low) * (mass_percent - low) / (high - low)
+            return value, rows[0].source, recalled
+    return points[-1][1], rows[0].source, recalled
