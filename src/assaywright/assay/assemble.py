@@ -1,6 +1,7 @@
 """From a worksheet and its method to terms and inputs, by the method's scheme."""
 
 from assaywright.assay.assemble_assay import AssayParts
+from assaywright.assay.assemble_barium_chloride import BariumChlorideParts
 from assaywright.assay.assemble_standardisation import StandardisationParts
 from assaywright.assay.assemble_two_endpoints import TwoEndpointParts
 from assaywright.assay.method import Method
@@ -22,12 +23,20 @@ def assemble(worksheet: Worksheet, method: Method, upstream: Upstream) -> Assemb
             where=f"{worksheet.path}: method",
             remedy="name another method, or correct kind",
         )
+    if method.scheme != "barium chloride" and any(one.hydroxide is not None for one in worksheet.determinations):
+        raise Refusal(
+            f"the method '{method.name}' titrates no aliquot with barium chloride",
+            where=f"{worksheet.path}: determination, hydroxide_final",
+            remedy="leave the readings out, or name caustic-soda-by-barium-chloride",
+        )
     if method.scheme == "direct":
         return AssayParts(worksheet, method, upstream).direct()
     if method.scheme == "back":
         return AssayParts(worksheet, method, upstream).back()
     if method.scheme == "two endpoints":
         return TwoEndpointParts(worksheet, method, upstream).assemble()
+    if method.scheme == "barium chloride":
+        return BariumChlorideParts(worksheet, method, upstream).assemble()
     if method.scheme == "standardisation by weighing":
         return StandardisationParts(worksheet, method, upstream).by_weighing()
     return StandardisationParts(worksheet, method, upstream).by_solution()

@@ -2,9 +2,11 @@
 
 from assaywright.assay.content import content_term
 from assaywright.assay.method import Measurand
+from assaywright.assay.observations import Determination
 from assaywright.assay.parts import Assembly, Parts
 from assaywright.assay.schemes import two_endpoints
 from assaywright.assay.schemes.common import Measured, Titrant, net_titrant
+from assaywright.assay.solutions import SolutionInForce
 from assaywright.assay.terms import Scope, Term, numbered
 from assaywright.assay.titration_error import endpoint_input
 from assaywright.metrology.model import PlainMeans
@@ -23,14 +25,7 @@ class TwoEndpointParts(Parts):
         pairs, portions = [], []
         for number, one in enumerate(self.worksheet.determinations, 1):
             tag = numbered(number)
-            if one.delivery.first is None:
-                raise Refusal(
-                    "the reading at the first endpoint is missing",
-                    where=f"{self.worksheet.path}: determination {one.label}, first",
-                    remedy="give the burette reading at the first endpoint",
-                )
-            to_first = self.delivered(one.delivery, found.law, found.reference_degC, tag, name, to_first=True)
-            first = net_titrant(to_first, first_titrant, f"_P{tag}")
+            first = net_titrant(self._delivered_first(one, found, tag), first_titrant, f"_P{tag}")
             total = net_titrant(self.titre(one.delivery, found.law, found.reference_degC, tag, name), titrant, tag)
             pairs.append((self._with_repeatability(first, "δP"), self._with_repeatability(total, "δT")))
             portions.append(self.sample_portion(one, tag))
@@ -38,6 +33,17 @@ class TwoEndpointParts(Parts):
         for measurand in self.method.result.measurands:
             self._part(measurand, pairs, portions, titrant)
         return self.out
+
+    def _delivered_first(self, one: Determination, found: SolutionInForce, tag: str) -> Term:
+        """Return the term for the titrant delivered to the first endpoint [mL]."""
+        if one.delivery.first is None:
+            raise Refusal(
+                "the reading at the first endpoint is missing",
+                where=f"{self.worksheet.path}: determination {one.label}, first",
+                remedy="give the burette reading at the first endpoint",
+            )
+        name = self.worksheet.titrant.name
+        return self.delivered(one.delivery, found.law, found.reference_degC, tag, name, to_first=True)
 
     def _to_first(self, concentration: str, titrant: Titrant) -> Titrant:
         """Return how the titrant counts at the first endpoint: without the blank, with that endpoint's own error."""
@@ -64,6 +70,10 @@ class TwoEndpointParts(Parts):
                 total += 2 * first(Scope(values, PlainMeans())) - second(Scope(values, PlainMeans()))
         return total >= 0
 
+    def _part_volume(self, first: Term, total: Term, part: str, tag: str) -> Term:
+        """Return the term for the acid that one part of the alkali takes [mL]."""
+        return two_endpoints.part_volume(first, total, part, tag, hydroxide_present=self.out.hydroxide_present)
+
     def _part(
         self, measurand: Measurand, pairs: list[tuple[Term, Term]], portions: list[tuple[Term, bool]], titrant: Titrant
     ) -> None:
@@ -77,7 +87,7 @@ class TwoEndpointParts(Parts):
         terms = []
         for number, ((first, total), (portion, _)) in enumerate(zip(pairs, portions, strict=True), 1):
             tag = numbered(number)
-            volume = two_endpoints.part_volume(first, total, part, tag, hydroxide_present=self.out.hydroxide_present)
+            volume = self._part_volume(first, total, part, tag)
             amount = two_endpoints.part_amount(volume, titrant, part, equivalents, tag)
             terms.append(
                 content_term(amount, portion, form, tag, f"{name} by determination {number}", by_volume=by_volume)

@@ -10,7 +10,7 @@ from assaywright.assay.chain import chain_of
 from assaywright.assay.decide import decide
 from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
-from assaywright.assay.method import Method, load_method, parse_method
+from assaywright.assay.method import ALKALI_SCHEMES, Method, load_method, parse_method
 from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.nominal import nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Worksheet
@@ -158,8 +158,8 @@ def _determinations(assembly: Assembly, values: list[float], titres: list[float]
 
 
 def _scheme_remarks(assembly: Assembly, results: tuple[Result, ...]) -> list[Remark]:
-    """Return what the scheme of two endpoints found about the kind of alkali."""
-    if assembly.method.scheme != "two endpoints":
+    """Return what a scheme of hydroxide and carbonate found about the kind of alkali."""
+    if assembly.method.scheme not in ALKALI_SCHEMES:
         return []
     path = assembly.worksheet.path
     found = []

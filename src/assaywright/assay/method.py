@@ -14,7 +14,9 @@ from assaywright.metrology.refusal import Refusal
 
 FORMAT = "assaywright method 1"
 KINDS = ("assay", "standardisation")
-SCHEMES = ("direct", "back", "two endpoints", "standardisation by weighing", "standardisation by solution")
+SCHEMES = ("direct", "back", "two endpoints", "barium chloride", "standardisation by weighing",
+           "standardisation by solution")
+ALKALI_SCHEMES = ("two endpoints", "barium chloride")
 TYPES = ("acid-base", "non-aqueous", "complexometric", "argentometric", "iodometric", "iodimetric", "permanganate",
          "dichromate", "cerimetric", "diazotisation", "Karl Fischer")
 ROUTES = ("straight", "replacement", "distillation", "precipitation")
@@ -149,14 +151,15 @@ class Repeatability:
 
 @dataclass(frozen=True, slots=True)
 class Measurand:
-    """One of several results of the same titrations, for the scheme of two endpoints.
+    """One of several results of the same titrations, for the schemes of two endpoints and of barium chloride.
 
     Fields:
         name: in words ("sodium carbonate").
         formula, equivalents: of the substance it is expressed as, in ``reaction``.
         part: which part of the acid it rests on, one of :data:`ACID_PARTS`. With P to the first endpoint and T to the
             second: total T, hydroxide 2P − T, carbonate 2(T − P). Where 2P lies below T, carbonate is 2P, and
-            hydrogencarbonate, T − 2P, stands in the hydroxide's place.
+            hydrogencarbonate, T − 2P, stands in the hydroxide's place. With H to an aliquot after barium chloride:
+            hydroxide H, carbonate T − H.
         unit: content unit.
         reaction: by which it takes the acid of its part.
         convention: how the equivalents go with a conventional figure that looks different.
@@ -264,7 +267,8 @@ class Method:
         analyte: what is determined; in a standardisation the titrant itself.
         titrant: in a standardisation the solution sought.
         reagent, standard, against: where the scheme has one; else None.
-        first_endpoint: of two endpoints, the first; ``endpoint`` is the last.
+        first_endpoint: of two endpoints, the first, or that of the aliquot with barium chloride; ``endpoint`` is the
+            last, or that of the other aliquot.
         medium: what the flask holds besides; None where nothing is said of it.
         replicates: number of determinations wanted.
         sha256: hash of the file's text, for the record of every result.

@@ -3,11 +3,11 @@
 import re
 from fractions import Fraction
 
-from assaywright.assay.method import Method, Reactant, TitrimetricEquivalent
+from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, TitrimetricEquivalent
 from assaywright.metrology.refusal import Refusal
 
 _COEFFICIENT = re.compile(r"\d+(?:\.\d+)?(?:e-\d+)? /K")
-_ASSAY_SCHEMES = ("direct", "back", "two endpoints")
+_ASSAY_SCHEMES = ("direct", "back", *ALKALI_SCHEMES)
 
 
 def check_method(method: Method) -> None:
@@ -88,10 +88,9 @@ def _check_titrimetric_equivalents(method: Method) -> None:
     substance = method.standard or method.against or method.analyte
     _check_equivalent(method, method.titrimetric_equivalent, substance.formula, substance.equivalents)
     for part in method.result.measurands:
-        if part.titrimetric_equivalent is not None and part.part != "carbonate":
-            _check_equivalent(method, part.titrimetric_equivalent, part.formula, part.equivalents)
-        elif part.titrimetric_equivalent is not None:
-            _check_equivalent(method, part.titrimetric_equivalent, part.formula, 1)
+        if part.titrimetric_equivalent is not None:
+            between = part.part == "carbonate" and method.scheme == "two endpoints"
+            _check_equivalent(method, part.titrimetric_equivalent, part.formula, 1 if between else part.equivalents)
 
 
 def _check_equivalent(method: Method, stated: TitrimetricEquivalent, formula: str, equivalents: int) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
+from assaywright.assay.method import ALKALI_SCHEMES
 from assaywright.assay.parts import Assembly
 from assaywright.assay.schemes.common import Measured, mean_equation
 from assaywright.assay.statistics import Scatter, scatter
@@ -11,6 +12,11 @@ from assaywright.assay.terms import Scope, Term
 from assaywright.metrology.estimate import influence, influence_key
 from assaywright.metrology.model import Model, PlainMeans
 from assaywright.metrology.refusal import Refusal
+
+VOLUMES = {
+    "two endpoints": ("first endpoint", "second endpoint"),
+    "barium chloride": ("endpoint after barium chloride", "endpoint of the total alkali"),
+}
 
 
 def plain_values(terms: Sequence[Term], assembly: Assembly) -> list[float]:
@@ -22,7 +28,7 @@ def plain_values(terms: Sequence[Term], assembly: Assembly) -> list[float]:
 def modelled(assembly: Assembly, measured: Measured, titres: list[float]) -> tuple[list[float], Scatter, Model]:
     """Return a measurand's determinations, their scatter, and the model of their mean with its repeatability."""
     worksheet = assembly.worksheet
-    two = assembly.method.scheme == "two endpoints"
+    two = assembly.method.scheme in ALKALI_SCHEMES
     try:
         values = plain_values(measured.terms, assembly)
     except ZeroDivisionError:
@@ -86,11 +92,12 @@ def _repeatability(assembly: Assembly, measured: Measured, spread: Scatter) -> s
 
 
 def _volume_repeatability(assembly: Assembly, spread: Scatter, titres: list[float]) -> None:
-    """Add the repeatability of both endpoint volumes, which hydroxide and carbonate take with opposite signs."""
+    """Add the repeatability of both volumes, which hydroxide and carbonate take with opposite signs."""
     percent = Refusal.unless(spread.relative_percent, "there is no pooled repeatability")
     mean = sum(titres) / len(titres)
     uncertainty = percent / 100 * mean / len(titres) ** 0.5
-    for name, words in (("δP", "first endpoint"), ("δT", "second endpoint")):
+    first, second = VOLUMES[assembly.method.scheme]
+    for name, words in (("δP", first), ("δT", second)):
         key = influence_key("worksheet", assembly.worksheet.identity, assembly.method.name, f"repeatability of {words}")
         assembly.inputs.add(
             name,

@@ -128,6 +128,7 @@ class Determination:
         portion: of the sample, of its dilution or of the standard.
         delivery: the titrant delivered.
         excess: the reagent added in excess, for a back titration: a pipetted portion or a delivery from a burette.
+        hydroxide: titrant delivered to a second, equal aliquot after barium chloride, for the scheme of that name.
         analyst: who titrated; empty means the worksheet's analyst.
         at: when, if it differs from the worksheet's time.
         excluded: the reason why a person left it out of the mean; empty when it counts.
@@ -139,6 +140,7 @@ class Determination:
     portion: Portion
     delivery: Delivery
     excess: Portion | None = None
+    hydroxide: Delivery | None = None
     analyst: str = ""
     at: datetime | None = None
     excluded: str = ""

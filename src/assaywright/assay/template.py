@@ -7,6 +7,7 @@ from decimal import Decimal
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
 from assaywright.assay.worksheet import FORMAT
+from assaywright.chemistry.content_units import PER_VOLUME
 
 WIDTH = 110
 EXAMPLE_COLUMN = 40
@@ -156,7 +157,7 @@ def _equipment(method: Method) -> list[str]:
         lines += _vessel("flask", "flask", '"F-250-2"', '"250 mL"', '"ISO 1042"')
     if method.scheme == "back":
         lines += _vessel(f'"{EXCESS_PIPETTE}"', "pipette", '"P-50-1"', '"50 mL"', '"ISO 648"')
-    if _portion(method) == "weighed":
+    if _portion(method) == "weighed" or _diluted_by_mass(method):
         lines += [*_table("balances.balance"), _empty("id", '"W-2"'), _empty("linearity", '"0.15 mg, rectangular"'),
                   _may("minimum_weight", '"0.1 g"'), _may("adjusted", '"air of the day"')]
         lines += ["", "# [air]", _may("temperature", '"22 °C"'), _may("pressure", '"1008 hPa"'),
@@ -183,11 +184,22 @@ def _diluted(method: Method) -> bool:
     return _portion(method) == "diluted"
 
 
+def _diluted_by_mass(method: Method) -> bool:
+    """Return whether what is diluted is weighed, since the content is stated per mass."""
+    return _diluted(method) and method.result.unit not in PER_VOLUME
+
+
+def _weighing() -> list[str]:
+    """Return the fields of a weighing by difference."""
+    return [_empty("gross", '"60.5450 g"'), _empty("tare", '"60.1562 g"')]
+
+
 def _choices(method: Method) -> list[str]:
     """Return dilution, blank, report and specification."""
     lines = []
     if _diluted(method):
-        lines += [*_table("dilution"), 'pipette = "pipette"', 'flask = "flask"', _may("temperature", '"21.0 °C"')]
+        portion = _weighing() if _diluted_by_mass(method) else ['pipette = "pipette"']
+        lines += [*_table("dilution"), *portion, 'flask = "flask"', _may("temperature", '"21.0 °C"')]
     if method.blank.kind not in ("none", "titrated likewise"):
         lines += _blank(method)
     if method.scheme == "back":
@@ -212,11 +224,14 @@ def _determination(method: Method, number: int) -> list[str]:
     """Return one determination."""
     lines = ["", f"[[determination]]{'':<{EXAMPLE_COLUMN - 17}}# number {number}"]
     if _portion(method) == "weighed":
-        lines += [_empty("gross", '"60.5450 g"'), _empty("tare", '"60.1562 g"')]
+        lines += _weighing()
     else:
         lines += ['pipette = "pipette"', _empty("sample_temperature", '"21.5 °C"')]
     if method.scheme == "back":
         lines += [f'excess_pipette = "{EXCESS_PIPETTE}"', _empty("excess_temperature", '"21.5 °C"')]
+    if method.scheme == "barium chloride":
+        said = "the equal aliquot with barium chloride"
+        lines += [_empty("hydroxide_initial", '"0.00 mL"', said=said), _empty("hydroxide_final", '"33.40 mL"')]
     lines += [_empty("initial", '"0.00 mL"')]
     if method.scheme == "two endpoints":
         lines += [_empty("first", '"35.00 mL"', said="the burette's reading at the first endpoint")]

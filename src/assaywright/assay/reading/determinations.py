@@ -25,8 +25,10 @@ DELIVERY_FIELDS = (
 )
 PORTION_FIELDS = ("pipette", "sample_temperature", "gross", "tare", "net", "balance")
 EXCESS_FIELDS = ("excess_pipette", "excess_temperature")
+HYDROXIDE_FIELDS = ("hydroxide_initial", "hydroxide_final")
 DETERMINATION_FIELDS = (
-    "label", *DELIVERY_FIELDS, *PORTION_FIELDS, *EXCESS_FIELDS, "analyst", "at", "excluded", "excluded_by", "note",
+    "label", *DELIVERY_FIELDS, *HYDROXIDE_FIELDS, *PORTION_FIELDS, *EXCESS_FIELDS, "analyst", "at", "excluded",
+    "excluded_by", "note",
 )
 DILUTION_FIELDS = (
     "pipette", "sample_temperature", "gross", "tare", "net", "balance", "flask", "total_gross", "total_tare",
@@ -242,6 +244,19 @@ def _first(table: Table, fillings: tuple[Filling, ...]) -> Quantity | None:
     return first
 
 
+def read_hydroxide(table: Table, equipment: Equipment, total: Delivery) -> Delivery | None:
+    """Return the titrant delivered to the aliquot with barium chloride, from the burette that delivers the total."""
+    if not any(table.has(key) for key in HYDROXIDE_FIELDS):
+        return None
+    if total.mass is not None:
+        raise table.refusal(HYDROXIDE_FIELDS[0], "it belongs to a burette, and the titrant is weighed", "leave it out")
+    initial = table.needed_quantity("hydroxide_initial", "mL", example="0.00")
+    final = table.needed_quantity("hydroxide_final", "mL", example="22.10")
+    vessel = equipment.vessel(total.burette, table, "burette")
+    _check_filling(initial, final, vessel, table, HYDROXIDE_FIELDS)
+    return Delivery((Filling(initial, final),), None, None, total.burette, total.temperature)
+
+
 # --- determinations and the blank -------------------------------------------------------------------------------------
 
 
@@ -255,11 +270,13 @@ def read_determination(table: Table, equipment: Equipment, label: str, *, back: 
         raise table.refusal("excluded", "the reason is empty", "write why it is left out, or leave the field out")
     if excluded_by and not excluded:
         raise table.refusal("excluded_by", "it stands without the reason", 'add excluded = "…", or leave it out')
+    delivery = read_delivery(table, equipment)
     return Determination(
         label=label,
         portion=read_portion(table, equipment),
-        delivery=read_delivery(table, equipment),
+        delivery=delivery,
         excess=read_excess(table, equipment, wanted=back),
+        hydroxide=read_hydroxide(table, equipment, delivery),
         analyst=table.text("analyst"),
         at=at,
         excluded=excluded,
