@@ -44,9 +44,12 @@ def record_of(*arguments):
 
 @pytest.mark.parametrize("name", [name for name in method_names() if load_method(name).type in KINDS])
 def test_a_method_is_followed_to_the_titre_its_reaction_asks_for(name):
-    """25 mL of titrant are taken for the amount in the flask, by the method's own equivalents: hand calculation."""
+    """25 mL of titrant are taken for the amount in the flask, by the method's own equivalents: hand calculation.
+
+    Further points may follow where the flask holds a weaker acid as well: ammonium, or phosphoric acid's next proton.
+    """
     record = record_of(name)
-    assert record["equivalence_points_mL"][-1] == pytest.approx(25.0, rel=0.01)
+    assert [one for one in record["equivalence_points_mL"] if one == pytest.approx(25.0, rel=0.01)]
     assert record[record["quantity"]]
     assert len(record["volume_mL"]) == len(record[record["quantity"]]) > 200
 

@@ -1,0 +1,158 @@
+"""The library of methods is as wide as it says: counted from the files, two that differ only in strength once."""
+
+from collections import Counter
+from collections.abc import Callable
+
+import pytest
+
+from assaywright.assay.method import Method, load_method, method_names
+
+METHODS = tuple(load_method(name) for name in method_names())
+ASSAYS = tuple(one for one in METHODS if one.kind == "assay")
+REDOX = ("iodometric", "iodimetric", "permanganate", "dichromate", "cerimetric", "diazotisation")
+CHLORIDE_ENDPOINTS = {
+    "Mohr": ("direct", "potassium chromate"),
+    "Volhard": ("back", "ammonium iron(III) sulfate"),
+    "Fajans": ("direct", "dichlorofluorescein"),
+    "potentiometric": ("direct", "silver electrode against a double-junction reference without chloride"),
+}
+
+
+def identity(method: Method) -> tuple[str, ...]:
+    """Return what makes a method another one; nominal strengths are no part of it."""
+    reagent = method.reagent.formula if method.reagent else ""
+    first = method.first_endpoint.indicator if method.first_endpoint else ""
+    return (method.analyte.name, method.reaction, method.titrant.formula, reagent, method.scheme, method.route, first,
+            method.endpoint.indicator)
+
+
+def distinct(methods: tuple[Method, ...]) -> int:
+    return len({identity(one) for one in methods})
+
+
+def test_every_assay_is_another_one() -> None:
+    twice = [one for one, count in Counter(identity(method) for method in ASSAYS).items() if count > 1]
+    assert twice == []
+
+
+def test_there_are_at_least_45_assays_over_at_least_35_products() -> None:
+    assert distinct(ASSAYS) >= 45
+    assert len({one.analyte.name.partition(",")[0] for one in ASSAYS}) >= 35
+
+
+def test_standardisations_rest_on_at_least_14_primary_standards() -> None:
+    assert len({one.standard.name for one in METHODS if one.standard is not None}) >= 14
+
+
+KINDS: dict[str, Callable[[Method], bool]] = {
+    "complexometric": lambda one: one.type == "complexometric",
+    "argentometric": lambda one: one.type == "argentometric",
+    "redox": lambda one: one.type in REDOX,
+    "back": lambda one: one.scheme == "back",
+    "non-aqueous": lambda one: one.type == "non-aqueous",
+    "acid-base": lambda one: one.type == "acid-base",
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_there_are_at_least_five_assays_of_each_kind(kind: str) -> None:
+    assert distinct(tuple(one for one in ASSAYS if KINDS[kind](one))) >= 5
+
+
+SPECIAL: dict[str, Callable[[Method], bool]] = {
+    "replacement": lambda one: one.route == "replacement",
+    "two-endpoint alkalinity": lambda one: one.scheme == "two endpoints",
+    "barium chloride": lambda one: one.scheme == "barium chloride",
+    "distillate": lambda one: one.route == "distillation",
+    "hardness": lambda one: one.type == "complexometric" and "hardness" in one.analyte.name,
+    "hypochlorite": lambda one: one.analyte.formula == "NaClO",
+    "peroxide": lambda one: one.analyte.formula == "H2O2",
+    "sulfite by iodine, titrated back": lambda one: one.analyte.formula == "Na2SO3" and one.scheme == "back",
+    "ascorbic acid": lambda one: one.analyte.name == "ascorbic acid",
+    "volumetric Karl Fischer": lambda one: one.type == "Karl Fischer",
+    "perchloric acid": lambda one: one.type == "non-aqueous" and one.titrant.formula == "HClO4",
+}
+
+
+@pytest.mark.parametrize("what", SPECIAL)
+def test_the_library_holds_an_assay_for(what: str) -> None:
+    assert [one.name for one in ASSAYS if SPECIAL[what](one)]
+
+
+@pytest.mark.parametrize("name", CHLORIDE_ENDPOINTS)
+def test_chloride_is_titrated_to_each_of_its_endpoints(name: str) -> None:
+    scheme, indicator = CHLORIDE_ENDPOINTS[name]
+    found = [one for one in ASSAYS if one.analyte.reacts_as == "Cl^-" and one.scheme == scheme]
+    assert [one.name for one in found if one.endpoint.indicator == indicator]
+
+
+# --- examples ---------------------------------------------------------------------------------------------------------
+
+
+def test_at_least_25_examples_are_published_and_were_read() -> None:
+    """What was recalled from print counts apart, as ``published, from memory``."""
+    assert sum(one.example.status == "published" for one in METHODS) >= 25
+
+
+@pytest.mark.parametrize("method", METHODS, ids=lambda one: one.name)
+def test_a_published_example_names_its_source_and_place(method: Method) -> None:
+    example = method.example
+    assert example.source
+    assert example.clause
+    if example.status != "hand calculation":
+        assert any(sign.isdigit() for sign in example.clause)
+        assert "calculation" not in example.source
+
+
+@pytest.mark.parametrize(
+    "method", [one for one in METHODS if "printed equivalent" in one.example.working], ids=lambda one: one.name
+)
+def test_an_example_on_a_printed_equivalent_computes_with_its_printed_digits(method: Method) -> None:
+    """The figure that the working multiplies by is the one that the clause quotes."""
+    figure = method.example.working.partition("printed equivalent, ")[2].partition(" mg")[0]
+    assert figure in method.example.clause or str(float(figure) / 1000) in method.example.clause
+    assert f"× {figure}" in method.example.working
+    if method.titrimetric_equivalent.published_mg_per_mL:
+        assert method.titrimetric_equivalent.published_mg_per_mL == figure
+        assert method.titrimetric_equivalent.published_status == "read"
+
+
+# --- what decides the result, and what can hurt -----------------------------------------------------------------------
+
+PREPARATION = {
+    "NaOH": ("acid-base", "carbonat"),
+    "KMnO4": ("permanganate", "filter"),
+    "Na2S2O3": ("iodometric", "stand"),
+    "I2": ("iodimetric", "iodide"),
+}
+
+
+@pytest.mark.parametrize("formula", PREPARATION)
+def test_standardisations_tell_how_the_titrant_is_made(formula: str) -> None:
+    kind, word = PREPARATION[formula]
+    found = [one for one in METHODS if one.kind == "standardisation" and one.titrant.formula == formula
+             and one.type == kind and one.standard is not None]
+    assert found
+    for one in found:
+        assert word in " ".join((*one.procedure, *one.sample.text)).lower(), one.name
+
+
+@pytest.mark.parametrize("method", METHODS, ids=lambda one: one.name)
+def test_every_method_says_what_to_wear_what_is_dangerous_and_where_to_look(method: Method) -> None:
+    cautions = method.cautions
+    assert any("goggles" in one for one in cautions.protective_equipment)
+    assert cautions.hazards
+    assert all(one.source for one in cautions.hazards)
+    assert cautions.text == "See the safety data sheet and local rules."
+
+
+@pytest.mark.parametrize(
+    ("substance", "words"),
+    [("silver nitrate", "ammonia"), ("iodine,", "ammonia"), ("perchloric acid", "organic"), ("arsenic", "arsine"),
+     ("sodium nitrite", "acids"), ("sodium hypochlorite", "acids"), ("potassium dichromate, solid", "organic")],
+)
+def test_dangerous_pairs_stand_with_the_substance(substance: str, words: str) -> None:
+    found = [one for one in METHODS if any(each.substance.startswith(substance) for each in one.cautions.hazards)]
+    assert found
+    for one in found:
+        assert words in " ".join((*one.cautions.incompatibilities, *one.cautions.notes)), one.name
