@@ -14,6 +14,7 @@ from assaywright.assay.corrections.calibrated_volume import calibrated_volume, z
 from assaywright.assay.corrections.delivered_volume import correction_at, delivered_volume, interval_error
 from assaywright.assay.corrections.minimum_weight import is_heavy_enough, minimum_weight_mg
 from assaywright.assay.corrections.temperature import expansion_factor
+from assaywright.assay.corrections.weighing import linearity_error
 from assaywright.chemistry.air import air_density_cipm2007
 from assaywright.chemistry.solution import thermal_ratio
 from assaywright.chemistry.water import water_density_tanaka2001
@@ -112,6 +113,15 @@ def test_an_error_of_the_thermometer_moves_the_factor_as_a_second_reading_would(
 
 
 # -------------------------------------------------------------------------------------------------- delivered volume
+
+
+def test_the_linearity_of_a_balance_counts_twice_when_weighing_by_difference():
+    # EURACHEM/CITAC Guide CG 4, 3rd edition (2012), A2.4, step 3: 0.15 mg rectangular, twice: u(m) = 0.12 mg.
+    loaded, tare = (
+        linearity_error(f"balance, {side}", side, load, 0.15e-3 / math.sqrt(3), "rectangular")
+        for side, load in (("loaded", 60.5450), ("tare", 60.1562))
+    )
+    assert 1000 * combine("g", [(1.0, loaded), (-1.0, tare)]).standard_uncertainty == pytest.approx(0.12, abs=0.005)
 
 
 def test_a_correction_that_differs_at_both_ends_of_the_delivery_counts_at_both():

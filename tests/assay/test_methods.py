@@ -165,7 +165,8 @@ def test_an_example_with_all_its_replicates_may_be_released(method: Method) -> N
     """Published examples give one titration, which holds the result back; the others have three and raise nothing."""
     outcome = example_outcome(method.name)
     if len(outcome.determinations) >= method.replicates:
-        assert [str(one) for one in outcome.remarks if one.severity != "note"] == []
+        told = {one.kind for one in outcome.remarks if one.severity != "note"}
+        assert told <= {"repeatability-not-your-own"}  # an example has no laboratory behind it
         assert outcome.releasable
     else:
         assert not outcome.releasable

@@ -170,14 +170,16 @@ def test_evaluate_prints_the_published_result_of_the_guide(tmp_path):
     for part in ("RESULT", "DETERMINATIONS", "BUDGET", "REMARKS", "CHAIN"):
         assert f"\n{part}\n" in answer.output
     assert "  HOLD      " in answer.output
-    assert "Not releasable: 3 remarks hold it back" in answer.output
+    assert "1 determination counts and the method asks for 3" in " ".join(answer.output.split())
+    assert "Not releasable: 1 remark holds it back" in answer.output
 
 
 def test_evaluate_shows_replicates_budget_and_chain(assay):
     text = call("evaluate", assay).output
     assert "  1        24.850        19.8905         −0.067" in text
     assert "certificate C-118" in text
-    assert "nothing irregular was found" in text
+    assert "HOLD" not in text
+    assert "is the method file's starting figure" in " ".join(text.split())
     assert "Nothing holds this back from release" in text
     assert "SIMULATION" not in text
 

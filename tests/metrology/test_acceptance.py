@@ -77,6 +77,16 @@ def test_two_determinations_too_far_apart_ask_for_two_more():
     assert (halfway.accepted, halfway.needs_more) == (False, 1)
 
 
+def test_one_more_than_planned_is_held_against_the_range_of_as_many_when_the_planned_ones_agreed():
+    # ISO 5725-6:1994, Table 1 (from memory): f(3) = 3.3, f(4) = 3.6; four stay within 3.6 × 0.1 = 0.36.
+    planned = {"repeatability": 0.1, "determinations": 3}
+    fourth = accept(CRITICAL_RANGE, [10.0, 10.2, 10.1, 10.34], unit="mL", parameters=planned)
+    assert (fourth.accepted, fourth.needs_more) == (True, 0)
+    assert fourth.limit == pytest.approx(0.36, abs=0.005)
+    beyond = accept(CRITICAL_RANGE, [10.0, 10.2, 10.1, 10.38], unit="mL", parameters=planned)
+    assert (beyond.accepted, beyond.needs_more) == (False, 2)
+
+
 def test_four_determinations_are_held_against_the_critical_range_of_four():
     parameters = {"repeatability": 0.1}
     assert accept(CRITICAL_RANGE, [10.0, 10.28, 10.1, 10.36], unit="mL", parameters=parameters).accepted

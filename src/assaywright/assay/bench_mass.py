@@ -86,7 +86,7 @@ class MassBench(Equipment):
     def _load(self, balance: Balance, gross: Quantity, tag: str, what: str) -> tuple[str, str]:
         """Add a gross reading, or the net one of a tared balance, and what linearity leaves open there."""
         mark, source = tag.strip("_"), f"balance {balance.identity}"
-        error = self._linearity(balance, gross.to("g"))
+        error = self._linearity(balance, gross.to("g"), "loaded")
         return (
             self.inputs.add_exact(f"W_g{mark}", f"{what}, weighed", gross.to("g"), "g", text=gross.text, source=source),
             self.inputs.add(f"δW_g{mark}", "linearity of the balance, loaded", error, source=source),
@@ -96,7 +96,7 @@ class MassBench(Equipment):
         """Add the tare, or the zero of a tared balance, and what linearity leaves open there."""
         mark, source = tag.strip("_"), f"balance {balance.identity}"
         reading, text, label = (tare.to("g"), tare.text, "tare") if tare else (0.0, "0", "zero of the tared balance")
-        error = self._linearity(balance, reading)
+        error = self._linearity(balance, reading, "tare")
         return (
             self.inputs.add_exact(f"W_t{mark}", label, reading, "g", text=text, source=source),
             self.inputs.add(f"δW_t{mark}", "linearity of the balance, tare", error, source=source),
@@ -110,7 +110,7 @@ class MassBench(Equipment):
         air, substance = self._air(), self.inputs.add(f"ρ_b{kind}", f"density of {what}", density)
         return shared(f"b{kind}", lambda s: buoyancy_factor(s.x[air], s.x[substance], balance.adjusted, s.m, kind))
 
-    def _linearity(self, balance: Balance, load_g: float) -> Estimate:
+    def _linearity(self, balance: Balance, load_g: float, side: str) -> Estimate:
         if balance.linearity is None:
             return Estimate(0.0, "g")
         stated = balance.linearity.uncertainty
@@ -120,10 +120,11 @@ class MassBench(Equipment):
                 where=f"balances.{balance.role}",
                 remedy='write it as "0.2 mg, rectangular"',
             )
-        key = influence_key("balance", balance.identity, glass.edition(balance.certificate, "as stated"), "linearity")
+        key = influence_key("balance", balance.identity, glass.edition(balance.certificate, "as stated"),
+                            f"linearity, {side}")
         return linearity_error(
             key,
-            f"linearity of balance {balance.identity}",
+            f"linearity of balance {balance.identity}, {side}",
             load_g,
             balance.linearity.uncertainty_in("g"),
             stated.distribution,

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from assaywright import __version__
+from assaywright.assay.chain import open_ends
 from assaywright.assay.evaluate_lot import CharacteristicOutcome, LotOutcome
 from assaywright.assay.labelled import Labelled
 from assaywright.assay.observations import Lot, Worksheet
@@ -345,8 +346,10 @@ def _accreditation(characteristics: tuple[CertifiedCharacteristic, ...]) -> str:
 def _traceability(outcome: LotOutcome) -> str:
     if not outcome.outcomes:
         return "No value on this certificate was titrated; each rests on the source named with it."
+    ends = dict.fromkeys(end for evaluated in outcome.outcomes for end in open_ends(evaluated.chain))
+    but = f", but for {'; '.join(ends)}" if ends else ""
     sentence = ("Each titrated result is traceable through the documented chain drawn here to the references at the "
-                "ends of its branches; each link adds its part to the stated uncertainty.")
+                f"ends of its branches{but}. Each link adds its part to the stated uncertainty.")
     if all(item.outcome for item in outcome.characteristics):
         return sentence
     return f"{sentence} A value that was not titrated rests on the source named with it."

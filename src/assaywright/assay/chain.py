@@ -1,5 +1,7 @@
 """The traceability chain of a worksheet: everything its result rests on, down to certificates and tables."""
 
+from collections.abc import Iterator
+
 from assaywright.assay.glass import edition, open_error
 from assaywright.assay.method import Method
 from assaywright.assay.moments import day_of
@@ -7,6 +9,10 @@ from assaywright.assay.observations import Balance, Certificate, Thermometer, Ve
 from assaywright.assay.result import ChainLink, Result
 from assaywright.assay.solutions import certificate_link
 from assaywright.metrology.model import Model
+
+SOLUTIONS = ("titrant", "reagent")
+MEASURING = ("vessel", "balance", "thermometer", "reference material", *SOLUTIONS)
+TABLES_OF_TOLERANCE = ("ISO", "ASTM")
 
 
 def chain_of(
@@ -43,6 +49,31 @@ def chain_of(
         f"performed {day_of(worksheet.performed):%Y-%m-%d}",
         tuple(below),
     )
+
+
+def open_ends(link: ChainLink) -> Iterator[str]:
+    """Yield in words what a chain rests on without a certificate that says what it is traceable to.
+
+    Tables and the repeatability are no such ends: the one is cited, the other found by repeating.
+    """
+    if link.kind in MEASURING and not any(below.kind in ("result", *SOLUTIONS) for below in link.rests_on):
+        certificates = [below for below in link.rests_on if below.kind == "certificate"]
+        if not any(below.rests_on for below in certificates):
+            yield f"{_spoken(link)} ({_instead(link, certificates)})"
+    for below in link.rests_on:
+        yield from open_ends(below)
+
+
+def _spoken(link: ChainLink) -> str:
+    return link.identity if link.kind in ("vessel", *SOLUTIONS) else f"{link.kind} {link.identity}"
+
+
+def _instead(link: ChainLink, certificates: list[ChainLink]) -> str:
+    """Return what an open end rests on instead."""
+    if certificates:
+        return f"certificate {certificates[0].identity} names no reference"
+    toleranced = link.certificate.startswith(TABLES_OF_TOLERANCE)
+    return f"{link.certificate}, no certificate" if toleranced else "no certificate"
 
 
 def used_roles(worksheet: Worksheet) -> set[str]:

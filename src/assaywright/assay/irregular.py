@@ -5,7 +5,7 @@ from datetime import date
 
 from assaywright.assay.glass import nominal_mL
 from assaywright.assay.materials import net_reading_g
-from assaywright.assay.moments import last_day_of_use
+from assaywright.assay.moments import day_of, first_moment, last_day_of_use
 from assaywright.assay.observations import Balance, Certificate, Specification, Thermometer, Vessel, Weighing, Worksheet
 from assaywright.assay.result import ConformityDecision, Result
 from assaywright.assay.troubles import remark
@@ -14,25 +14,25 @@ from assaywright.metrology.remarks import Remark
 LEAST_BURETTE_USE, GREATEST_BURETTE_USE = 0.30, 1.00  # USP <541>: 30 to 100 % of the burette's capacity
 GREATEST_BLANK_SHARE = 1 / 3
 
+Instrument = Vessel | Balance | Thermometer
+
 
 def irregularities(worksheet: Worksheet) -> Iterator[Remark]:
     """Yield a remark for everything irregular that the worksheet itself shows."""
     today = last_day_of_use(worksheet)
-    for vessel in worksheet.vessels:
-        yield from _overdue(
-            vessel.certificate, f"{vessel.kind} {vessel.identity}", today, f"{worksheet.path}: vessels.{vessel.role}"
-        )
-    for balance in worksheet.balances:
-        yield from _overdue(
-            balance.certificate, f"balance {balance.identity}", today, f"{worksheet.path}: balances.{balance.role}"
-        )
-        yield from _without_certificate(balance, worksheet)
-    for thermometer in worksheet.thermometers:
-        yield from _overdue(
-            thermometer.certificate,
-            f"thermometer {thermometer.identity}",
-            today,
-            f"{worksheet.path}: thermometers.{thermometer.role}",
+    begun = day_of(first_moment(worksheet))
+    for kind, instrument in _instruments(worksheet):
+        what = f"{kind} {instrument.identity}"
+        where = f"{worksheet.path}: {_tables(instrument)}.{instrument.role}"
+        yield from _overdue(instrument.certificate, what, today, where)
+        yield from _calibrated_afterwards(instrument.certificate, what, begun, where)
+        yield from _without_certificate(instrument, what, where)
+    if not worksheet.thermometers and any(one.delivery.temperature for one in worksheet.determinations):
+        yield remark(
+            "uncertified-instrument",
+            "temperatures are recorded and no thermometer is described; ± 1 °C was assumed",
+            f"{worksheet.path}: thermometers",
+            "describe the thermometer with its certificate",
         )
     yield from _light_weighings(worksheet)
     yield from _exclusions(worksheet)
@@ -56,14 +56,38 @@ def _overdue(certificate: Certificate | None, what: str, today: date, where: str
         )
 
 
-def _without_certificate(instrument: Balance | Vessel | Thermometer, worksheet: Worksheet) -> Iterator[Remark]:
-    if instrument.certificate is None:
+def _calibrated_afterwards(certificate: Certificate | None, what: str, begun: date, where: str) -> Iterator[Remark]:
+    if certificate is not None and certificate.issued is not None and certificate.issued > begun:
+        yield remark(
+            "calibrated-afterwards",
+            f"the certificate of {what} is of {certificate.issued:%Y-%m-%d} and it was used on {begun:%Y-%m-%d}",
+            where,
+            "name the certificate that was in force on the day",
+        )
+
+
+def _without_certificate(instrument: Instrument, what: str, where: str) -> Iterator[Remark]:
+    classed = isinstance(instrument, Vessel) and instrument.vessel_class and not instrument.corrections
+    if instrument.certificate is None and not classed:
         yield remark(
             "uncertified-instrument",
-            f"{instrument.identity} has no certificate on record",
-            worksheet.path,
+            f"{what} has no certificate on record",
+            where,
             "record its calibration certificate",
         )
+
+
+def _instruments(worksheet: Worksheet) -> Iterator[tuple[str, Instrument]]:
+    for vessel in worksheet.vessels:
+        yield vessel.kind, vessel
+    for balance in worksheet.balances:
+        yield "balance", balance
+    for thermometer in worksheet.thermometers:
+        yield "thermometer", thermometer
+
+
+def _tables(instrument: Instrument) -> str:
+    return {Vessel: "vessels", Balance: "balances", Thermometer: "thermometers"}[type(instrument)]
 
 
 def _weighings(worksheet: Worksheet) -> Iterator[tuple[str, Weighing]]:

@@ -8,6 +8,7 @@ from assaywright.assay.method import Reactant
 from assaywright.assay.moments import last_day_of_use
 from assaywright.assay.observations import ReferenceMaterial, Weighing, Worksheet
 from assaywright.assay.result import ChainLink
+from assaywright.assay.solution_remarks import incomplete_certificate
 from assaywright.assay.solutions import certificate_link
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.troubles import remark
@@ -47,6 +48,16 @@ def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iter
             where,
             "use a material in date, or have the use authorised with a reason",
         )
+    certificate = standard.certificate
+    if certificate.issued is not None and certificate.issued > used:
+        yield remark(
+            "calibrated-afterwards",
+            f"certificate {certificate.identity} of {standard.name} is of {certificate.issued:%Y-%m-%d} and it was "
+            f"used on {used:%Y-%m-%d}",
+            where,
+            "name the certificate that was in force on the day",
+        )
+    yield from incomplete_certificate(certificate, standard.name, where)
     if standard.basis == "dried" and not standard.dried:
         yield remark(
             "basis-unclear",

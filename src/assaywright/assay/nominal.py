@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.observations import Solution
 from assaywright.assay.troubles import remark
+from assaywright.chemistry.reaction import parse_reaction
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -20,8 +21,14 @@ def reaction_of(method: Method, role: str) -> str:
 
 
 def same_reaction(one: str, other: str) -> bool:
-    """Whether two texts write one and the same reaction, but for spaces and the arrow."""
-    return "".join(one.split()).replace("→", "->") == "".join(other.split()).replace("→", "->")
+    """Whether two texts write one and the same reaction, in whatever order they name what reacts and what forms."""
+    if "".join(one.split()) == "".join(other.split()):
+        return True
+    try:
+        first, second = parse_reaction(one), parse_reaction(other)
+    except Refusal:
+        return False
+    return set(first.left) == set(second.left) and set(first.right) == set(second.right)
 
 
 def equivalents_counted(solution: Solution, reactant: Reactant, method: Method, role: str, stated: Quantity) -> int:

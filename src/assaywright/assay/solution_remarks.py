@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from assaywright.assay.method import Reactant
-from assaywright.assay.moments import first_moment, is_after, last_day_of_use
-from assaywright.assay.observations import Solution, Worksheet
+from assaywright.assay.moments import day_of, first_moment, is_after, last_day_of_use
+from assaywright.assay.observations import Certificate, Solution, Worksheet
 from assaywright.assay.troubles import remark
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
@@ -48,6 +48,34 @@ def date_remarks(solution: Solution, worksheet: Worksheet, where: str) -> Iterat
             "was used",
             where,
             "use the value that was in force on the day",
+        )
+
+
+def opening_remarks(solution: Solution, worksheet: Worksheet, where: str) -> Iterator[Remark]:
+    """Yield a remark for a bottle that was opened only after it was used."""
+    used = day_of(first_moment(worksheet))
+    if solution.opened is not None and solution.opened > used:
+        yield remark(
+            "dates-out-of-order",
+            f"{solution.name} was opened on {solution.opened:%Y-%m-%d} and used on {used:%Y-%m-%d}",
+            where,
+            "correct the date that is wrong",
+        )
+
+
+def incomplete_certificate(certificate: Certificate, name: str, where: str) -> Iterator[Remark]:
+    """Yield a remark for a certificate of content that names no date or nothing it is traceable to."""
+    missing = [
+        what
+        for what, stated in (("no date of issue", certificate.issued), ("no reference", certificate.traceable_to))
+        if not stated
+    ]
+    if missing:
+        yield remark(
+            "certificate-incomplete",
+            f"certificate {certificate.identity} of {name} states {' and '.join(missing)}",
+            where,
+            'copy them from the certificate, as issued = 2026-01-12 and traceable_to = "SI, through ..."',
         )
 
 

@@ -9,7 +9,14 @@ from assaywright.assay.moments import Moment, first_moment, is_after, last_momen
 from assaywright.assay.nominal import equivalents_counted, nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Certificate, Solution, Worksheet
 from assaywright.assay.result import ChainLink, Outcome
-from assaywright.assay.solution_remarks import date_remarks, formula_remarks, last_day, standardised_remarks
+from assaywright.assay.solution_remarks import (
+    date_remarks,
+    formula_remarks,
+    incomplete_certificate,
+    last_day,
+    opening_remarks,
+    standardised_remarks,
+)
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.stored import restore
 from assaywright.assay.thermal import ThermalLaw, measured
@@ -80,7 +87,8 @@ def in_force(
         Refusal: no value at all, a circular chain, or a concentration in a unit that cannot be one.
     """
     where = f"{worksheet.path}: {role}"
-    remarks += [*date_remarks(solution, worksheet, where), *formula_remarks(solution, reactant, where)]
+    remarks += [*date_remarks(solution, worksheet, where), *opening_remarks(solution, worksheet, where),
+                *formula_remarks(solution, reactant, where)]
     if solution.concentration is not None:
         try:
             chosen = _certified(solution, reactant, method, role, solution.concentration)
@@ -123,7 +131,7 @@ def _validity(solution: Solution) -> str:
 
 def _certificate_remarks(solution: Solution, where: str) -> list[Remark]:
     if solution.certificate is not None:
-        return []
+        return list(incomplete_certificate(solution.certificate, solution.name, where))
     return [
         remark(
             "titrant-without-certificate",

@@ -74,6 +74,7 @@ def scatter(
         term = repeatability_of_mean(values, None if observed else pooled, resolution=resolution)
     remarks.extend(_scatter_remarks(values, unit, worksheet, method, pooled, term.basis))
     counted = [one for one in worksheet.determinations if not one.excluded]
+    remarks.extend(_borrowed_repeatability(worksheet, method, observed=observed))
     acceptance = _acceptance(values, unit, counted, worksheet, method, remarks)
     outliers = _outliers(values, counted, worksheet, remarks)
     statistics = ReplicateStatistics(
@@ -90,6 +91,18 @@ def scatter(
         outliers,
     )
     return Scatter(statistics, term, None if observed else percent)
+
+
+def _borrowed_repeatability(worksheet: Worksheet, method: Method, *, observed: bool) -> Iterator[Remark]:
+    """Yield a remark when the uncertainty rests on a repeatability that the laboratory did not find itself."""
+    if not observed and worksheet.repeatability is None:
+        yield remark(
+            "repeatability-not-your-own",
+            f"the pooled repeatability of {method.repeatability.pooled.text} is the method file's starting figure "
+            f"({method.repeatability.source})",
+            worksheet.path,
+            "put your laboratory's own in its place, with its degrees of freedom",
+        )
 
 
 def _scatter_remarks(
@@ -115,7 +128,7 @@ def _scatter_remarks(
     if described.n < method.replicates:
         yield remark(
             "too-few-replicates",
-            f"{described.n} determinations count and the method asks for {method.replicates}",
+            f"{_counting(described.n)} and the method asks for {method.replicates}",
             worksheet.path,
             "titrate the rest, or have it authorised with a reason",
         )
@@ -154,9 +167,18 @@ def _acceptance(
         if outcome in outcomes:
             continue
         outcomes.append(outcome)
-        if not outcome.accepted:
+        if not outcome.accepted and not _only_wants_more(outcome, len(values), method):
             remarks.append(_not_accepted(outcome, worksheet))
     return outcomes
+
+
+def _only_wants_more(outcome: AcceptanceOutcome, n: int, method: Method) -> bool:
+    """Whether nothing speaks against the determinations but their number, of which "too-few-replicates" tells."""
+    return n < method.replicates and (outcome.value is None or outcome.value <= outcome.limit)
+
+
+def _counting(n: int) -> str:
+    return "1 determination counts" if n == 1 else f"{n} determinations count"
 
 
 def _not_accepted(outcome: AcceptanceOutcome, worksheet: Worksheet) -> Remark:

@@ -66,9 +66,21 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     "below-minimum-sample": (HOLD, "A portion is smaller than the certificate's or the balance's smallest."),
     "basis-unclear": (QUESTION, "The certificate refers to dried material and no drying is recorded."),
     "calibration-overdue": (HOLD, "A vessel, balance or thermometer was past the due date of its calibration."),
+    "calibrated-afterwards": (
+        HOLD,
+        "A vessel, balance, thermometer or reference material was calibrated or certified only after it was used.",
+    ),
+    "certificate-incomplete": (
+        QUESTION,
+        "The certificate of a titrant or reference material names no date or no reference it is traceable to.",
+    ),
+    "repeatability-not-your-own": (
+        QUESTION,
+        "The repeatability is the starting figure of the method file, not one that the laboratory found.",
+    ),
     "uncertified-instrument": (
         NOTE,
-        "A vessel, balance or thermometer has neither certificate nor tolerance class on record.",
+        "A vessel, balance or thermometer has neither certificate nor tolerance class on record, or is not described.",
     ),
     "temperature-not-recorded": (
         QUESTION,
@@ -110,7 +122,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     "source-missing": (HOLD, "An entered value does not say where it comes from."),
     "out-of-specification": (HOLD, "A characteristic does not conform to its specification."),
     "lot-differs": (HOLD, "A worksheet assays another lot than the one that rests on it."),
-    "dates-out-of-order": (HOLD, "A lot was made, assayed, issued and is to be used in an order that cannot be."),
+    "dates-out-of-order": (
+        HOLD,
+        "A lot was made, assayed, issued and is to be used, or a bottle opened, in an order that cannot be.",
+    ),
     "reviewer-is-analyst": (HOLD, "Analyst and reviewer are the same person."),
     "one-identity-twice": (HOLD, "Two different worksheets of the chain bear the same number."),
     "sample-outside-buffers": (HOLD, "The sample's pH lies outside the two buffers that were to enclose it."),

@@ -155,7 +155,8 @@ def critical_range_rule(
 ) -> AcceptanceOutcome:
     """Accept when the range stays within the critical range; otherwise ask for more, and in the end quote the median.
 
-    CR0.95(n) = f(n) s_r; the stages are those of :func:`stages`.
+    CR0.95(n) = f(n) s_r; the stages are those of :func:`stages`. Where the first ones agreed and more were made all
+    the same, all are held against the critical range of as many.
 
     Arguments:
         values: the determinations so far [unit].
@@ -172,13 +173,18 @@ def critical_range_rule(
     if (repeatability_percent is None) == (repeatability is None):
         raise Refusal("the critical range needs one repeatability standard deviation",
                       remedy="give repeatability_percent or repeatability, not both")
-    ahead = [total for total in stages(determinations, further) if total >= len(values)] or [len(values)]
-    limit = critical_range_factor(ahead[0])
-    if repeatability_percent is not None:
-        outcome = range_rule(values, unit=unit, limit_percent=limit * repeatability_percent, determinations=ahead[0])
-    else:
-        outcome = range_rule(values, unit=unit, limit=limit * (repeatability or 0.0), determinations=ahead[0])
-    return _next_stage(replace(outcome, rule="ISO 5725-6 critical range"), ahead)
+
+    def held(some: Sequence[float], total: int) -> AcceptanceOutcome:
+        limit = critical_range_factor(total)
+        if repeatability_percent is not None:
+            return range_rule(some, unit=unit, limit_percent=limit * repeatability_percent, determinations=total)
+        return range_rule(some, unit=unit, limit=limit * (repeatability or 0.0), determinations=total)
+
+    planned = stages(determinations, further)
+    ahead = [total for total in planned if total >= len(values)] or [len(values)]
+    if len(values) > determinations and held(values[:determinations], determinations).accepted:
+        ahead = [len(values), *(total for total in planned if total > len(values))]
+    return _next_stage(replace(held(values, ahead[0]), rule="ISO 5725-6 critical range"), ahead)
 
 
 def stages(determinations: int, further: str) -> tuple[int, ...]:

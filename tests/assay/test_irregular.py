@@ -1,0 +1,80 @@
+"""What is irregular without being wrong: it is computed, told about, and held back where it must be."""
+
+import math
+
+import pytest
+
+from assaywright.assay.chain import open_ends
+from assaywright.assay.nominal import same_reaction
+from tests.assay.laboratory import CERTIFIED, assay, evaluated, kinds, standardisation
+
+
+def test_the_balances_linearity_counts_twice_in_a_worksheet_too():
+    # EURACHEM/CITAC Guide CG 4, 3rd edition (2012), A2.4, step 3: 0.15 mg rectangular, twice: u(m) = 0.12 mg.
+    outcome = evaluated(standardisation(masses=(0.3888, 0.3888, 0.3888), titres=(18.64, 18.64, 18.64)))
+    parts = [one for one in outcome.result.estimate.contributions if "linearity of balance" in one.label]
+    relative = math.hypot(*(one.amount for one in parts)) / outcome.result.estimate.value
+    assert 388.8 * relative == pytest.approx(0.12, abs=0.005)
+
+
+@pytest.mark.parametrize(("before", "after", "kind"), [
+    ("C-2\", issued = 2026-03-01", "C-2\", issued = 2026-11-01", "calibrated-afterwards"),
+    ("C-9\", issued = 2026-02-01", "C-9\", issued = 2026-10-06", "calibrated-afterwards"),
+    ("RM-204\", issued = 2026-01-15", "RM-204\", issued = 2026-11-17", "calibrated-afterwards"),
+    ("issued = 2026-01-15, due = 2028-01-31, traceable_to = \"SI\"", "due = 2028-01-31", "certificate-incomplete"),
+])
+def test_a_certificate_out_of_order_or_without_what_it_must_say_is_remarked_on(before, after, kind):
+    sound = standardisation()
+    assert before in sound
+    assert kind not in kinds(evaluated(sound))
+    assert kind in kinds(evaluated(sound.replace(before, after)))
+
+
+def test_a_vessel_of_no_class_and_no_certificate_is_remarked_on():
+    bare = standardisation().replace('class = "A"\nstandard = "ISO 385"', 'tolerance = "0.05 mL, triangular"')
+    assert any("burette B-07 has no certificate" in one.what for one in evaluated(bare).remarks)
+    assert not any("burette B-07" in one.what for one in evaluated(standardisation()).remarks)
+
+
+def test_a_certificate_later_than_the_work_holds_it_back():
+    late = standardisation().replace("RM-204\", issued = 2026-01-15", "RM-204\", issued = 2026-11-17")
+    assert evaluated(standardisation()).releasable
+    assert not evaluated(late).releasable
+
+
+def test_a_bottle_opened_after_its_use_holds_the_result_back():
+    held = evaluated(assay(titrant=f"{CERTIFIED}\nopened = 2026-10-20"))
+    assert "dates-out-of-order" in kinds(held)
+    assert not held.releasable
+
+
+def test_a_titrants_certificate_with_nothing_but_a_number_is_remarked_on():
+    bare = evaluated(assay(titrant='concentration = "0.1 mol/L ± 0.0001 mol/L, k = 2"\ncertificate = { id = "C-1" }'))
+    assert "certificate-incomplete" in kinds(bare)
+    assert "certificate-incomplete" not in kinds(evaluated(assay(titrant=CERTIFIED)))
+
+
+def test_a_repeatability_of_the_method_file_is_not_taken_for_the_laboratorys():
+    assert "repeatability-not-your-own" in kinds(evaluated(assay(titrant=CERTIFIED)))
+    own = evaluated(assay(titrant=CERTIFIED, extra='[repeatability]\npooled = "0.05 %, 24 degrees of freedom"\n'))
+    assert "repeatability-not-your-own" not in kinds(own)
+
+
+def test_too_few_determinations_that_agree_are_held_for_their_number_alone():
+    few = evaluated(assay(titrant=CERTIFIED, titres=(39.81, 39.82)))
+    assert "too-few-replicates" in kinds(few)
+    assert "replicates-not-accepted" not in kinds(few)
+    apart = evaluated(assay(titrant=CERTIFIED, titres=(39.81, 40.82)))
+    assert "replicates-not-accepted" in kinds(apart)
+
+
+def test_the_chain_names_what_it_rests_on_without_a_certificate():
+    ends = list(open_ends(evaluated(assay(), {"st1.toml": standardisation()}).chain))
+    assert any("burette B-07" in end and "ISO 385" in end for end in ends)
+    assert any("pipette P-02" in end for end in ends)
+    assert not any("RM-204" in end or "BAL-2" in end or "thermometer" in end for end in ends)
+
+
+def test_a_reaction_is_the_same_in_whatever_order_it_names_what_reacts():
+    assert same_reaction("HCl + NaOH -> NaCl + H2O", "NaOH + HCl → H2O + NaCl")
+    assert not same_reaction("H2SO4 + NaOH -> NaHSO4 + H2O", "H2SO4 + 2 NaOH -> Na2SO4 + 2 H2O")
