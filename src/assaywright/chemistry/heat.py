@@ -132,11 +132,14 @@ def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -
         rows = [*pure, *rows]
     if water >= last.moles_of_water:
         return last.heat_kJ_per_mol * last.moles_of_water / water
-    for low, high in pairwise(rows):
-        if low.moles_of_water <= water <= high.moles_of_water:
-            share = (water - low.moles_of_water) / (high.moles_of_water - low.moles_of_water)
-            return low.heat_kJ_per_mol + share * (high.heat_kJ_per_mol - low.heat_kJ_per_mol)
-    return None
+    return _between(rows, water)
+
+
+def _between(rows: Sequence[HeatOfDilution], water: float) -> float:
+    """Return the heat of dilution straight between the two rows around so many moles of water per mole."""
+    low, high = next(pair for pair in pairwise(rows) if water <= pair[1].moles_of_water)
+    share = (water - low.moles_of_water) / (high.moles_of_water - low.moles_of_water)
+    return low.heat_kJ_per_mol + share * (high.heat_kJ_per_mol - low.heat_kJ_per_mol)
 
 
 def _capacity(name: str, mass_percent: float) -> tuple[float, str, bool]:

@@ -1,0 +1,1 @@
+"""A lot that missed its strength: what to add, what that gives, how likely it then conforms; and blending lots."""

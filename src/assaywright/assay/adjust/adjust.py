@@ -1,0 +1,82 @@
+"""Adjust a lot to strength: from its assay and its tank to what to add, and how likely it then conforms."""
+
+from assaywright.assay.adjust.advice import notes_of, sampling_of, steps_of
+from assaywright.assay.adjust.chances import chances
+from assaywright.assay.adjust.form import CHEAPEST, Adjustment
+from assaywright.assay.adjust.landing import aimed_content, landing_at, two_steps
+from assaywright.assay.adjust.lot import Opener, TankedLot, tanked
+from assaywright.assay.adjust.result import Adjusted, Landing
+from assaywright.assay.adjust.room import check_direction, check_room
+from assaywright.assay.prepare.result import Safety, shares
+from assaywright.assay.prepare.safety import safety_of
+from assaywright.chemistry.density import REFERENCE_DEGC
+from assaywright.chemistry.heat import HeatPortion, Warming, warming
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.working import write_working
+
+TRIALS = 100_000
+
+
+def adjust(adjustment: Adjustment, opener: Opener, *, trials: int = TRIALS, seed: int = 0) -> Adjusted:
+    """Return an adjustment worked out; the person named in it decides.
+
+    Arguments:
+        adjustment: the lot, its assay, its tank and what may be added.
+        opener: returns the bytes of the worksheet that the assay names, by its path.
+        trials, seed: of the simulation behind every probability.
+
+    Raises:
+        Refusal: what cannot be done; the sentence says why and names the nearest that can.
+    """
+    try:
+        return _adjusted(tanked(adjustment, opener), trials, seed)
+    except Refusal as refusal:
+        raise (refusal if adjustment.path in refusal.where else refusal.at(adjustment.path)) from None
+
+
+def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
+    adjustment = lot.adjustment
+    now = chances(lot.model(0.0), adjustment.limits, trials, seed)
+    aimed = aimed_content(lot, seed)
+    percent = lot.percent_of(aimed)
+    diluting = lot.added.value < lot.content.value
+    keeps = adjustment.aim.land == CHEAPEST and not diluting and now.conforms >= adjustment.aim.probability
+    amount = 0.0
+    if not keeps:
+        amount = _checked_amount(lot, aimed, percent, seed)
+    up = adjustment.aim.land == CHEAPEST and not diluting
+    landing = landing_at(lot, amount, trials, seed, diluting=diluting, up=up)
+    after, free = check_room(lot, landing, seed)
+    careful = two_steps(lot, aimed, landing, trials, seed, diluting=diluting) if landing.amount > 0 else None
+    model = lot.model(landing.amount)
+    heat = _warming(lot, landing)
+    mass_g = lot.mass_g
+    return Adjusted(
+        adjustment, lot.solute, lot.found, now, aimed, diluting, landing, careful, mass_g, mass_g + landing.mass_g,
+        after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.identity}"),
+        shares(landing.result), heat, _safety(lot, heat), steps_of(lot, landing, careful), sampling_of(lot, landing),
+        notes_of(lot, landing, careful))
+
+
+def _checked_amount(lot: TankedLot, aimed: float, percent: float, seed: int) -> float:
+    """Return how much brings the lot to the content aimed at [g or mL]."""
+    amount = 0.0 if abs(percent - lot.added.value) < 1e-12 else lot.amount_for(percent)
+    check_direction(lot, aimed, seed)
+    return amount
+
+
+def _warming(lot: TankedLot, landing: Landing) -> Warming | None:
+    tank, addition = lot.adjustment.tank, lot.adjustment.addition
+    return warming(lot.solute, (
+        HeatPortion(lot.mass_g, lot.content.value, tank.temperature.to("°C") if tank.temperature else REFERENCE_DEGC),
+        HeatPortion(landing.mass_g, lot.added.value,
+                    addition.temperature.to("°C") if addition.temperature else REFERENCE_DEGC)))
+
+
+def _safety(lot: TankedLot, heat: Warming | None) -> Safety:
+    greatest = lot.adjustment.tank.greatest_temperature
+    percents = [(f"the lot, {lot.content.value:.4g} % w/w", lot.content.value, lot.solute.name)]
+    if lot.added.value > 0:
+        percents.append((lot.adjustment.addition.name, lot.added.value, lot.solute.name))
+    return safety_of(lot.solute, percents, heat, diluting=True,
+                     greatest_degC=greatest.to("°C") if greatest else None)

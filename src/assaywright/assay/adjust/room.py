@@ -1,0 +1,144 @@
+"""What cannot be: an addition that pulls the wrong way, does not fit or is not there; and the nearest that can."""
+
+from assaywright.assay.adjust.chances import chances
+from assaywright.assay.adjust.lot import TankedLot
+from assaywright.assay.adjust.result import Landing
+from assaywright.assay.wording import written_figures, written_probability
+from assaywright.chemistry.density import solution_density
+from assaywright.metrology.refusal import Refusal
+
+SEARCH_TRIALS = 20_000
+
+
+def check_direction(lot: TankedLot, aimed: float, seed: int) -> None:
+    """Refuse an addition that cannot bring the lot where it is to land.
+
+    Arguments:
+        aimed: content aimed at [unit of the nominal].
+        seed: of the simulation.
+
+    Raises:
+        Refusal: the addition pulls the wrong way or lies on the same side; the sentence names the nearest option.
+    """
+    percent = lot.percent_of(aimed)
+    now, added = lot.content.value, lot.added.value
+    name = lot.adjustment.addition.name
+    between = (added < percent <= now) or (now <= percent < added)
+    if between:
+        return
+    found = chances(lot.model(0.0), lot.adjustment.limits, SEARCH_TRIALS, seed)
+    wanted = f"{written_figures(aimed, 5)} {lot.unit}"
+    content_now, content_added = f"{lot.content_after(0.0):.5g} {lot.unit}", f"{added:.4g} % w/w"
+    weak = percent > now
+    side = "raise" if weak else "lower"
+    remedy = f"name a {'concentrate' if weak else 'diluent'} whose content lies beyond {wanted}"
+    raise Refusal(
+        f"{name} with {content_added} cannot {side} the lot from {content_now} to {wanted}; the nearest that can be "
+        f"done with it is to leave the lot as it is, which conforms with a probability of "
+        f"{written_probability(found.conforms)}", where="addition", remedy=remedy)
+
+
+def volumes(lot: TankedLot, mass_g: float, percent: float) -> tuple[float | None, float | None]:
+    """Return volume after an addition and free volume before it [mL]; none where densities or capacity lack.
+
+    Arguments:
+        mass_g: of all that is then in the tank [g].
+        percent: its content [% w/w].
+
+    Raises:
+        Refusal: the tank's capacity is to be respected, and no density is given or held.
+    """
+    tank = lot.adjustment.tank
+    if lot.lot_density is None:
+        if tank.capacity is not None:
+            raise Refusal("the density of the lot is missing, so that its volume in the tank is not known",
+                          where="tank", remedy='give density = "1.33 g/mL" under [tank]')
+        return None, None
+    free = None if tank.capacity is None else tank.capacity.to("mL") - _in_tank_mL(lot)
+    return mass_g / _density_after(lot, percent), free
+
+
+def _in_tank_mL(lot: TankedLot) -> float:
+    tank = lot.adjustment.tank
+    if lot.by_gauge:
+        return tank.amount.to("mL")
+    density = lot.lot_density.value if lot.lot_density else 1.0
+    return tank.amount.to("g") / density
+
+
+def _density_after(lot: TankedLot, percent: float) -> float:
+    """Return the density of the mixture: the lot's own, moved by as much as the table moves [g/mL]."""
+    own = lot.lot_density.value if lot.lot_density else 1.0
+    try:
+        moved = [solution_density(lot.solute, one).value for one in (lot.content.value, percent)]
+    except Refusal:
+        if lot.added_density is None:
+            return own
+        share = (lot.content.value - percent) / (lot.content.value - lot.added.value)
+        return 1 / ((1 - share) / own + share / lot.added_density.value)
+    return own + moved[1] - moved[0]
+
+
+def check_room(lot: TankedLot, landing: Landing, seed: int) -> tuple[float | None, float | None]:
+    """Return volume after the addition and free volume before it; refuse what does not fit or is not there.
+
+    Raises:
+        Refusal: the sentence says how much fits, where that brings the lot, and how much to draw off first.
+    """
+    _check_available(lot, landing, seed)
+    tank = lot.adjustment.tank
+    whole_g = _whole_mass_g(lot)
+    percent = _percent_after(lot, landing.mass_g)
+    after, free = volumes(lot, whole_g + landing.mass_g, percent)
+    if after is None or free is None or tank.capacity is None or after <= tank.capacity.to("mL"):
+        return after, free
+    room_mL = tank.capacity.to("mL")
+    fits_g = _that_fits_g(lot, landing.mass_g, whole_g, room_mL)
+    drawn_kg = whole_g * (1 - room_mL / after) / 1000
+    option = _nearest(lot, fits_g, seed) if fits_g > 0 else "nothing can be added"
+    raise Refusal(
+        f"{landing.text} of {lot.adjustment.addition.name} do not fit: the tank has room for {free / 1000:.4g} L; "
+        f"the nearest that can be done is to add what fits, {option}", where="tank",
+        remedy=f"or draw off {drawn_kg:.4g} kg of the lot first, and add in proportion")
+
+
+def _whole_mass_g(lot: TankedLot) -> float:
+    dead = lot.adjustment.tank.dead_leg
+    return lot.mass_g + (dead.to("g") if dead else 0.0)
+
+
+def _percent_after(lot: TankedLot, added_g: float) -> float:
+    return (lot.mass_g * lot.content.value + added_g * lot.added.value) / (lot.mass_g + added_g)
+
+
+def _that_fits_g(lot: TankedLot, most_g: float, whole_g: float, room_mL: float) -> float:
+    """Return the mass of the addition up to which the tank holds all [g], by halving."""
+    low, high = 0.0, most_g
+    for _ in range(50):
+        middle = (low + high) / 2
+        volume = (whole_g + middle) / _density_after(lot, _percent_after(lot, middle))
+        low, high = (middle, high) if volume <= room_mL else (low, middle)
+    return low
+
+
+def _nearest(lot: TankedLot, mass_g: float, seed: int) -> str:
+    """Return an addition in whole steps, the content it gives and the probability of conforming, in words."""
+    measuring = lot.adjustment.addition.measuring
+    amount = measuring.rounded(lot.in_measure(mass_g), down=True)
+    found = chances(lot.model(amount), lot.adjustment.limits, SEARCH_TRIALS, seed)
+    return (f"{measuring.written(amount)}, which brings the lot to {lot.content_after(amount):.5g} {lot.unit} and "
+            f"conforms with a probability of {written_probability(found.conforms)}")
+
+
+def _check_available(lot: TankedLot, landing: Landing, seed: int) -> None:
+    available = lot.adjustment.addition.available
+    if available is None:
+        return
+    if available.unit in ("mL", "L", "µL"):
+        there_g = available.to("mL") * (lot.added_density.value if lot.added_density else 1.0)
+    else:
+        there_g = available.to("g")
+    if landing.mass_g > there_g * (1 + 1e-9):
+        raise Refusal(f"{landing.text} of {lot.adjustment.addition.name} are needed and {available.text} are there; "
+                      f"the nearest that can be done is to add all of it, {_nearest(lot, there_g, seed)}",
+                      where="addition", remedy="or draw off part of the lot and adjust the rest")

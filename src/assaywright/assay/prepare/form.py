@@ -1,0 +1,209 @@
+"""From a preparation's file to what is to be made: strict, and in one sentence where something cannot be."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from assaywright.assay.prepare.measuring import Measuring
+from assaywright.assay.reading.table import Conventions, Table
+from assaywright.assay.toml_reader import TomlFile, read_toml
+from assaywright.chemistry.content_units import SCALES
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity, shown
+
+FORMAT = "assaywright preparation 1"
+PREPARATION_FIELDS = (
+    "format", "decimal_mark", "id", "title", "date", "substance", "content", "volume", "mass", "density", "temperature",
+    "reaction", "responsible", "responsible_function", "note", "vessel", "source",
+)
+VESSEL_FIELDS = ("id", "kind", "capacity", "tolerance", "readability", "greatest_temperature")
+SOURCE_FIELDS = (
+    "name", "lot", "substance", "form", "content", "water", "density", "temperature", "readability", "uncertainty",
+    "instrument", "available",
+)
+VESSEL_KINDS = ("flask", "bottle", "tank")
+FORMS = ("solid", "solution", "diluent")
+CONTENT_UNITS = tuple(SCALES)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What a solution is made from.
+
+    Fields:
+        name: as on its label.
+        form: "solid", "solution" or "diluent".
+        measuring: how much of it is measured out, and how.
+        substance: where it is another form of the substance, such as a hydrate; empty when it is the same.
+        content: assay of a solid (of the dried one, where ``water`` is given) or content of a solution; as typed.
+        water: of a solid, lost on drying [% w/w].
+        density: measured at its temperature [g/mL].
+        temperature: [°C]
+        lot: of it.
+        available: how much there is.
+    """
+
+    name: str
+    form: str
+    measuring: Measuring
+    substance: str = ""
+    content: Quantity | None = None
+    water: Quantity | None = None
+    density: Quantity | None = None
+    temperature: Quantity | None = None
+    lot: str = ""
+    available: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MakingVessel:
+    """What a solution is made in.
+
+    Fields:
+        kind: "flask" (filled to its mark), "bottle" (weighed in) or "tank" (filled to a gauge, or weighed).
+        capacity: of it.
+        tolerance: of the mark or gauge, a half width.
+        readability: of the gauge.
+        greatest_temperature: it may take [°C].
+    """
+
+    identity: str = ""
+    kind: str = "flask"
+    capacity: Quantity | None = None
+    tolerance: Quantity | None = None
+    readability: Quantity | None = None
+    greatest_temperature: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Preparation:
+    """What is to be made.
+
+    Fields:
+        substance: dissolved; the content counts it as named.
+        content: wanted, as typed.
+        amount: how much is to be made, by volume or by mass.
+        sources: one, which is dissolved or diluted with water, or two that are mixed.
+        density: measured on a solution of the content wanted at 20 °C [g/mL].
+        temperature: at which the solution is made up [°C]; 20 °C when not given.
+        reaction: for a content in equivalents.
+        responsible: the qualified person who answers for the work, with their function.
+    """
+
+    substance: str
+    content: Quantity
+    amount: Quantity
+    sources: tuple[Source, ...]
+    vessel: MakingVessel = field(default_factory=MakingVessel)
+    density: Quantity | None = None
+    temperature: Quantity | None = None
+    reaction: str = ""
+    identity: str = ""
+    title: str = ""
+    day: date | None = None
+    responsible: str = ""
+    responsible_function: str = ""
+    note: str = ""
+    path: str = ""
+    digest: str = ""
+
+    @property
+    def by_volume(self) -> bool:
+        """Whether a volume is to be made, not a mass."""
+        return self.amount.unit in ("mL", "L", "µL")
+
+
+def read_preparation(data: bytes, path: str) -> Preparation:
+    """Return the preparation that a file's bytes hold.
+
+    Arguments:
+        data: the file's bytes.
+        path: the file, as the person named it.
+
+    Raises:
+        Refusal: anything that cannot be; one sentence with file, field and remedy.
+    """
+    file = read_toml(data, path)
+    try:
+        return _read(file)
+    except Refusal as refusal:
+        raise refusal.at(path) from None
+
+
+def top_table(file: TomlFile, form: str, known: tuple[str, ...]) -> Table:
+    """Return the top table of a file that has to begin with its format.
+
+    Raises:
+        Refusal: another format, or a field that is not known.
+    """
+    found = file.table.get("format")
+    if found != form:
+        what = "it does not begin with its format" if found is None else f'its format is "{shown(str(found))}"'
+        raise Refusal(what, remedy=f'begin the file with format = "{form}", or name such a file')
+    mark = Table({key: file.table[key] for key in ("decimal_mark",) if key in file.table}, "", ("decimal_mark",),
+                 Conventions()).choice("decimal_mark", (".", ","), ".")
+    return Table(file.table, "", known, Conventions(mark), elsewhere=known)
+
+
+def read_measuring(table: Table, default: str) -> Measuring:
+    """Return how an amount is measured out: by its readability, in a unit of mass or of volume."""
+    step = table.quantity("readability", "g", "mL", above="0") or read_quantity(default)
+    unit = "mL" if step.unit in ("mL", "L", "µL") else "g"
+    return Measuring(step, table.spread("uncertainty", unit), table.text("instrument"))
+
+
+def _read(file: TomlFile) -> Preparation:
+    table = top_table(file, FORMAT, PREPARATION_FIELDS)
+    volume = table.quantity("volume", "L", above="0")
+    mass = table.quantity("mass", "kg", above="0")
+    if (volume is None) == (mass is None):
+        raise table.refusal("", "how much is to be made is not said in exactly one way",
+                            'give volume = "1 L" or mass = "10 kg"')
+    sources = tuple(_source(inner) for inner in table.tables("source", SOURCE_FIELDS, "source"))
+    if not 1 <= len(sources) <= 2:
+        raise Refusal(f"{len(sources)} sources are named", where="source",
+                      remedy="name one, for dissolving or diluting, or two that are mixed; each under [[source]]")
+    vessel = table.table("vessel", VESSEL_FIELDS)
+    amount = Refusal.unless(volume or mass, "no amount")
+    return Preparation(
+        substance=table.needed_text("substance", "sodium hydroxide"),
+        content=table.needed_quantity("content", *CONTENT_UNITS, above="0", example="0.1"),
+        amount=amount, sources=sources, vessel=_vessel(vessel) if vessel else MakingVessel(),
+        density=table.quantity("density", "g/mL", above="0", most="5"),
+        temperature=table.quantity("temperature", "°C", least="0", most="60"), reaction=table.text("reaction"),
+        identity=table.needed_text("id", "PR-26-031"), title=table.text("title"), day=table.day("date"),
+        responsible=table.needed_text("responsible", "Maren Tolliver"),
+        responsible_function=table.text("responsible_function"), note=table.text("note"), path=file.path,
+        digest=file.digest,
+    )
+
+
+def _vessel(table: Table) -> MakingVessel:
+    return MakingVessel(
+        identity=table.text("id"), kind=table.choice("kind", VESSEL_KINDS, "flask"),
+        capacity=table.quantity("capacity", "L", above="0"),
+        tolerance=table.spread("tolerance", "mL", form="triangular"),
+        readability=table.quantity("readability", "L", above="0"),
+        greatest_temperature=table.quantity("greatest_temperature", "°C", least="0", most="200"),
+    )
+
+
+def _source(table: Table) -> Source:
+    form = table.choice("form", FORMS, "solution")
+    content = None
+    if form == "solid":
+        content = table.quantity("content", "% w/w", "%", above="0", most="102")
+    elif form == "solution":
+        content = table.needed_quantity("content", *CONTENT_UNITS, above="0", example="37")
+    elif table.has("content"):
+        raise table.refusal("content", "a diluent holds nothing of the substance", 'write form = "solution"')
+    if table.has("water") and form != "solid":
+        raise table.refusal("water", "it belongs to a solid", "leave it out; the content of a solution is as it is")
+    return Source(
+        name=table.needed_text("name", "hydrochloric acid 37 %"), form=form, measuring=read_measuring(table, "0.01 g"),
+        substance=table.text("substance"), content=content,
+        water=table.quantity("water", "% w/w", "%", least="0", most="90"),
+        density=table.quantity("density", "g/mL", above="0", most="5"),
+        temperature=table.quantity("temperature", "°C", least="-20", most="100"), lot=table.text("lot"),
+        available=table.quantity("available", "kg", "L", above="0"),
+    )
