@@ -78,3 +78,28 @@ def test_the_chain_names_what_it_rests_on_without_a_certificate():
 def test_a_reaction_is_the_same_in_whatever_order_it_names_what_reacts():
     assert same_reaction("HCl + NaOH -> NaCl + H2O", "NaOH + HCl → H2O + NaCl")
     assert not same_reaction("H2SO4 + NaOH -> NaHSO4 + H2O", "H2SO4 + 2 NaOH -> Na2SO4 + 2 H2O")
+
+
+def test_a_weaker_titrant_takes_more_of_it_to_turn_the_indicator():
+    """The permanganate that colours the flask is an amount: 0.025 mL of 0.02 mol/L are 0.25 mL of 0.002 mol/L."""
+
+    def error(nominal):
+        titrant = f'concentration = "{nominal} mol/L ± 0.0000001 mol/L, k = 2"\n' + CERTIFIED.splitlines()[1]
+        found = evaluated(assay("hydrogen-peroxide-by-permanganate", titrant=titrant, formula="KMnO4",
+                                name="potassium permanganate", nominal=f"{nominal} mol/L"))
+        return found.models[0].inputs["δV_e"].estimate
+
+    assert error("0.02").value == pytest.approx(0.025)
+    assert error("0.002").value == pytest.approx(0.25)
+    assert error("0.002").standard_uncertainty == pytest.approx(10 * error("0.02").standard_uncertainty)
+
+
+def test_an_error_left_in_the_uncertainty_grows_with_a_weaker_titrant_and_does_not_shrink_with_a_stronger():
+    def error(nominal):
+        titrant = f'concentration = "{nominal} mol/L ± 0.0000001 mol/L, k = 2"\n' + CERTIFIED.splitlines()[1]
+        found = evaluated(assay("caustic-soda-by-acid", titrant=titrant, formula="HCl", name="hydrochloric acid",
+                                nominal=f"{nominal} mol/L", titres=(39.8, 39.81, 39.8)))
+        return found.models[0].inputs["δV_e"].estimate.standard_uncertainty
+
+    assert error("0.1") == pytest.approx(10 * error("1"))
+    assert error("2") == error("1")

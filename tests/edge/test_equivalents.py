@@ -40,8 +40,9 @@ def test_one_normal_permanganate_is_a_fifth_of_a_mole_in_acid_and_a_third_in_neu
                         {"own.toml": manganese_method()})
     assert input_value(acid, "c_t") == pytest.approx(0.1 / 5, rel=1e-12)
     assert input_value(neutral, "c_t") == pytest.approx(0.1 / 3, rel=1e-12)
-    net = mean(TITRES) - 0.025  # the visible pink
+    net = mean(TITRES) - 0.025  # the visible pink, of 0.02 mol/L
     assert acid.result.estimate.value == pytest.approx(0.1 * net / 10 / 2 * 34.014 / 10, rel=1e-4)
+    net = mean(TITRES) - 0.025 * 0.02 / 0.03333  # as much permanganate in less of a stronger solution
     assert neutral.result.estimate.value == pytest.approx(0.1 * net / 10 / 2 * 54.938 / 10, rel=1e-4)
 
 

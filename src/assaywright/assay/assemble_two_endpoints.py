@@ -50,7 +50,10 @@ class TwoEndpointParts(Parts):
         endpoint = self.method.first_endpoint
         error = ""
         if endpoint is not None:
-            error = endpoint_input(self.worksheet, endpoint, self.inputs, self.remarks, by_mass=False, symbol="δV_e1")
+            error = endpoint_input(
+                self.worksheet, endpoint, self.inputs, self.remarks, by_mass=False,
+                strength_mol_per_L=self.strength_in_burette(), symbol="δV_e1",
+            )
         return Titrant(by_mass=False, concentration=concentration, equivalents=titrant.equivalents, endpoint=error)
 
     def _with_repeatability(self, volume: Term, name: str) -> Term:

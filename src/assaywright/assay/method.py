@@ -98,6 +98,8 @@ class Endpoint:
         indicator, colour_change: as seen at the bench.
         titration_error: volume of titrant between equivalence point and endpoint, with its uncertainty; None where it
             cannot be computed.
+        at: concentration of titrant that the titration error is stated for; with another it takes as much more or less
+            titrant as it is weaker or stronger. None where it is the same volume at every strength.
         treatment: one of :data:`TREATMENTS`.
         influence: shared text of this influence; a standardisation and an assay that write the same share the error,
             and it partly cancels.
@@ -111,6 +113,7 @@ class Endpoint:
     treatment: str
     influence: str
     reason: str
+    at: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

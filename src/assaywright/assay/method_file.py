@@ -175,6 +175,7 @@ def _endpoint(given: MethodTable, *, with_first: bool = False) -> Endpoint:
             treatment=table.choice("treatment", TREATMENTS),
             influence=table.text("influence"),
             reason=table.text("reason"),
+            at=table.quantity("at", "mol/L") if table.has("at") else None,
         )
 
 

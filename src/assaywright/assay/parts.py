@@ -8,6 +8,7 @@ from assaywright.assay.content import ContentForm, check_unit, needs_density
 from assaywright.assay.dilutions import in_aliquot
 from assaywright.assay.materials import liquid_density
 from assaywright.assay.method import Method, Reactant
+from assaywright.assay.nominal import nominal_concentration
 from assaywright.assay.observations import Delivery, Determination, Portion, Worksheet
 from assaywright.assay.result import ChainLink
 from assaywright.assay.schemes.common import Measured, Titrant
@@ -111,9 +112,20 @@ class Parts:
         if not concentration:
             where = f"{self.worksheet.path}: titrant"
             self.remarks += formula_remarks(self.worksheet.titrant, self.method.titrant, where)
-        endpoint = endpoint_input(self.worksheet, self.method.endpoint, self.inputs, self.remarks, by_mass=by_mass)
+        endpoint = endpoint_input(
+            self.worksheet, self.method.endpoint, self.inputs, self.remarks, by_mass=by_mass,
+            strength_mol_per_L=self.strength_in_burette(),
+        )
         self.out.titrant = Titrant(by_mass, concentration, equivalents, blank, endpoint)
         return self.out.titrant
+
+    def strength_in_burette(self) -> float | None:
+        """Return the concentration of what is in the burette, nominal where it is sought [mol/L or mol/kg], or None."""
+        found = self.inputs.items.get("c_t" if self.worksheet.against is None else "c_k")
+        if found is not None and not (self.worksheet.against is not None and self.worksheet.unknown_in_burette):
+            return found.estimate.value
+        unit = "mol/kg" if self.worksheet.determinations[0].delivery.mass is not None else "mol/L"
+        return nominal_concentration(self.worksheet.titrant, self.method.titrant, self.method, "titrant", unit)
 
     def titre(self, delivery: Delivery, law: ThermalLaw, reference_degC: float, tag: str, name: str) -> Term:
         """Return the term for the titrant delivered in one determination, and note it as that determination's titre.
