@@ -7,6 +7,7 @@ from assaywright.cli.buffer_arguments import add_buffer_arguments
 from assaywright.cli.convert_arguments import add_convert_arguments
 from assaywright.cli.curve_arguments import add_curve_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
+from assaywright.cli.production_arguments import add_adjust_arguments, add_blend_arguments, add_prepare_arguments
 from assaywright.cli.substance_arguments import add_substance_arguments
 
 TYPE_CHECKING = False  # importing it from typing costs as much as argparse itself
@@ -105,10 +106,23 @@ def _demo(verb: argparse.ArgumentParser) -> None:
                       help="write the demonstration there, ./tarn-hollow when not given")
 
 
+def _prepare(verb: argparse.ArgumentParser) -> None:
+    add_prepare_arguments(verb, _trials, _seed)
+
+
+def _adjust(verb: argparse.ArgumentParser) -> None:
+    add_adjust_arguments(verb, _trials, _seed)
+
+
+def _blend(verb: argparse.ArgumentParser) -> None:
+    add_blend_arguments(verb, _trials, _seed)
+
+
 ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods,
     "substance": add_substance_arguments,
-    "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments, "demo": _demo,
+    "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments,
+    "prepare": _prepare, "adjust": _adjust, "blend": _blend, "demo": _demo,
 }
 
 

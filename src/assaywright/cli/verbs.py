@@ -138,6 +138,27 @@ def buffer(parsed: argparse.Namespace) -> int:
     return run(parsed)
 
 
+def prepare(parsed: argparse.Namespace) -> int:
+    """Work out a preparation."""
+    from assaywright.cli.production import prepare as run
+
+    return run(parsed)
+
+
+def adjust(parsed: argparse.Namespace) -> int:
+    """Work out what brings a lot to strength."""
+    from assaywright.cli.production import adjust as run
+
+    return run(parsed)
+
+
+def blend(parsed: argparse.Namespace) -> int:
+    """Work out a blend of lots."""
+    from assaywright.cli.production import blend as run
+
+    return run(parsed)
+
+
 def demo(parsed: argparse.Namespace) -> int:
     """Write the demonstration laboratory."""
     from assaywright.cli.demo import run
@@ -148,7 +169,8 @@ def demo(parsed: argparse.Namespace) -> int:
 RUN: dict[str, Callable[[argparse.Namespace], int]] = {
     "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods,
     "substance": substance,
-    "convert": convert, "buffer": buffer, "curve": curve, "demo": demo,
+    "convert": convert, "buffer": buffer, "curve": curve,
+    "prepare": prepare, "adjust": adjust, "blend": blend, "demo": demo,
 }
 
 

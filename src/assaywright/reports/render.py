@@ -13,6 +13,7 @@ from importlib.resources import files
 from typing import Any
 
 from assaywright.assay.certificate import CertificateDocument
+from assaywright.assay.prepare.sheet import ProductionSheet
 from assaywright.assay.working_document import WorkingDocument
 from assaywright.metrology.refusal import Refusal
 
@@ -43,6 +44,15 @@ def working_pdf(document: WorkingDocument) -> bytes:
     return _typeset("working.typ", document_json(document), document.day)
 
 
+def production_pdf(document: ProductionSheet) -> bytes:
+    """Return the sheet of a preparation, an adjustment or a blend as PDF, to be ticked off and signed by hand.
+
+    Raises:
+        Refusal: the document holds a character that the program's own fonts do not have.
+    """
+    return _typeset("production.typ", document_json(document), document.day)
+
+
 def drawing_png(svg: str, width_px: float) -> bytes:
     """Return a drawing in SVG as a picture in PNG, twice as fine as a screen shows it.
 
@@ -62,7 +72,7 @@ def drawing_png(svg: str, width_px: float) -> bytes:
     return produced
 
 
-def document_json(document: CertificateDocument | WorkingDocument) -> bytes:
+def document_json(document: CertificateDocument | WorkingDocument | ProductionSheet) -> bytes:
     """Return a document as JSON: what is typeset, and what is attached for programs."""
     return json.dumps(asdict(document), ensure_ascii=False, allow_nan=False, indent=1).encode("utf-8")
 

@@ -30,6 +30,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 
 WATER = "purified water"
+LARGE_L = 10.0  # from here on water is measured by the litre or the tenth of a kilogram
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,17 +186,19 @@ def _needed_density(stock: Stock) -> Estimate:
 def _ordered(stocks: list[Stock], preparation: Preparation) -> tuple[Stock, ...]:
     """Return two sources, the stronger first; water stands in where only one is named."""
     if len(stocks) == 1:
-        step = _diluent_step(preparation)
+        step = _diluent_step(preparation, stocks[0].source.measuring)
         water = Source(WATER, "diluent", Measuring(read_quantity(step)))
         stocks = [*stocks, Stock(water, exact(0.0, "% w/w"), water_density(REFERENCE_DEGC), "Tanaka et al. 2001")]
     return tuple(sorted(stocks, key=lambda one: -one.content.value))
 
 
-def _diluent_step(preparation: Preparation) -> str:
-    """Return the step in which water is measured where nothing is said: of the vessel's gauge, or a thousandth."""
-    if preparation.by_volume:
-        return "1 mL" if preparation.amount.to("L") < 10 else "1 L"
-    return "0.1 g" if preparation.amount.to("kg") < 10 else "0.1 kg"
+def _diluent_step(preparation: Preparation, other: Measuring) -> str:
+    """Return the step in which water is measured where nothing is said: as the source, else about a thousandth."""
+    if _to_mark(preparation):
+        return "1 mL" if preparation.amount.to("L") < LARGE_L else "1 L"
+    if not other.by_volume:
+        return other.readability.text
+    return "0.1 g" if not preparation.by_volume and preparation.amount.to("kg") < LARGE_L else "0.1 kg"
 
 
 # --- the whole --------------------------------------------------------------------------------------------------------

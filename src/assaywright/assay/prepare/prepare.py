@@ -28,7 +28,8 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     solute = find_solute(preparation.substance)
     plan = planned(preparation)
     portions = tuple(_portion(plan, number) for number in range(2))
-    heat = warming(solute, _heat_portions(plan, portions))
+    weighed_as = find_solute(plan.stocks[0].source.substance) if plan.stocks[0].source.substance else solute
+    heat = warming(weighed_as, _heat_portions(plan, portions))
     greatest = preparation.vessel.greatest_temperature
     greatest_degC = greatest.to("°C") if greatest else None
     percents = [(stock.source.name, min(stock.content.value, 100.0), stock.source.substance or solute.name)
@@ -60,8 +61,16 @@ def _portion(plan: Plan, number: int) -> Portion:
 
 
 def _heat_portions(plan: Plan, portions: tuple[Portion, ...]) -> list[HeatPortion]:
-    return [HeatPortion(portion.mass_g, min(stock.content.value, 100.0), stock.temperature_degC)
-            for portion, stock in zip(portions, plan.stocks, strict=True)]
+    found = []
+    for portion, stock in zip(portions, plan.stocks, strict=True):
+        share = min(stock.content.value, 100.0)
+        if stock.source.form == "solid":  # the substance dissolves; what else is in it counts as water
+            pure_g = portion.mass_g * share / 100
+            found += [HeatPortion(pure_g, 100.0, stock.temperature_degC),
+                      HeatPortion(portion.mass_g - pure_g, 0.0, stock.temperature_degC)]
+        else:
+            found.append(HeatPortion(portion.mass_g, share, stock.temperature_degC))
+    return found
 
 
 def _heat_note(heat: Warming | None) -> str:
@@ -69,7 +78,7 @@ def _heat_note(heat: Warming | None) -> str:
         return "no heat of solution is held for this substance and form"
     known = "some figures recalled, not read" if heat.recalled else "figures read"
     taken = "the water alone takes up the heat" if heat.water_only else "heat capacity from a table"
-    return f"adiabatic estimate for caution, {taken}; {known}: {'; '.join(heat.sources)}"
+    return f"an adiabatic estimate for caution, {taken}; {known}: {'; '.join(heat.sources)}"
 
 
 def _steps(

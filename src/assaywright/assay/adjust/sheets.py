@@ -1,0 +1,105 @@
+"""The sheets of an adjustment and of a blend."""
+
+from assaywright.assay.adjust.blend import Blended
+from assaywright.assay.adjust.result import Adjusted, Chances
+from assaywright.assay.prepare.sheet import ProductionSheet, SheetTable, budget_table, sheet_of, stated, written_warming
+from assaywright.assay.wording import written_date, written_figures, written_limits, written_probability
+
+
+def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
+    """Return the sheet of an adjustment.
+
+    Arguments:
+        adjusted: as worked out.
+        day: year-month-day, where the adjustment states none.
+    """
+    made, landing = adjusted.adjustment, adjusted.landing
+    tank = made.tank
+    return sheet_of(
+        "Adjustment to strength", made.identity, made.title or f"{made.product}, lot {made.lot}",
+        made.day.isoformat() if made.day else day, adjusted.safety, adjusted.working,
+        identification=(
+            ("Product", made.product), ("Lot", made.lot), ("Limits", written_limits(made.limits)),
+            ("Nominal", made.nominal.text), ("Found", stated(adjusted.found)),
+            ("In the tank", f"{tank.identity or 'tank'}: {tank.amount.text}"), ("Day", written_date(made.day)),
+            ("Note", made.note)),
+        answers=_answers(adjusted),
+        tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit)),
+        steps=adjusted.steps, after=adjusted.sampling, notes=adjusted.notes, responsible=made.responsible,
+        responsible_function=made.responsible_function, sha256=made.digest)
+
+
+def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:
+    made, landing = adjusted.adjustment, adjusted.landing
+    added = f"{landing.text} of {made.addition.name}"
+    if landing.volume_mL is not None and not made.addition.measuring.by_volume:
+        added += f" (about {written_figures(landing.volume_mL / 1000, 4)} L)"
+    if made.addition.measuring.by_volume:
+        added += f" ({written_figures(landing.mass_g / 1000, 4)} kg)"
+    nothing = "the lot as it is keeps what is wanted, or the addition is less than one step"
+    supposes = f"simulation of {landing.chances.trials} trials, seed {landing.chances.seed}"
+    answers = [("Add", added) if landing.amount else ("Add nothing", nothing),
+               ("Aimed at", f"{written_figures(adjusted.aimed, 5)} {made.nominal.unit}"),
+               ("Then holds", stated(landing.result)),
+               ("Conforms then", _chances(landing.chances)),
+               ("Conforms as it is", _chances(adjusted.as_it_is)),
+               ("Supposes", f"{adjusted.prior}; {supposes}"),
+               ("Mass then", f"{written_figures(adjusted.mass_after_g / 1000, 5)} kg that mix")]
+    if adjusted.volume_after_mL is not None:
+        free = "" if adjusted.free_mL is None else (
+            f"; the tank has {written_figures(adjusted.free_mL / 1000, 3)} L free now")
+        answers.append(("Volume then", f"about {written_figures(adjusted.volume_after_mL / 1000, 4)} L{free}"))
+    if adjusted.warming is not None and abs(adjusted.warming.rise_K) >= 1:
+        answers.append(("Warms by", written_warming(adjusted.warming)))
+    return answers
+
+
+def _chances(one: Chances) -> str:
+    below, above = written_probability(one.below), written_probability(one.above)
+    return f"{written_probability(one.conforms)} (below the limits {below}, above {above})"
+
+
+def _ways(adjusted: Adjusted) -> SheetTable:
+    """Return one step and two steps side by side."""
+    landing, careful = adjusted.landing, adjusted.two_steps
+    rows = [("one step", landing.text, "", written_probability(landing.chances.conforms),
+             written_probability(landing.overshoot))]
+    if careful is not None:
+        name = "two steps, advised" if careful.advised else "two steps, the careful way"
+        beyond = careful.chances.below if adjusted.diluting else careful.chances.above
+        rows.append((name, careful.first.text, f"about {careful.second_text}, as a new assay says",
+                     written_probability(careful.chances.conforms), written_probability(beyond)))
+    return SheetTable("One step or two", ("Way", "First", "Then", "Conforms", "Past the far limit"), tuple(rows),
+                      (3, 4))
+
+
+def blend_sheet(blended: Blended, day: str = "") -> ProductionSheet:
+    """Return the sheet of a blend.
+
+    Arguments:
+        blended: as worked out.
+        day: year-month-day, where the blend states none.
+    """
+    made = blended.blend
+    lots = tuple((one.identity, one.text, f"{100 * one.share:.2f} %", f"{100 * one.of_stock:.0f} %", "")
+                 for one in blended.lots)
+    found = tuple((one.name, one.limits, stated(one.result), written_probability(one.conforms))
+                  for one in blended.characteristics)
+    supposes = f"flat prior, simulation of {blended.trials} trials, seed {blended.seed}"
+    answers = [("Makes", f"{written_figures(blended.mass_g / 1000, 5)} kg"),
+               ("Conforms in all", f"{written_probability(blended.conforms)}; {supposes}")]
+    if blended.cost is not None:
+        answers.append(("Cost", written_figures(blended.cost, 6)))
+    square = tuple((line,) for line in blended.square)
+    return sheet_of(
+        "Blend", made.identity, made.title or made.product, made.day.isoformat() if made.day else day, blended.safety,
+        blended.working,
+        identification=(("Product", made.product), ("Nominal", made.nominal.text), ("Aim", made.aim),
+                        ("Day", written_date(made.day)), ("Note", made.note)),
+        answers=answers,
+        tables=(SheetTable("Lots", ("Lot", "Take", "Share", "Of its stock", "Taken"), lots, (1, 2, 3)),
+                SheetTable("What it gives", ("Characteristic", "Limits", "Predicted", "Conforms"), found, (3,)),
+                SheetTable("Two lots by hand", ("Alligation",), square),
+                budget_table(blended.budget, blended.characteristics[0].result.unit)),
+        steps=blended.steps, after=(), notes=blended.notes, responsible=made.responsible,
+        responsible_function=made.responsible_function, sha256=made.digest)

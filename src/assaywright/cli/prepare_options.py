@@ -1,0 +1,97 @@
+"""A preparation said by options, for the quick question at the bench."""
+
+import argparse
+from collections.abc import Callable
+from typing import TypeVar
+
+from assaywright.assay.prepare.form import CONTENT_UNITS, MakingVessel, Preparation, Source
+from assaywright.assay.prepare.measuring import Measuring
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity, read_spread
+
+T = TypeVar("T")
+VERB = "assaywright prepare"
+STEP = "0.01 g"
+
+
+def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
+    """Return the preparation that the options describe.
+
+    Raises:
+        Refusal: an option that is missing, cannot be read or does not fit.
+    """
+    of = " ".join(parsed.of)
+    content = _positive("--to", _needed("--to", parsed.to, '"0.1 mol/L"'), *CONTENT_UNITS)
+    amount = _amount(parsed)
+    if parsed.sources and (parsed.assay or parsed.water or parsed.solid):
+        raise Refusal("a solid and a solution are named at once", where=VERB,
+                      remedy="give --from, or --assay, --water and --solid")
+    sources = _solutions(parsed, of) if parsed.sources else (_solid(parsed, of),)
+    vessel = MakingVessel(
+        kind="flask" if parsed.volume and len(sources) == 1 else "bottle",
+        tolerance=_typed("--tolerance", lambda text: read_spread(text, "mL", form="triangular"), parsed.tolerance)
+        if parsed.tolerance else None,
+        greatest_temperature=_optional("--greatest-temperature", parsed.greatest_temperature, "°C"))
+    return Preparation(
+        substance=of, content=content, amount=amount, sources=sources, vessel=vessel,
+        temperature=_optional("--temperature", parsed.temperature, "°C"), reaction=parsed.reaction or "",
+        responsible=parsed.responsible or "")
+
+
+def _amount(parsed: argparse.Namespace) -> Quantity:
+    if (parsed.volume is None) == (parsed.mass is None):
+        raise Refusal("how much is to be made is not said in exactly one way", where=VERB,
+                      remedy='give --volume "1 L" or --mass "10 kg"')
+    if parsed.volume is not None:
+        return _positive("--volume", parsed.volume, "L")
+    return _positive("--mass", parsed.mass, "kg")
+
+
+def _solutions(parsed: argparse.Namespace, of: str) -> tuple[Source, ...]:
+    if len(parsed.sources) > 2:
+        raise Refusal(f"--from is given {len(parsed.sources)} times", where=VERB, remedy="give it once or twice")
+    found = []
+    for number, text in enumerate(parsed.sources):
+        density = _optional("--density", _nth(parsed.density, number), "g/mL")
+        found.append(Source(f"{of} {text.partition('±')[0].strip()}", "solution", _measuring(parsed, number),
+                            content=_positive("--from", text, *CONTENT_UNITS), density=density))
+    return tuple(found)
+
+
+def _solid(parsed: argparse.Namespace, of: str) -> Source:
+    assay = _positive("--assay", parsed.assay, "% w/w", "%") if parsed.assay else None
+    water = _positive("--water", parsed.water, "% w/w", "%") if parsed.water else None
+    name = parsed.solid or of
+    return Source(name, "solid", _measuring(parsed, 0), substance=parsed.solid or "", content=assay, water=water)
+
+
+def _measuring(parsed: argparse.Namespace, number: int) -> Measuring:
+    text = _nth(parsed.readability, number) or _nth(parsed.readability, 0) or STEP
+    return Measuring(_positive("--readability", text, "g", "mL"))
+
+
+def _nth(texts: list[str], number: int) -> str | None:
+    return texts[number] if number < len(texts) else None
+
+
+def _needed(option: str, text: str | None, example: str) -> str:
+    return Refusal.unless(text, f"{option} is missing", where=VERB, remedy=f"give {option} {example}")
+
+
+def _optional(option: str, text: str | None, *units: str) -> Quantity | None:
+    return None if text is None else _typed(option, lambda one: read_quantity(one, *units), text)
+
+
+def _positive(option: str, text: str, *units: str) -> Quantity:
+    found = _typed(option, lambda one: read_quantity(one, *units), text)
+    if not found.value > 0:
+        raise Refusal(f"{text} is not above zero", where=option, remedy="give the amount that is meant")
+    return found
+
+
+def _typed(option: str, read: Callable[[str], T], text: str) -> T:
+    try:
+        return read(text)
+    except Refusal as refusal:
+        raise refusal.at(option) from None
