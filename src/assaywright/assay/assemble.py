@@ -19,7 +19,7 @@ def assemble(worksheet: Worksheet, method: Method, upstream: Upstream) -> Assemb
     """
     if method.kind != worksheet.kind:
         raise Refusal(
-            f"the method '{method.name}' is for a {method.kind}, the worksheet is a {worksheet.kind}",
+            f"the method '{method.name}' is for {_article(method.kind)}, the worksheet is {_article(worksheet.kind)}",
             where=f"{worksheet.path}: method",
             remedy="name another method, or correct kind",
         )
@@ -40,3 +40,7 @@ def assemble(worksheet: Worksheet, method: Method, upstream: Upstream) -> Assemb
     if method.scheme == "standardisation by weighing":
         return StandardisationParts(worksheet, method, upstream).by_weighing()
     return StandardisationParts(worksheet, method, upstream).by_solution()
+
+
+def _article(kind: str) -> str:
+    return f"an {kind}" if kind == "assay" else f"a {kind}"

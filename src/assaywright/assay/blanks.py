@@ -44,7 +44,7 @@ def blank_term(
         remarks.append(
             remark(
                 "blank-not-of-the-method",
-                f"the blank is a {blank.kind}, the method's is a {method.blank.kind}",
+                f"the kind of blank is '{blank.kind}', the method's is '{method.blank.kind}'",
                 where,
                 "make sure that the right blank was titrated",
             )

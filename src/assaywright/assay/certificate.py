@@ -15,6 +15,7 @@ from assaywright.assay.labelled import Labelled
 from assaywright.assay.observations import Lot, Worksheet
 from assaywright.assay.result import ChainLink, ConformityDecision, Outcome, Result
 from assaywright.assay.wording import (
+    refers_to_volume,
     written_coverage,
     written_date,
     written_decimal,
@@ -277,13 +278,9 @@ def _factor(result: Result | None) -> str:
 def _temperature(item: CharacteristicOutcome) -> str:
     """Return the temperature that a content by volume refers to; a content by mass refers to none."""
     result = item.result
-    if item.outcome is None or result is None or not _by_volume(result.estimate.unit):
+    if item.outcome is None or result is None or not refers_to_volume(result.estimate.unit):
         return ""
     return f"{result.reference_temperature_degC:g} °C"
-
-
-def _by_volume(unit: str) -> bool:
-    return unit.endswith(("L", "/v", "m³"))
 
 
 def _probability(decision: ConformityDecision | None) -> str:

@@ -128,3 +128,8 @@ def written_factor(result: Result) -> tuple[str, str]:
     if result.factor is None or not result.nominal or not result.expanded_uncertainty:
         return "", ""
     return report(result.factor, result.expanded_uncertainty / result.nominal)
+
+
+def refers_to_volume(unit: str) -> bool:
+    """Return whether a content in a unit is per volume, so that it holds at one temperature."""
+    return unit.endswith(("L", "/v", "m³"))

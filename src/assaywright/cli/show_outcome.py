@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from assaywright.assay.result import BudgetLine, ChainLink, ConformityDecision, DeterminationResult, Outcome, Result
 from assaywright.assay.wording import (
+    refers_to_volume,
     written_coverage,
     written_date,
     written_factor,
@@ -56,7 +57,8 @@ def result_lines(result: Result, width: int) -> list[str]:
     unit = result.estimate.unit
     stated = f"{written_number(result.value_text)} {unit} ± {result.uncertainty_text} {unit}"
     lines = [*paragraph(f"{result.measurand}: {stated}", width)]
-    meaning = f"{written_coverage(result)}; at {result.reference_temperature_degC:g} °C"
+    at = f"; at {result.reference_temperature_degC:g} °C" if refers_to_volume(unit) else ""
+    meaning = f"{written_coverage(result)}{at}"
     lines += paragraph(meaning, width, first="    ")
     factor, uncertainty = written_factor(result)
     if factor:
