@@ -137,6 +137,8 @@ def _notes(plan: Plan, preparation: Preparation) -> list[str]:
                          "(common practice, no source).")
         if _assay_missing(stock):
             notes.append(f"{stock.source.name}: no assay was stated; 100 % is taken as exact, which it is not.")
+        if stock.source.content is not None and stock.source.content.uncertainty is None:
+            notes.append(f"{stock.source.name}: its content was stated without uncertainty and is taken as exact.")
     if plan.volume_mL is not None and preparation.vessel.tolerance is None and preparation.vessel.readability is None:
         notes.append("No tolerance of the vessel was stated; 0.1 % of its volume, rectangular, is taken (common "
                      "practice, no source).")

@@ -65,6 +65,10 @@ def safety_of(
         statements.append(f"{name}: {one.signal_word + ': ' if one.signal_word else ''}"
                           f"{said or 'not classified by the limits held'}")
     protection = tuple(dict.fromkeys(part for _, one in found for part in one.protection)) or ALWAYS
+    if any(part.startswith("gloves that") for part in protection):
+        protection = tuple(part for part in protection if part != "gloves")
+    if "goggles and face shield" in protection:
+        protection = tuple(part for part in protection if part != "goggles")
     first = [order_of_addition(solute, diluting=diluting)]
     first += heat_sentences(warming, greatest_degC)
     return Safety(tuple(first), tuple(statements), protection, DEFERRAL)
