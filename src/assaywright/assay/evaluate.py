@@ -11,6 +11,7 @@ from assaywright.assay.decide import decide
 from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
 from assaywright.assay.method import ALKALI_SCHEMES, Method, load_method, parse_method
+from assaywright.assay.method_remarks import method_remarks
 from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.nominal import nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Worksheet
@@ -92,6 +93,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
     remarks = [
         *assembly.remarks,
         *irregularities(worksheet),
+        *method_remarks(worksheet, method),
         *_scheme_remarks(assembly, results),
         *nominal_remarks(worksheet.titrant, result.nominal, result.estimate, f"{worksheet.path}: titrant"),
         *result_remarks(worksheet, result, counted, decision),

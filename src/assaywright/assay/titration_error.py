@@ -43,7 +43,7 @@ def endpoint_input(
     applied = endpoint.treatment == "applied"
     share = 1.0
     if stated is endpoint.titration_error:
-        share = _share_at(endpoint, strength_mol_per_L, applied=applied)
+        share = share_at(endpoint, strength_mol_per_L, applied=applied)
     value, uncertainty = (share * part for part in amount(stated))
     if applied and value and worksheet.blank is not None and worksheet.blank.kind == "indicator blank":
         remarks.append(_applied_twice(worksheet))
@@ -68,7 +68,7 @@ def _applied_twice(worksheet: Worksheet) -> Remark:
     )
 
 
-def _share_at(endpoint: Endpoint, strength_mol_per_L: float | None, *, applied: bool) -> float:
+def share_at(endpoint: Endpoint, strength_mol_per_L: float | None, *, applied: bool) -> float:
     """Return how many times the stated titration error a titrant of another strength makes."""
     if endpoint.at is None or not strength_mol_per_L or strength_mol_per_L <= 0:
         return 1.0

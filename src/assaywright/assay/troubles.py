@@ -117,6 +117,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "blank-from-one-titration": (NOTE, "A single blank titration has no scatter; reading and drop stand in for it."),
     "fixed-coverage-factor": (NOTE, "A fixed coverage factor was asked for and the degrees of freedom are few."),
+    "endpoint-not-feasible": (
+        QUESTION,
+        "The endpoint of a laboratory's own method misses the equivalence point by more than the method states.",
+    ),
     "monte-carlo-differs": (NOTE, "The simulated coverage interval differs from the one by the law of propagation."),
     "characteristic-undecided": (HOLD, "A characteristic of the lot has not been decided."),
     "source-missing": (HOLD, "An entered value does not say where it comes from."),

@@ -10,7 +10,7 @@ from assaywright.chemistry.curve import Curve
 from assaywright.chemistry.indicator_advice import advice
 from assaywright.chemistry.indicator_dose import consumption_mL, share_in_upper_form
 from assaywright.chemistry.indicator_scale import Flask, Turn, turn
-from assaywright.chemistry.indicator_visible import VISIBLE, seen
+from assaywright.chemistry.indicator_visible import NOT_REACHED, VISIBLE, seen
 from assaywright.chemistry.indicator_volume import is_rising, volumes_at
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.refusal import Refusal
@@ -20,6 +20,7 @@ OBSERVER_HALF_WIDTH = 0.2
 OBSERVER_HALF_WIDTH_V = 0.012
 ELSEWHERE = 0.1
 COVERAGE = 2.0
+OF_ANOTHER_KIND = "it is no indicator for a titration of this kind"
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +196,33 @@ def rank_indicators(curve: Curve, flask: Flask, criterion: Criterion | None = No
     return tuple(_ranking(curve, at, name, ends, unranked, criterion) for at, name in points)
 
 
+def endpoint_of(one: Indicator, curve: Curve, flask: Flask, equivalence_mL: float) -> VisualEndpoint | str:
+    """Return where one indicator ends a titration, however far from the equivalence volume, or why none can be given.
+
+    Arguments:
+        one: the indicator.
+        curve: one curve.
+        flask: what the indicator meets besides.
+        equivalence_mL: the exact equivalence volume that is meant [mL].
+
+    Source: as of :func:`rank_indicators`.
+    """
+    if one.scale in VISIBLE:
+        found = seen(one, curve, flask, equivalence_mL)
+        if isinstance(found, str):
+            return found or OF_ANOTHER_KIND
+        return VisualEndpoint(one, equivalence_mL, None, found.volume_mL, found.spread_mL, 0.0, None, None, None,
+                              _colours(one, rising=not found.vanishes))
+    if not concerns(one, curve):
+        return OF_ANOTHER_KIND
+    where = turn(one, curve.quantity, curve.followed, flask, rising=is_rising(curve))
+    if isinstance(where, str):
+        return where
+    unranked: list[Unranked] = []
+    ends = _endpoints(curve, flask, [(one, where)], [(equivalence_mL, "")], unranked)
+    return ends[0] if ends else unranked[0].reason
+
+
 def concerns(one: Indicator, curve: Curve) -> bool:
     """Whether an indicator belongs to a titration of this kind at all, computable or not."""
     kinds = {"pH": ("acid-base", "mixed acid-base"), "potential_V": ("redox",), "pM": ("metallochromic",),
@@ -230,7 +258,7 @@ def _endpoints(
     found = []
     for (one, where), (end, low, high), spread in zip(turns, exact, nearby, strict=True):
         if math.isnan(end):
-            unranked.append(Unranked(one, "the curve does not reach its colour"))
+            unranked.append(Unranked(one, NOT_REACHED))
             continue
         nearest = min(points, key=lambda point: abs(point[0] - float(end)))[0]
         crossing = None if math.isnan(high - low) else abs(float(high - low))

@@ -22,6 +22,7 @@ SILVER = ("AgNO3",)
 THIOCYANATE = ("KSCN", "NH4SCN", "NaSCN")
 TOO_FIRMLY_HELD = ("KI", "NaI", "HI", *THIOCYANATE)
 SILVER_ION = "Ag+"
+NOT_REACHED = "the curve does not reach its colour"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def seen(one: Indicator, curve: Curve, flask: Flask, equivalence_mL: float) -> S
     strength = float(np.interp(equivalence_mL, curve.volume_mL, curve.ionic_strength_mol_per_L))
     pAg = (_pAg_of_chromate if one.scale == "precipitate" else _pAg_of_thiocyanate)(one, flask, total_mL, strength)
     onset = math.nan if pAg is None else float(volumes_at(curve, np.array([pAg]))[0])
-    return "the curve does not reach its colour" if math.isnan(onset) else Seen(onset + excess, spread)
+    return NOT_REACHED if math.isnan(onset) else Seen(onset + excess, spread)
 
 
 def _takes_part(one: Indicator, curve: Curve, flask: Flask) -> bool:

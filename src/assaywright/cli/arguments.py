@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from assaywright.cli.buffer_arguments import add_buffer_arguments
 from assaywright.cli.convert_arguments import add_convert_arguments
 from assaywright.cli.curve_arguments import add_curve_arguments
+from assaywright.cli.methods_arguments import add_methods_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
 from assaywright.cli.production_arguments import add_adjust_arguments, add_blend_arguments, add_prepare_arguments
 from assaywright.cli.substance_arguments import add_substance_arguments
@@ -96,11 +97,6 @@ def _certify(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("-o", dest="output", metavar="FILE", help="the PDF; beside FILE when not given")
 
 
-def _methods(verb: argparse.ArgumentParser) -> None:
-    verb.add_argument("name", metavar="NAME", nargs="?",
-                      help="show this method, or your own FILE.toml: cautions, steps, figures")
-
-
 def _demo(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("folder", metavar="FOLDER", nargs="?", default="tarn-hollow",
                       help="write the demonstration there, ./tarn-hollow when not given")
@@ -119,7 +115,7 @@ def _blend(verb: argparse.ArgumentParser) -> None:
 
 
 ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
-    "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": _methods,
+    "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": add_methods_arguments,
     "substance": add_substance_arguments,
     "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments,
     "prepare": _prepare, "adjust": _adjust, "blend": _blend, "demo": _demo,

@@ -10,7 +10,7 @@ VERBS = {
     "evaluate": "evaluate worksheets and lots: result, uncertainty, budget, remarks, decision, chain",
     "explain": "write out the working of a worksheet, line by line, to follow with a calculator",
     "certify": "draft the certificate of a lot as PDF; what is held back is not certified",
-    "methods": "list the methods, or show one",
+    "methods": "list the methods, show one, or check them and a laboratory's own",
     "substance": "look up a substance: molar mass, hazards by strength, dangerous pairs, constants with sources",
     "convert": "convert a content between units, species and temperatures, with uncertainty and working",
     "buffer": "look up a standard buffer, make a recipe for a pH, or find a pH between two buffers",

@@ -99,15 +99,10 @@ def certify(parsed: argparse.Namespace) -> int:
 
 
 def methods(parsed: argparse.Namespace) -> int:
-    """List the methods, or show one."""
-    from assaywright.assay.method import load_method, method_names
-    from assaywright.cli.show_method import list_lines, method_lines
+    """List the methods, show one, or check them."""
+    from assaywright.cli.methods import run
 
-    if parsed.name is None:
-        _print(list_lines([load_method(name) for name in method_names()], terminal_width()))
-    else:
-        _print(method_lines(_method(parsed.name), terminal_width()))
-    return DONE
+    return run(parsed)
 
 
 def substance(parsed: argparse.Namespace) -> int:
@@ -191,14 +186,10 @@ def _naming(path: str, refusal: Refusal) -> Refusal:
 
 def _method(name: str) -> "Method":
     """Return one of the program's methods by its name, or a laboratory's own by the path of its file."""
-    from assaywright.assay.method import load_method, parse_method
+    from assaywright.assay.method import load_method
+    from assaywright.cli.methods import own_method
 
-    if not name.endswith(OWN_METHOD):
-        return load_method(name)
-    try:
-        return parse_method(read_named(name).decode("utf-8-sig"), name)
-    except UnicodeDecodeError:
-        raise Refusal("the method file is not UTF-8", where=name, remedy="save it as UTF-8") from None
+    return own_method(name) if name.endswith(OWN_METHOD) else load_method(name)
 
 
 def _outcome(worksheet: "Worksheet", monte_carlo: int = 0, seed: int = 0) -> "Outcome":

@@ -1,0 +1,191 @@
+"""Whether an endpoint is feasible: the library by the engine, hand calculations, and endpoints that cannot work."""
+
+import math
+import re
+from importlib.resources import files
+
+import pytest
+
+from assaywright.assay.evaluate import evaluate_worksheet
+from assaywright.assay.feasible import FEASIBLE, INFEASIBLE, NOT_COMPUTED, Feasibility, feasibility, weaker_titrants
+from assaywright.assay.method import Method, load_method, method_names, parse_method
+from assaywright.assay.worksheet import parse_worksheet
+from assaywright.chemistry.indicator import Criterion
+from assaywright.metrology.typed import read_quantity
+from tests.assay.test_medium import with_medium
+
+REASONS = ("an adsorption indicator turns by what", "it is used between pH")
+TYPES_NOT_COMPUTED = ("non-aqueous", "Karl Fischer", "diazotisation")
+
+
+def text_of(name: str) -> str:
+    return (files("assaywright.assay") / "methods" / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def changed(name: str, *pairs: tuple[str, str]) -> Method:
+    text = text_of(name)
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new)
+    return parse_method(text, "ours.toml")
+
+
+def last(method: Method, nominal: str = "") -> Feasibility:
+    return feasibility(method, read_quantity(nominal) if nominal else None)[-1]
+
+
+# --- the library ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", method_names())
+def test_no_method_of_the_library_has_an_endpoint_that_is_not_feasible(name: str) -> None:
+    method = load_method(name)
+    for one in feasibility(method):
+        assert one.sentence.endswith(".")
+        if one.verdict != FEASIBLE:
+            assert one.verdict == NOT_COMPUTED, one.sentence
+            assert method.type in TYPES_NOT_COMPUTED or any(words in one.sentence for words in REASONS)
+
+
+@pytest.mark.parametrize("name", method_names())
+def test_every_stated_titration_error_is_as_large_as_the_engine_finds_it(name: str) -> None:
+    """With the weakest and the strongest titrant that the method is meant for."""
+    method = load_method(name)
+    nominals = sorted((one for one in method.titrant.nominal if one.unit == "mol/L"), key=lambda one: one.value)
+    for nominal in {nominals[0], nominals[-1]}:
+        for one in feasibility(method, nominal):
+            if one.error_mL is not None and one.stated_mL is not None:
+                value, half_width = one.stated_mL
+                assert abs(one.error_mL - value) <= half_width, f"{nominal.text}: {one.sentence}"
+
+
+def test_most_of_the_library_is_computed() -> None:
+    found = [one for name in method_names() for one in feasibility(load_method(name))]
+    assert sum(one.verdict == FEASIBLE for one in found) > 0.75 * len(found)
+
+
+# --- by hand ----------------------------------------------------------------------------------------------------------
+
+
+def test_what_methyl_orange_misses_is_the_acid_that_turns_it() -> None:
+    """At pH 4 in 50 + 25 mL with lg gamma of -0.11 at 0.067 mol/L (Davies): 75 mL × 10^-3.89 / 1 mol/L = 0.0097 mL."""
+    by_hand = 75 * 10**-3.89 / 1.0
+    assert last(load_method("potassium-hydroxide-by-acid")).error_mL == pytest.approx(by_hand, rel=0.08)
+
+
+def test_an_indicator_blank_takes_off_what_chromate_asks_for_and_a_little_more() -> None:
+    """Silver over chromate in the blank stands alone, in the titration beside the chloride of the precipitate.
+
+    With [Ag+] = s at the turn, the titration has s - Ksp/s too much silver and the blank s: by subtraction the result
+    is Ksp V / (s c) too small. The chromate of 1 mL of 50 g/L K2CrO4 in 75 mL is 0.0034 mol/L; with activity
+    coefficients from Davies at 0.05 mol/L (0.82 for one charge, 0.46 for two), Ksp(AgCl) = 10^-9.75 and
+    Ksp(Ag2CrO4) = 10^-11.95 (handbooks, from memory).
+    """
+    one, two = 0.82, 0.46
+    silver = math.sqrt(10**-11.95 / (0.0034 * two)) / one
+    chloride = 10**-9.75 / one**2 / silver
+    found = last(load_method("silver-nitrate-by-sodium-chloride"))
+    assert found.error_mL == pytest.approx(-75 * chloride / 0.1, rel=0.25)
+
+
+def test_without_its_blank_chromate_is_not_feasible() -> None:
+    """Two micromoles of silver and more that must be there to be seen: textbooks ask for the blank."""
+    without = changed("chloride-by-silver-nitrate", ('kind = "indicator blank"\nrequired = true',
+                                                     'kind = "none"\nrequired = false'))
+    assert last(without).verdict == INFEASIBLE
+    assert last(load_method("chloride-by-silver-nitrate")).verdict == FEASIBLE
+
+
+def test_carbon_dioxide_left_in_the_flask_makes_methyl_orange_miss_what_is_stated() -> None:
+    """Boiling it off is what the textbooks ask for when carbonate is the standard."""
+    kept = parse_method(with_medium("hcl-by-sodium-carbonate", 'source = "nobody"').replace(
+        'kind = "indicator blank"', 'kind = "none"'))
+    boiled = load_method("hcl-by-sodium-carbonate")
+    spread = [last(one, "0.5 mol/L").standard_uncertainty_mL for one in (kept, boiled)]
+    assert spread[0] is not None
+    assert spread[1] is not None
+    assert spread[0] > 5 * spread[1]
+    assert last(kept, "0.5 mol/L").verdict == INFEASIBLE
+
+
+def test_the_steepest_place_of_two_simple_ions_is_their_equivalence_point() -> None:
+    """A reaction of one to one is symmetrical about its equivalence point, but for dilution: textbooks."""
+    found = last(load_method("sodium-chloride-by-silver-electrode"))
+    assert found.verdict == FEASIBLE
+    assert found.error_mL == pytest.approx(0, abs=2e-3)
+
+
+# --- what cannot work -------------------------------------------------------------------------------------------------
+
+
+def test_acetic_acid_with_methyl_orange_is_not_feasible_and_what_would_do_is_said() -> None:
+    method = changed("acetic-acid-by-naoh", ('indicator = "phenolphthalein"', 'indicator = "methyl orange"'))
+    (found,) = feasibility(method)
+    assert found.verdict == INFEASIBLE
+    assert re.search(r"than 0\.2 % and than the stated 0 mL ± 0\.02 mL; [\w -]+ would do\.$", found.sentence)
+
+
+def test_boric_acid_without_mannitol_has_no_jump_for_an_electrode() -> None:
+    """pKa 9.2: textbooks add mannitol for that."""
+    text = with_medium("boric-acid-with-mannitol", 'source = "nobody"').replace('kind = "visual"',
+                                                                              'kind = "potentiometric"')
+    (found,) = feasibility(parse_method(text), read_quantity("0.01 mol/L"))
+    assert found.verdict == INFEASIBLE
+    assert found.sentence == "the curve has no steepest place at the equivalence point."
+
+
+def test_an_indicator_of_another_kind_is_not_feasible() -> None:
+    method = changed("acetic-acid-by-naoh", ('indicator = "phenolphthalein"', 'indicator = "ferroin"'))
+    (found,) = feasibility(method)
+    assert (found.verdict, found.sentence) == (
+        INFEASIBLE, "ferroin: it is no indicator for a titration of this kind.")
+
+
+@pytest.mark.parametrize(
+    ("name", "pairs", "needle"),
+    [
+        ("water-by-karl-fischer", (), "the type 'Karl Fischer' is not computed"),
+        ("glycine-by-perchloric-acid", (), "the type 'non-aqueous' is not computed"),
+        ("sodium-nitrite-by-sulfanilamide", (), "the type 'diazotisation' is not computed"),
+        ("potassium-bromide-by-eosin", (), "its error cannot be computed"),
+        ("acetic-acid-by-naoh", (('indicator = "phenolphthalein"', 'indicator = "red cabbage"'),), "red cabbage"),
+        ("acetic-acid-by-naoh", (('kind = "visual"', 'kind = "photometric"'),), "photometric endpoint is not computed"),
+        ("edta-by-zinc", (('pH = "5.5"\n', ""),), "does not say at which pH"),
+    ],
+)
+def test_what_is_not_computed_is_said_in_one_sentence(
+    name: str, pairs: tuple[tuple[str, str], ...], needle: str
+) -> None:
+    found = last(changed(name, *pairs))
+    assert found.verdict == NOT_COMPUTED
+    assert needle in found.sentence
+    assert found.error_mL is None
+
+
+def test_a_looser_limit_lets_more_pass() -> None:
+    method = changed("potassium-hydroxide-by-acid", ("0 mL ± 0.02 mL", "0 mL ± 0.001 mL"))
+    assert feasibility(method, read_quantity("0.2 mol/L"))[-1].verdict == INFEASIBLE
+    assert feasibility(method, read_quantity("0.2 mol/L"), Criterion(1.0))[-1].verdict == FEASIBLE
+
+
+def test_the_weaker_titrants_of_a_method_are_named() -> None:
+    method = changed("potassium-hydroxide-by-acid", ("0 mL ± 0.02 mL", "0 mL ± 0.001 mL"))
+    assert [one.titrant_mol_per_L for one in weaker_titrants(method)] == [0.1, 0.2]
+
+
+# --- a laboratory's own -----------------------------------------------------------------------------------------------
+
+
+def outcome_of(text: str):
+    worksheet = parse_method(text).example.worksheet.replace('method = "acetic-acid-by-naoh"', 'method = "ours.toml"')
+    return evaluate_worksheet(parse_worksheet(worksheet.encode(), "sheet.toml"), lambda _path: text.encode())
+
+
+def test_a_method_of_one_s_own_that_is_not_feasible_is_evaluated_with_a_remark() -> None:
+    sound = text_of("acetic-acid-by-naoh")
+    text = sound.replace('indicator = "phenolphthalein"', 'indicator = "methyl orange"')
+    with_remark, without = outcome_of(text), outcome_of(sound)
+    (said,) = [one for one in with_remark.remarks if one.kind == "endpoint-not-feasible"]
+    assert "methyl orange misses" in said.what
+    assert with_remark.result.estimate.value == without.result.estimate.value
+    assert not [one for one in without.remarks if one.kind == "endpoint-not-feasible"]
