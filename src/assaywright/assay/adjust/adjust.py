@@ -3,7 +3,7 @@
 from assaywright.assay.adjust.advice import notes_of, sampling_of, steps_of
 from assaywright.assay.adjust.chances import chances
 from assaywright.assay.adjust.form import CHEAPEST, Adjustment
-from assaywright.assay.adjust.landing import aimed_content, landing_at, two_steps
+from assaywright.assay.adjust.landing import aimed_content, kept, landing_at, two_steps
 from assaywright.assay.adjust.lot import Opener, TankedLot, tanked
 from assaywright.assay.adjust.result import Adjusted, Landing
 from assaywright.assay.adjust.room import check_direction, check_room
@@ -46,6 +46,8 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
         amount = _checked_amount(lot, aimed, percent, seed)
     up = adjustment.aim.land == CHEAPEST and not diluting
     landing = landing_at(lot, amount, trials, seed, diluting=diluting, up=up)
+    if adjustment.aim.land == CHEAPEST and landing.amount > 0:
+        landing = kept(lot, landing, trials, seed, diluting=diluting)
     after, free = check_room(lot, landing, seed)
     careful = two_steps(lot, aimed, landing, trials, seed, diluting=diluting) if landing.amount > 0 else None
     model = lot.model(landing.amount)
