@@ -59,8 +59,8 @@ def no_file(path):
     raise OSError(path)
 
 
-def adjusted(text, **how):
-    return adjust(read_adjustment(text.encode(), "a.toml"), no_file, **how)
+def adjusted(text, trials=20_000, seed=0):
+    return adjust(read_adjustment(text.encode(), "a.toml"), no_file, trials=trials, seed=seed)
 
 
 def aiming(text, land, **more):

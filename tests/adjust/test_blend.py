@@ -151,6 +151,7 @@ def test_a_program_gets_the_figures(tmp_path):
         ('responsible = "Maren', 'stocks = "1"\nresponsible = "Maren', ("stocks",)),
         ('name = "sodium hydroxide"', 'name = "potash"', ("potash",)),
         ('"29.70 % w/w ± 0.06 % w/w, k = 2"', '"29.70"', ("no unit",)),
+        ('responsible = "Maren', 'readability = "20000 kg"\nresponsible = "Maren', ("less than one step",)),
     ],
 )
 def test_what_cannot_be_blended_is_refused_with_the_nearest_that_can(tmp_path, before, after, pieces):

@@ -66,9 +66,8 @@ def mixing_rows() -> Iterator[PublishedRow]:
 def weighing_rows() -> Iterator[PublishedRow]:
     for row in read_reference(WEIGHING):
         prepared = prepare(made(row["substance"], row["content"], row["volume"], solid(row["substance"])))
-        yield row_of(row, prepared.portions[0].mass_g, tolerance=0.002 if row["printed"] == "2.784" else None,
-                     quantity=f"{row['substance']} for {row['volume']} of {row['content']} [g]",
-                     note="the sixtieth of a mole is written with four digits" if row["printed"] == "2.784" else "")
+        yield row_of(row, prepared.portions[0].mass_g,
+                     quantity=f"{row['substance']} for {row['volume']} of {row['content']} [g]")
 
 
 def reagent_rows() -> Iterator[PublishedRow]:

@@ -256,6 +256,9 @@ def _in_steps(blend: Blend, masses_kg: list[float]) -> list[float]:
     for lot, mass in zip(blend.lots, masses_kg, strict=True):
         step = measuring.rounded(1000 * mass)
         found.append(measuring.rounded(lot.stock.to("g"), down=True) if step > lot.stock.to("g") else step)
+    if not sum(found) > 0:
+        raise Refusal(f"all masses are less than one step of {measuring.readability.text}; the least that can be "
+                      "measured is one step", where="readability", remedy="name a finer balance, or blend more")
     return found
 
 
