@@ -69,12 +69,18 @@ def diluted(lab: Laboratory, number_n: int) -> Chain:
     return standardisation, assay_diluted(lab, "assay.toml", "caustic-soda-by-acid", sample, acid, 25, 250, number_n)
 
 
-def chain_of_three(lab: Laboratory, number_n: int) -> Chain:
-    """Caustic 0.1 mol/L by phthalate, hydrochloric acid against it, then caustic soda 0.1 mol/L by that acid."""
-    first, base = _base_by_phthalate(lab, 0.1, number_n)
-    sought = _titrant(lab, "hydrochloric acid", "HCl", 0.1)
+def _acid_against_base(lab: Laboratory, strength: float, number_n: int) -> tuple[Sheet, Sheet, Titrant]:
+    """Caustic by phthalate, and hydrochloric acid of the same strength [mol/L] against it."""
+    first, base = _base_by_phthalate(lab, strength, number_n)
+    sought = _titrant(lab, "hydrochloric acid", "HCl", strength)
     second, acid = standardise_by_solution(lab, "second.toml", "hcl-against-naoh", sought, base, 25, number_n)
-    sample = _caustic(lab, 0.12, thermal="aq_0.1_0.2")
+    return first, second, acid
+
+
+def chain_of_three(lab: Laboratory, number_n: int) -> Chain:
+    """Caustic 0.5 mol/L by phthalate, hydrochloric acid against it, then caustic soda 0.6 mol/L by that acid."""
+    first, second, acid = _acid_against_base(lab, 0.5, number_n)
+    sample = _caustic(lab, 0.6, thermal="half_H2SO4_0.5_NaOH_0.5")
     return first, second, assay_pipetted(lab, "assay.toml", "caustic-soda-by-acid", sample, acid, 25, number_n)
 
 
@@ -113,7 +119,7 @@ def standardisation_by_weighing(lab: Laboratory, number_n: int) -> Chain:
 
 def standardisation_by_solution(lab: Laboratory, number_n: int) -> Chain:
     """Caustic 0.1 mol/L by phthalate, hydrochloric acid against it, and no assay."""
-    return chain_of_three(lab, number_n)[:2]
+    return _acid_against_base(lab, 0.1, number_n)[:2]
 
 
 SCHEMES: Mapping[str, Callable[[Laboratory, int], Chain]] = {

@@ -67,10 +67,14 @@ class Laboratory:
         """Return an aqueous solution of a named solute and true concentration [mmol/mL at 20 °C]."""
         return Solution(concentration, aqueous(solute, concentration, self.chance))
 
-    def endpoint_error(self, endpoint: Mapping[str, Any]) -> float:
+    def endpoint_error(self, endpoint: Mapping[str, Any], strength: float) -> float:
         """Return the true systematic error [mL] of an endpoint that a method describes.
 
-        Endpoints of the same named influence err alike in whatever worksheet, each within its own half width.
+        Endpoints of the same named influence err alike in whatever worksheet, each within its own half width. To turn
+        the indicator takes an amount; of a titrant weaker than the method speaks of that is a larger volume.
+
+        Arguments:
+            strength: of the titrant [mol/L].
         """
         stated = endpoint.get("titration_error", "")
         if not stated or endpoint.get("treatment") == "negligible":
@@ -80,4 +84,5 @@ class Laboratory:
         if influence not in self._endpoint_errors:
             draw = self.chance.bias_triangular if "triangular" in stated else self.chance.bias_rectangular
             self._endpoint_errors[influence] = draw(1.0)
-        return centre * self.chance.systematic + half_width * self._endpoint_errors[influence]
+        weaker = max(1.0, float(endpoint["at"].split()[0]) / strength) if "at" in endpoint else 1.0
+        return weaker * (centre * self.chance.systematic + half_width * self._endpoint_errors[influence])

@@ -71,7 +71,7 @@ def _titration(
     """Titrate by the sheet's method; return what she writes down and the titres she reads off [mL]."""
     method = method_file(sheet.method)
     endpoints = [method["endpoint"]["first"]] if len(amounts_mmol) == 2 else []
-    errors = tuple(lab.endpoint_error(endpoint) for endpoint in [*endpoints, method["endpoint"]])
+    errors = tuple(lab.endpoint_error(endpoint, titrant.concentration) for endpoint in [*endpoints, method["endpoint"]])
     readings = titrate(lab.chance, lab.burette, titrant, tuple(amounts_mmol), temperature_degC, errors)
     written = {"initial": readings[0], "final": readings[-1], "temperature": lab.thermometer.read(temperature_degC)}
     if len(readings) == 3:

@@ -299,7 +299,7 @@ def test_without_errors_a_diluted_assay_gives_ten_times_what_the_aliquot_holds()
 def test_the_scatter_of_a_titration_is_what_its_parts_add_up_to():
     # sqrt of the sum of squares: two readings of 0.008 mL rounded to 0.01 mL, an endpoint anywhere in 0.03 mL, two
     # weighings of 0.08 mg rounded to 0.1 mg, on 38 mL and 0.776 g; drawn from 600 chains: one sigma is 2 %.
-    found = true_repeatability("standard solution against another, chain of three", chains=600)["naoh-by-khp"]
+    found = true_repeatability("standardisation by weighing", chains=600)["naoh-by-khp"]
     volume = math.sqrt(2 * 0.008**2 + 2 * 0.01**2 / 12 + 0.03**2 / 12) / 38
     mass = math.sqrt(2 * 0.00008**2 + 2 * 0.0001**2 / 12) / 0.776
     assert found == pytest.approx(math.hypot(volume, mass), rel=0.06)
