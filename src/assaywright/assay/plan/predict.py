@@ -1,0 +1,173 @@
+"""What to expect of each combination: titre, burette use, portion, uncertainty by number of determinations."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+import numpy as np
+from scipy.special import ndtri, stdtrit
+
+from assaywright.assay.corrections.minimum_weight import minimum_weight_mg
+from assaywright.assay.observations import Balance, ReferenceMaterial
+from assaywright.assay.plan.grid import Array, Grid, Indices, Truths
+from assaywright.assay.plan.setup import BY_MASS, FLASK_FILLED, TARE_G, WEIGHED_DILUTION, WEIGHED_FLASK
+from assaywright.assay.plan.shelf import Shelf
+from assaywright.metrology.batch import BatchResult
+
+LEAST_USE, GREATEST_USE = 0.30, 1.00  # of the burette: USP <541>, read in a public transcription
+WANTED_USE = 0.80  # 40 mL of a 50 mL burette: common practice, no source
+MOST_DETERMINATIONS = 12
+FULLEST_WITH_SAMPLE = 0.5  # of a flask that the sample itself may fill: common practice, no source
+OVER_THE_TOP, TOO_LITTLE_TITRANT = "more titrant than the burette holds", "less than 30 % of the burette"
+TOO_LIGHT, TOO_HEAVY = "a portion lighter than the balance or the certificate allows", "a load above the balance's"
+NO_ROOM = "a portion that does not fit the flask"
+COVERAGE = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """The combinations of a grid with what is expected of them.
+
+    Fields:
+        titre_mL, portion_g, use: titre [mL], mass of the portion [g], share of the burette [1].
+        fault: why a combination cannot be done; empty where it can.
+    """
+
+    grid: Grid
+    titre_mL: Array
+    portion_g: Array
+    use: Array
+    fault: Sequence[str]
+
+    def feasible(self) -> "Expected":
+        """Return those that can be done."""
+        kept = np.array([n for n, fault in enumerate(self.fault) if not fault], dtype=np.intp)
+        return Expected(self.grid.only(kept), self.titre_mL[kept], self.portion_g[kept], self.use[kept],
+                        [""] * len(kept))
+
+
+@dataclass(frozen=True, slots=True)
+class Predicted:
+    """Feasible combinations with their uncertainty.
+
+    Fields:
+        determinations: number of them for the uncertainty wanted, the method's own at least.
+        expanded: U at 95 % with that number [unit of the result].
+        reaches: whether U is as small as wanted.
+    """
+
+    expected: Expected
+    determinations: Indices
+    expanded: Array
+    reaches: Truths
+
+
+def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float) -> Expected:
+    """Return what is expected of a grid's combinations.
+
+    Arguments:
+        grid: of a method and a way.
+        shelf: for what its balances can take.
+        density_g_per_mL: of the product, about [g/mL].
+    """
+    capacity = grid.capacity_mL()
+    titre, portion = grid.expected(WANTED_USE * capacity)
+    use = titre / capacity
+    fault = np.full(len(grid), "", dtype=object)
+    if grid.base.way in BY_MASS:
+        for words, where in _faults_by_mass(grid, portion, shelf, density_g_per_mL):
+            fault[where] = words
+    sound = np.isfinite(titre)
+    fault[~sound | (use > GREATEST_USE * (1 + 1e-9))] = OVER_THE_TOP
+    fault[sound & (use < LEAST_USE * (1 - 1e-9))] = TOO_LITTLE_TITRANT
+    return Expected(grid, titre, portion, use, fault.tolist())
+
+
+def least_portion_g(balance: Balance | None, standard: ReferenceMaterial | None = None) -> float:
+    """Return the smallest portion that balance and certificate allow [g]; zero where neither says anything.
+
+    The balance's own minimum weight, else 2 max(s, 0.41 d)/0.10 % from its repeatability and readability.
+
+    Source: USP <41> Balances.
+    """
+    least = standard.minimum_sample.to("g") if standard is not None and standard.minimum_sample is not None else 0.0
+    if balance is None:
+        return least
+    if balance.minimum_weight is not None:
+        return max(least, balance.minimum_weight.to("g"))
+    if balance.readability is None:
+        return least
+    scatter = Decimal(repr(balance.repeatability.to("mg"))) if balance.repeatability is not None else Decimal(0)
+    minimum = minimum_weight_mg(scatter, Decimal(repr(balance.readability.to("mg"))))
+    return max(least, float(minimum) / 1000)
+
+
+def _faults_by_mass(grid: Grid, portion_g: Array, shelf: Shelf,
+                    density_g_per_mL: float) -> list[tuple[str, Truths]]:
+    """Return what forbids a mass, each with where it does."""
+    base = grid.base
+    if base.balance is None:
+        raise RuntimeError("a weighed portion without a balance, a fault of the program")
+    least = least_portion_g(base.balance, base.standard)
+    load = portion_g + TARE_G
+    found: list[tuple[str, Truths]] = []
+    if base.way in (WEIGHED_FLASK, WEIGHED_DILUTION):
+        flask = np.array([one.nominal.to("mL") for one in grid.choices["flask"]])[grid.index["flask"]]
+        found.append((NO_ROOM, portion_g / density_g_per_mL > FULLEST_WITH_SAMPLE * flask))
+        if base.way == WEIGHED_DILUTION:
+            load = np.maximum(load, FLASK_FILLED * flask + TARE_G)
+    most = shelf.capacity_g(base.balance)
+    if most is not None:
+        found.append((TOO_HEAVY, load > most))
+    return [*found, (TOO_LIGHT, portion_g < least * (1 - 1e-9))]
+
+
+def predicted(expected: Expected, wanted: float | None) -> Predicted:
+    """Return the uncertainty of feasible combinations, and how many determinations reach the one wanted.
+
+    u^2 = u_s^2 + s_r^2/n: what is systematic enters once, after the mean; U = t(nu_eff) u at 95 %.
+
+    Arguments:
+        expected: feasible ones.
+        wanted: expanded uncertainty [unit of the result]; None for the method's own number of determinations.
+
+    Source: JCGM 100:2008, 5.1.2, G.3 and G.4.1.
+    """
+    grid = expected.grid
+    found = grid.propagated(expected.titre_mL, expected.portion_g)
+    least = grid.base.method.replicates
+    number = np.full(len(grid), least)
+    expanded = expanded_by_number(found, number)
+    if wanted is not None:
+        for more in range(least + 1, MOST_DETERMINATIONS + 1):
+            short = expanded > wanted
+            if not short.any():
+                break
+            at_more = expanded_by_number(found, np.full(len(grid), more))
+            number, expanded = np.where(short, more, number), np.where(short, at_more, expanded)
+    reaches = expanded <= wanted if wanted is not None else np.ones(len(grid), dtype=bool)
+    if wanted is not None:  # where no number is enough, the method's own is shown
+        own = expanded_by_number(found, np.full(len(grid), least))
+        number, expanded = np.where(reaches, number, least), np.where(reaches, expanded, own)
+    return Predicted(expected, number, expanded, reaches)
+
+
+def expanded_by_number(found: BatchResult, number: Indices) -> Array:
+    """Return the expanded uncertainty at 95 % with a number of determinations [unit of the result].
+
+    Arguments:
+        found: of one determination each; the repeatability is the influence of that name.
+        number: of determinations, one for each combination.
+    """
+    variance, fourth = np.zeros(len(number)), np.zeros(len(number))
+    for key, amounts in found.contributions.items():
+        squares = amounts * amounts
+        if "|repeatability of " in key:
+            squares = squares / number
+        variance += squares
+        fourth += squares * squares / found.influences[key].degrees_of_freedom
+    with np.errstate(divide="ignore"):
+        freedom = np.where(fourth > 0, variance**2 / np.where(fourth > 0, fourth, 1.0), np.inf)
+    tail = 0.5 + COVERAGE / 2
+    factor = np.where(np.isinf(freedom), ndtri(tail), stdtrit(np.where(np.isinf(freedom), 1.0, freedom), tail))
+    return np.asarray(factor * np.sqrt(variance))

@@ -1,0 +1,110 @@
+"""How a setup, its portion and its limits are put into words."""
+
+from assaywright.assay.plan.result import Influence, Option
+from assaywright.assay.plan.setup import (
+    PIPETTED,
+    PIPETTED_FLASK,
+    WEIGHED,
+    WEIGHED_DILUTION,
+    WEIGHED_FLASK,
+    Setup,
+)
+from assaywright.assay.result import BudgetLine
+from assaywright.assay.wording import written_figures, written_number
+from assaywright.metrology.rounding import decimal_of_result, plain, round_to_places
+
+OBJECTS = {
+    "solution": "the concentration of {}", "reference material": "the content of {}", "endpoint": "the endpoint ({})",
+    "atomic weight": "the atomic weights", "air": "the density of the air", "balance": "balance {}",
+    "thermometer": "the temperatures", "expansion coefficient": "the expansion of the glass",
+}
+
+
+def decimals(value: float, places: int) -> str:
+    """Return a number with so many decimals and a true minus sign."""
+    return written_number(plain(round_to_places(decimal_of_result(value), places)))
+
+
+def per_cent(share: float) -> str:
+    """Return a share of one as a percentage with two significant digits."""
+    return f"{written_figures(100 * share, 2)} %"
+
+
+def whole_per_cent(share: float) -> str:
+    """Return a share of one as a whole percentage."""
+    return f"{100 * share:.0f} %"
+
+
+def portion_words(setup: Setup) -> str:
+    """Return what is taken of the sample or the standard for one titration or for the dilution: "8 mL, pipette P-8"."""
+    if setup.pipette is not None:
+        return f"{_size(setup.pipette.nominal.text)}, pipette {setup.pipette.identity}"
+    balance = f", balance {setup.balance.identity}" if setup.balance is not None else ""
+    return f"{grams(setup.portion_g)}, weighed{balance}"
+
+
+def aliquot_words(setup: Setup) -> str:
+    """Return what is titrated: the portion itself, or the aliquot of its dilution."""
+    if setup.way == WEIGHED_DILUTION:
+        return f"{grams(setup.aliquot_g)} of the dilution, weighed"
+    if setup.aliquot is not None:
+        return f"{_size(setup.aliquot.nominal.text)} of the dilution, pipette {setup.aliquot.identity}"
+    return portion_words(setup)
+
+
+def way_words(setup: Setup) -> str:
+    """Return the whole way in a phrase."""
+    portion, flask = portion_words(setup), setup.flask.nominal.text if setup.flask is not None else ""
+    told = {
+        PIPETTED: portion,
+        WEIGHED: portion,
+        PIPETTED_FLASK: f"{portion}, made up to {flask}; aliquots of {aliquot_words(setup)}",
+        WEIGHED_FLASK: f"{portion}, made up to {flask}; aliquots of {aliquot_words(setup)}",
+        WEIGHED_DILUTION: f"{portion}, made up to about {grams(setup.dilution_g)} and weighed; aliquots of "
+                          f"{aliquot_words(setup)}",
+    }
+    return told[setup.way]
+
+
+def grams(mass_g: float) -> str:
+    """Return a mass as a person would aim at it, with three significant digits [g]."""
+    return f"{written_figures(mass_g, 3)} g"
+
+
+def gathered(budget: tuple[BudgetLine, ...]) -> tuple[Influence, ...]:
+    """Return the shares of the variance by object: all nodes of one burette's scale are one burette."""
+    shares: dict[str, float] = {}
+    for line in budget:
+        name = influence_words(line)
+        shares[name] = shares.get(name, 0.0) + line.share
+    return tuple(sorted((Influence(*one) for one in shares.items()), key=lambda one: -one.share))
+
+
+def influence_words(line: BudgetLine) -> str:
+    """Return the object that a line of the budget belongs to, in words."""
+    kind, identity, *_, effect = line.key.split("|")
+    if kind == "worksheet":
+        return "repeatability" if effect.startswith("repeatability") else effect
+    if kind in ("burette", "pipette", "flask", "piston burette", "piston pipette"):
+        return f"{kind} {identity}"
+    return OBJECTS[kind].format(identity) if kind in OBJECTS else line.influence
+
+
+def why_best(best: Option, *, wanted: bool) -> str:
+    """Return why the best is the best and what limits it, in one sentence.
+
+    Arguments:
+        best: the first option.
+        wanted: whether the options were ranked by time among those that reach the uncertainty wanted.
+    """
+    setup, limiting = best.setup, best.influences[0]
+    reason = (f"of the options that reach the uncertainty wanted none takes less bench time (about {best.minutes:.0f} "
+              f"min for {setup.determinations} determinations) with a smaller uncertainty" if wanted else
+              "no other option has a smaller uncertainty")
+    return (f"The best is {way_words(setup)}, with {setup.titrant.name} from a {setup.burette.nominal.text} burette, "
+            f"because {reason}; what limits it is {limiting.name}, with {whole_per_cent(limiting.share)} of the "
+            "variance.")
+
+
+def _size(text: str) -> str:
+    return text.partition("±")[0].strip()
