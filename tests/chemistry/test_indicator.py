@@ -119,7 +119,7 @@ def test_the_error_with_a_weak_acid_follows_ringbom_s_formula(pKa, difference):
 def test_the_error_with_a_metal_follows_ringbom_s_formula():
     """E = (10^d - 10^-d) / sqrt(c K'), d = pM(endpoint) - pM(equivalence), with K' = c/[M]² at equivalence."""
     system = System("complexometric", (Portion("Ca2+", 0.01),), 25.0, (Portion(EDTA, 0.01),), pH=10.0,
-                    activity="none", data_set="Schwarzenbach at 0.1 mol/L")
+                    activity="ideal", data_set="Schwarzenbach at 0.1 mol/L")
     curve, _ = of_system(system)
     at = float(np.interp(25.0, curve.volume_mL, curve.values))
     root = 10 ** (2 * at) * 0.005
@@ -227,7 +227,7 @@ def test_chromate_asks_ten_times_the_volume_of_a_titrant_ten_times_weaker():
     found = []
     for concentration in (0.1, 0.01):
         system = System("precipitation", (Portion("sodium chloride", concentration),), 50.0,
-                        (Portion("silver nitrate", concentration),), activity="none")
+                        (Portion("silver nitrate", concentration),), activity="ideal")
         _, (ranking,) = of_system(system)
         found.append(ranking.of("potassium chromate").titration_error_mL)
     assert found[1] == pytest.approx(10 * found[0], rel=0.1)
@@ -237,7 +237,7 @@ def test_chromate_asks_ten_times_the_volume_of_a_titrant_ten_times_weaker():
 def test_chromate_begins_where_its_solubility_product_says():
     """Hand calculation, ideal: 1.5 mL of 5 % chromate per 100 mL is 3.86e-3 mol/L; [Ag+] = sqrt(Ksp / 3.86e-3)."""
     system = System("precipitation", (Portion("sodium chloride", 0.1),), 50.0, (Portion("silver nitrate", 0.1),),
-                    activity="none")
+                    activity="ideal")
     _, (ranking,) = of_system(system)
     chromate = 1.5 * 50 / 194.19 / 100
     silver = math.sqrt(10 ** -solubility("silver chromate").pKsp / chromate)

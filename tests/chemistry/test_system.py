@@ -1,10 +1,12 @@
 """A titration named by its substances: what is put into the equilibria, and what is refused."""
 
 import math
+import re
 
 import numpy as np
 import pytest
 
+from assaywright.chemistry.activity import SpecificInteraction
 from assaywright.chemistry.curve import titration_curve
 from assaywright.chemistry.equilibrium import Acid, AcidBaseTitration, Conditions, Solution, StrongIon
 from assaywright.chemistry.system import OwnAcid, OwnCouple, Portion, System, prepared
@@ -161,3 +163,60 @@ def test_what_cannot_be_followed_is_refused_in_one_sentence(make, piece):
     sentence = str(refused.value)
     assert piece in sentence
     assert "\n" not in sentence
+
+
+# --- specific ion interaction -----------------------------------------------------------------------------------------
+
+# Robinson and Stokes, Electrolyte Solutions (1959), Appendix 8.10, mean coefficients at 25 °C, from memory.
+MEAN_OF_HYDROCHLORIC_ACID = {0.5: 0.757, 1.0: 0.809, 2.0: 1.009, 3.0: 1.316}
+
+
+def strong_acid_system(concentration, activity):
+    return System("acid-base", (Portion("hydrochloric acid", concentration),), 25.0,
+                  (Portion("sodium hydroxide", concentration),), activity=activity)
+
+
+@pytest.mark.parametrize("concentration", MEAN_OF_HYDROCHLORIC_ACID)
+def test_the_pH_of_strong_acid_is_that_of_its_measured_coefficient_with_specific_interaction(concentration):
+    """In hydrochloric acid alone the coefficient of H+ is the mean one, for the convention parts two equal halves."""
+    measured = -math.log10(concentration * MEAN_OF_HYDROCHLORIC_ACID[concentration])
+    pH = float(prepared(strong_acid_system(concentration, "SIT")).titration.points(np.zeros(1)).values[0])
+    assert pH == pytest.approx(measured, abs=0.02)
+
+
+def test_beyond_its_limit_davies_is_far_off_where_specific_interaction_is_not():
+    measured = -math.log10(3.0 * MEAN_OF_HYDROCHLORIC_ACID[3.0])
+    by_model = {model: float(prepared(strong_acid_system(3.0, model)).titration.points(np.zeros(1)).values[0])
+                for model in ("Davies", "SIT")}
+    assert abs(by_model["Davies"] - measured) > 0.2
+    assert abs(by_model["SIT"] - measured) < 0.02
+
+
+def test_the_constant_of_acetic_acid_in_salt_goes_through_a_minimum_and_rises():
+    """Harned and Owen, Electrolytic Solutions, acetic acid in sodium chloride at 25 °C, from memory: 4.76, 4.5 near
+    0.5 mol/kg, and back to about 4.9 at 3 mol/kg, where Davies stays at 4.5."""
+    found = []
+    for salt in (0.5, 3.0):
+        system = System("acid-base", (Portion("acetic acid", 0.001), Portion("sodium chloride", salt)), 100.0,
+                        (Portion("sodium hydroxide", 0.1),), activity="SIT")
+        pH = float(prepared(system).titration.points(np.array([0.5])).values[0])
+        model = SpecificInteraction()
+        lg_gamma = -float(model.screening(salt, 25.0)) + model.specific("H+", (("Cl-", salt),))
+        found.append(pH + lg_gamma)
+    assert found == pytest.approx([4.5, 4.88], abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("system", "needle"),
+    [
+        (System("acid-base", (Portion("ammonia", 0.1),), 25.0, (Portion("hydrochloric acid", 0.1),), activity="SIT"),
+         "no coefficient of specific interaction is held for NH4+ with Cl-"),
+        (System("acid-base", (Portion("acid", 0.1, OwnAcid((4.0,))),), 25.0, (Portion("sodium hydroxide", 0.1),),
+                activity="SIT"), "asks for the formulas of the forms of acid"),
+        (System("precipitation", (Portion("sodium chloride", 0.1),), 25.0, (Portion("silver nitrate", 0.1),),
+                activity="SIT"), "held for acids and bases, not for precipitation"),
+    ],
+)
+def test_specific_interaction_is_refused_where_nothing_is_known_of_the_ions(system, needle):
+    with pytest.raises(Refusal, match=re.escape(needle)):
+        prepared(system)

@@ -209,6 +209,19 @@ def test_the_examples_of_the_page_are_followed(systems):
     assert "ferroin" in iron["indicators"][0]["good_enough"]
 
 
+def test_the_model_of_activities_of_a_system_can_be_chosen(systems):
+    path = systems / "acetic.toml"
+    strong = EXAMPLES["acetic.toml"].replace('"0.1 mol/L"', '"2 mol/L"').replace('"0.098 mol/L"', '"2 mol/L"')
+    starts = []
+    for model in ("Davies", "ideal", "SIT"):
+        path.write_text(strong.replace("title =", f'activity = "{model}"\ntitle ='), encoding="utf-8")
+        starts.append(record_of(path)["pH"][-1])
+    assert len({round(one, 2) for one in starts}) == 3
+    assert "activities by specific ion interaction" in told(path)
+    path.write_text(path.read_text(encoding="utf-8").replace('"acetic acid"', '"ammonium chloride"'), encoding="utf-8")
+    assert_refused_in_one_sentence(call("curve", path), "no coefficient of specific interaction is held for NH4+")
+
+
 def test_the_potential_half_way_is_the_formal_potential_of_the_medium(systems):
     """0.68 V in 1 mol/L H2SO4, handbooks, from memory: at half the titre both forms of iron are equal."""
     iron = record_of(systems / "iron.toml")
@@ -284,6 +297,7 @@ def test_what_cannot_be_asked_is_refused_in_one_sentence(arguments, piece, tmp_p
         ('concentration = "0.1 mol/L"', 'concentration = "0.1 mol/L"\npKa = ["x"]', "pKa"),
         ('concentration = "0.1 mol/L"', 'concentration = "0.1 mol/L"\npKa = ["4.8"]\ncharge = "one"', "charge"),
         ("title =", "titel =", '"titel" is not known'),
+        ("title =", 'activity = "davis"\ntitle =', '"Davies" if that is meant'),
     ],
 )
 def test_a_system_that_cannot_be_is_refused_with_its_file_and_field(systems, old, new, piece):

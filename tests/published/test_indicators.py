@@ -96,7 +96,7 @@ def error_percent(titration, value):
 
 def by_edta(metal, concentration):
     system = System("complexometric", (Portion(metal, concentration),), 25.0, (Portion(EDTA, concentration),), pH=10.0,
-                    activity="none", data_set="Schwarzenbach at 0.1 mol/L")
+                    activity="ideal", data_set="Schwarzenbach at 0.1 mol/L")
     ready = prepared(system)
     (ranking,) = rank_indicators(titration_curve(ready.titration), ready.flask)
     return ranking.of("eriochrome black T").titration_error_percent

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from assaywright.assay.reading.table import Conventions, Table
 from assaywright.assay.toml_reader import read_toml
-from assaywright.chemistry.system import KINDS, OwnAcid, OwnCouple, Portion, System
+from assaywright.chemistry.system import ACTIVITIES, KINDS, OwnAcid, OwnCouple, Portion, System
 from assaywright.metrology.refusal import Refusal
 
 FORMAT = "assaywright system 1"
@@ -15,7 +15,6 @@ FLASK_FIELDS = ("volume", "water")
 PORTION_FIELDS = ("substance", "concentration", "pKa", "charge", "protons_lost")
 LIGAND_FIELDS = ("name", "concentration")
 COUPLE_FIELDS = ("name", "medium", "potential_V")
-ACTIVITIES = ("Davies", "none")
 NONE, AIR = "none", "air"
 LONGEST_TITLE = 90
 

@@ -13,6 +13,8 @@ from assaywright.reports.curve_picture import label_of, written
 
 PLACES_ALONG = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0, 1.001, 1.002, 1.005, 1.01,
                 1.02, 1.05, 1.1, 1.25, 1.5)
+ACTIVITIES = {"Davies": "activities after Davies", "ideal": "activity coefficients of one",
+              "SIT": "activities by specific ion interaction"}
 FEW = 6
 WIDTH_OF_FIGURES = 63
 SWATCHES = "Colours are swatches of our own choosing beside their words; none is measured."
@@ -48,7 +50,7 @@ def conditions(system: System, named: Callable[[str], str] = str) -> str:
     parts = [f"{system.volume_mL:g} mL of {' and '.join(flask)}{water}; titrant {' with '.join(burette)}",
              f"{system.temperature_degC:g} °C"]
     if system.kind != "redox":
-        parts.append("activities after Davies" if system.activity == "Davies" else "activity coefficients of one")
+        parts.append(ACTIVITIES[system.activity])
     if system.pH is not None:
         parts.append(f"pH {system.pH:g}")
     parts += [f"{amount:g} mol/L of free {name}" for name, amount in system.free_ligands]

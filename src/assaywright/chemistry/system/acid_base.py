@@ -2,9 +2,10 @@
 
 import math
 
-from assaywright.chemistry.activity import DAVIES, IDEAL
+from assaywright.chemistry.activity import DAVIES, IDEAL, ActivityModel, SpecificInteraction
 from assaywright.chemistry.equilibrium import Acid, AcidBaseTitration, Conditions, HeldAcid, Solution, StrongIon
 from assaywright.chemistry.system.description import OwnAcid, Portion, System
+from assaywright.chemistry.system.interaction import check_interactions
 from assaywright.chemistry.system.species import COUNTER_IONS, HYDROXIDE, PROTON, charge_of, dissolved
 from assaywright.chemistry.temperature import ZERO_CELSIUS_K
 from assaywright.metrology.refusal import Refusal
@@ -13,6 +14,8 @@ from assaywright.reference.constants import AcidConstant, acid_constants
 CARBONIC_ACID = "carbonic acid"
 HENRY_MOL_PER_L_ATM, HENRY_SLOPE_K = 0.034, 2400.0
 CARBON_DIOXIDE_OF_AIR_ATM = 420e-6
+
+MODELS: dict[str, ActivityModel] = {"Davies": DAVIES, "ideal": IDEAL, "SIT": SpecificInteraction()}
 
 Amounts = dict[str, tuple[Acid | StrongIon, float]]
 
@@ -31,17 +34,28 @@ def acid_base_titration(system: System) -> AcidBaseTitration:
         _add(flask, family(CARBONIC_ACID), system.carbon_dioxide_mol_per_L)
     burette = _amounts(system.titrant, 1.0)
     held = None
+    conditions = conditions_of(system)
     if system.open_to_air:
         for solution in (flask, burette):
             solution.pop(CARBONIC_ACID, None)
         held = HeldAcid(family(CARBONIC_ACID), carbon_dioxide_in_water(system.temperature_degC))
+    if isinstance(conditions.activity, SpecificInteraction):
+        every = [one for one, _amount in (*flask.values(), *burette.values())]
+        check_interactions(conditions.activity, [*every, held.acid] if held is not None else every)
     return AcidBaseTitration(Solution(tuple(flask.values())), system.flask_mL, Solution(tuple(burette.values())),
-                             conditions_of(system), held)
+                             conditions, held)
 
 
 def conditions_of(system: System) -> Conditions:
-    """Return temperature and activities of a system."""
-    return Conditions(system.temperature_degC, IDEAL if system.activity == "none" else DAVIES)
+    """Return temperature and activities of a system.
+
+    Raises:
+        Refusal: specific ion interaction is asked for where no acids and bases are titrated.
+    """
+    if system.activity == "SIT" and system.kind != "acid-base":
+        raise Refusal(f"activities by specific ion interaction are held for acids and bases, not for {system.kind}",
+                      where="system", remedy='write activity = "Davies"')
+    return Conditions(system.temperature_degC, MODELS[system.activity])
 
 
 def carbon_dioxide_in_water(temperature_degC: float) -> float:
@@ -84,6 +98,7 @@ def family(name: str, data_set: str = "") -> Acid:
         tuple(one.enthalpy_kJ_per_mol or 0.0 for one in steps) if thermal else (),
         tuple(one.heat_capacity_J_per_mol_K or 0.0 for one in steps) if thermal else (),
         steps[0].temperature_degC, max(one.ionic_strength_mol_per_L or 0.0 for one in steps),
+        (steps[0].acid_species, *(one.base_species for one in steps)),
     )
 
 
