@@ -9,6 +9,7 @@ from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.method import load_method, method_names
 from assaywright.assay.template import blank_worksheet
 from assaywright.assay.worksheet import read_bytes
+from assaywright.metrology.units import conversion
 from tests.assay.sheets import refusal_of
 
 EMPTY_FIELD = re.compile(r'^(\w+) = ""\s+# example: (.+?)(?:   .*)?$', re.MULTILINE)
@@ -38,6 +39,21 @@ def test_a_blank_worksheet_filled_with_its_own_examples_is_evaluated(method):
     outcome = evaluate_worksheet(sheet, lambda _path: b"")
     assert len(outcome.determinations) == method.replicates
     assert outcome.result.expanded_uncertainty > 0
+
+
+# Methods whose worked example takes its portion, its blank or its burette otherwise than the blank worksheet does.
+TAKEN_OTHERWISE = {"calcium-carbonate-by-excess-acid", "caustic-soda-by-acid", "hcl-against-naoh",
+                   "hydrogen-peroxide-by-permanganate", "hypochlorite-by-thiosulfate"}
+
+
+def test_the_examples_behind_the_fields_are_those_of_the_methods_worked_example(method):
+    if method.name in TAKEN_OTHERWISE:
+        assert {"dilution", "blank", "against"} & set(tomllib.loads(method.example.worksheet))
+        return
+    outcome = evaluate_worksheet(read_bytes(filled(blank_worksheet(method)).encode(), "ws.toml"), lambda _path: b"")
+    expected = method.example.expected[0].value
+    found = outcome.result.estimate
+    assert found.value * conversion(found.unit, expected.unit)[0] == pytest.approx(float(expected.value), rel=0.02)
 
 
 def test_cautions_stand_before_the_first_field(method):

@@ -1,8 +1,12 @@
 """A blank worksheet for a method: the fields its scheme needs, each with an example behind it, cautions before all."""
 
+import re
 import textwrap
-from collections.abc import Iterator
+import tomllib
+from collections.abc import Iterable, Iterator
+from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
@@ -29,7 +33,39 @@ def blank_worksheet(method: Method, named: str = "") -> str:
     lines += [*_materials(method), *_equipment(method), *_choices(method)]
     for number in range(1, method.replicates + 1):
         lines += _determination(method, number)
-    return "\n".join(lines) + "\n"
+    return "\n".join(_with_examples_of(method, lines)) + "\n"
+
+
+# --- the examples behind the fields -----------------------------------------------------------------------------------
+
+
+def _with_examples_of(method: Method, lines: Iterable[str]) -> Iterator[str]:
+    """Yield the lines with the method's own worked example behind each field, wherever that holds the field."""
+    sheet = tomllib.loads(method.example.worksheet)
+    here: Any = sheet
+    seen = 0
+    for line in lines:
+        opened = _TABLE.match(line)
+        if line.startswith("[[determination]]"):
+            rows, seen = sheet.get("determination", []), seen + 1
+            here = rows[min(seen, len(rows)) - 1] if rows else {}
+        elif opened:
+            here = sheet
+            for name in opened["path"].replace('"', "").split("."):
+                here = here.get(name, {}) if isinstance(here, dict) else {}
+            if "nominal" in here and "kind" in here and "class" not in here:
+                here = {}  # a vessel of no class, and the blank one asks for a class
+        field = _FIELD.match(line)
+        value = here.get(field["key"]) if field and isinstance(here, dict) else None
+        if field is None or not isinstance(value, str | date) or line.startswith("#"):
+            yield line
+        else:
+            shown = f'"{value}"' if isinstance(value, str) else value.isoformat()
+            yield f"{field['head']}{shown}{field['said'] or ''}"
+
+
+_TABLE = re.compile(r"\[(?P<path>[^\[\]]+)\]$")
+_FIELD = re.compile(r'(?P<head>(?P<key>\w+) = ""\s+# example: )(?:"[^"]*"|\S+)(?P<said>   .+)?$')
 
 
 # --- the forms of a line ----------------------------------------------------------------------------------------------
@@ -170,7 +206,7 @@ def _vessel(role: str, kind: str, identity: str, nominal: str, standard: str, *,
     return [
         *_table(f"vessels.{role}"), f'kind = "{kind}"', _empty("id", identity), _empty("nominal", nominal),
         _empty("class", '"A"'), _empty("standard", standard, said="the standard whose tolerance table applies"),
-        *([_may("graduation", '"0.1 mL"')] if graduation else []),
+        *([_empty("graduation", '"0.1 mL"')] if graduation else []),
         _may("certificate", '{ id = "CAL-7", issued = 2026-01-12, due = 2027-01-31, traceable_to = "SI" }'),
     ]
 
@@ -204,7 +240,7 @@ def _choices(method: Method) -> list[str]:
         lines += _blank(method)
     if method.scheme == "back":
         lines += ["", "# [blank]", '# kind = "titrated likewise"   # then the reagent needs no concentration',
-                  '# titrations = [{ initial = "0.00 mL", final = "45.10 mL" }]']
+                  '# titrations = [{ initial = "0.00 mL", final = "22.10 mL" }]']
     lines += ["", "# [report]", _may("unit", f'"{method.result.unit}"'), _may("coverage_factor", '"2"')]
     return [*lines, "", "# [specification]", _may("characteristic", f'"{method.determines}"'),
             _may("lower", f'"… {method.result.unit}"'), _may("upper", f'"… {method.result.unit}"')]
