@@ -71,7 +71,7 @@ class System:
         titrant: what is in the burette; the titrant proper first, impurities after it.
         water_mL: added to the flask [mL].
         temperature_degC: of the titrated solution [°C].
-        activity: "Davies"; "ideal" as most textbook tables have it; or "SIT", specific interaction, for acids and bases.
+        activity: "Davies"; "ideal" as most textbook tables have it; or "SIT", specific interaction, for acid-base.
         carbon_dioxide_mol_per_L: dissolved in the water of the flask [mol/L].
         open_to_air: whether carbon dioxide has time to come to equilibrium with the air at every point.
         pH: kept by a buffer (complexometric), or of the medium (redox with standard potentials).
