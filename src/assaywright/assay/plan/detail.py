@@ -6,6 +6,7 @@ from assaywright.assay.budget import budget_lines
 from assaywright.assay.decide import decide
 from assaywright.assay.evaluate import COVERAGE_PROBABILITY
 from assaywright.assay.plan.grid import model_of
+from assaywright.assay.plan.indicators import other_indicators
 from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.ranking import Ranked
 from assaywright.assay.plan.result import Influence, Option, Risks
@@ -20,8 +21,9 @@ from assaywright.metrology.rounding import report
 
 @dataclass(frozen=True, slots=True)
 class Detailed:
-    """A setup propagated: result, budget, and the budget by object."""
+    """A setup propagated: strength of the titrant [mol/L], result, budget, and the budget by object."""
 
+    strength_mol_per_L: float
     result: Result
     budget: tuple[BudgetLine, ...]
     influences: tuple[Influence, ...]
@@ -41,7 +43,8 @@ def detailed(setup: Setup, search: Search) -> Detailed:
     texts = report(estimate.value, factor * estimate.standard_uncertainty)
     result = Result(model.label, estimate, factor, COVERAGE_PROBABILITY, *texts)
     budget = budget_lines(model, propagation)
-    return Detailed(result, budget, gathered(budget))
+    strength = model.inputs["c_t"].estimate.value if "c_t" in model.inputs else search.nominal
+    return Detailed(strength, result, budget, gathered(budget))
 
 
 def option_of(setup: Setup, place: int, number: int, order: Ranked, search: Search, product: Product | None) -> Option:
@@ -61,6 +64,7 @@ def option_of(setup: Setup, place: int, number: int, order: Ranked, search: Sear
         number, setup, found.result, found.budget, found.influences, order.use(place), bool(order.reaches[place]),
         2 * found.expanded / width if width else None, _risks(found.result, product),
         setup.titre_mL * setup.determinations, steps_of(setup.method, setup.way, setup.determinations),
+        other_indicators(setup.method, round(found.strength_mol_per_L, 2)),
     )
 
 

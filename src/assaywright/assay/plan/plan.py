@@ -51,8 +51,10 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
     search = Search(shelf, Upstream(opener), float(product.nominal.value),
                     lambda setup: expected_worksheet(setup, product, shelf, day))
     grids = (grid for method in suitable_methods(product, search) for grid in grids_of_assay(product, method, search))
+    if product.specification.upper is not None:
+        search.highest = max(1.0, float(product.specification.upper.value / product.nominal.value))
     density = product.density.to("g/mL") if product.density is not None else ABOUT_WATER_G_PER_ML
-    expected = [expected_of(grid, shelf, density) for grid in grids]
+    expected = [expected_of(grid, shelf, density, search.highest) for grid in grids]
     wanted, wanted_from = _wanted(product, uncertainty)
     title = f"{product.name}: {product.nominal.text} of {product.formula}"
     return concluded(expected, search, wanted, wanted_from, title, product)

@@ -18,7 +18,8 @@ LEAST_USE, GREATEST_USE = 0.30, 1.00  # of the burette: USP <541>, read in a pub
 WANTED_USE = 0.80  # 40 mL of a 50 mL burette: common practice, no source
 MOST_DETERMINATIONS = 12
 FULLEST_WITH_SAMPLE = 0.5  # of a flask that the sample itself may fill: common practice, no source
-OVER_THE_TOP, TOO_LITTLE_TITRANT = "more titrant than the burette holds", "less than 30 % of the burette"
+OVER_THE_TOP = "more titrant than the burette holds, be it only at the upper limit"
+TOO_LITTLE_TITRANT = "less than 30 % of the burette"
 TOO_LIGHT, TOO_HEAVY = "a portion lighter than the balance or the certificate allows", "a load above the balance's"
 NO_ROOM = "a portion that does not fit the flask"
 COVERAGE = 0.95
@@ -62,13 +63,14 @@ class Predicted:
     reaches: Truths
 
 
-def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float) -> Expected:
+def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float, highest: float = 1.0) -> Expected:
     """Return what is expected of a grid's combinations.
 
     Arguments:
         grid: of a method and a way.
         shelf: for what its balances can take.
         density_g_per_mL: of the product, about [g/mL].
+        highest: content that still has to fit the burette, as a share of the nominal one [1].
     """
     capacity = grid.capacity_mL()
     titre, portion = grid.expected(WANTED_USE * capacity)
@@ -78,7 +80,7 @@ def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float) -> Expected:
         for words, where in _faults_by_mass(grid, portion, shelf, density_g_per_mL):
             fault[where] = words
     sound = np.isfinite(titre)
-    fault[~sound | (use > GREATEST_USE * (1 + 1e-9))] = OVER_THE_TOP
+    fault[~sound | (use * highest > GREATEST_USE * (1 + 1e-9))] = OVER_THE_TOP
     fault[sound & (use < LEAST_USE * (1 - 1e-9))] = TOO_LITTLE_TITRANT
     return Expected(grid, titre, portion, use, fault.tolist())
 

@@ -28,6 +28,7 @@ from assaywright.assay.solutions import in_force
 from assaywright.assay.upstream import Upstream
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.remarks import Remark
 
 STRENGTH_TOLERANCE = 1.1  # how far beyond the strengths that a method is meant for a titrant may be
 PLANNED_SCHEMES = ("direct", "standardisation by weighing")
@@ -47,6 +48,7 @@ class Search:
         expect: returns the worksheet expected of a setup.
         notes: sentences on what was left out.
         considered: number of combinations of listed things, before any was ruled out.
+        highest: greatest content that has to be titrated without refilling, as a share of the nominal one [1].
     """
 
     shelf: Shelf
@@ -55,6 +57,7 @@ class Search:
     expect: Callable[[Setup], Worksheet]
     notes: list[str] = field(default_factory=list)
     considered: int = 0
+    highest: float = 1.0
 
     def note(self, sentence: str) -> None:
         """Keep a sentence once."""
@@ -110,15 +113,19 @@ def _usable(titrant: Solution, method: Method, search: Search) -> bool:
     if not search.shelf.burettes:
         return False
     sheet = search.expect(Setup(method, PIPETTED, titrant, search.shelf.burettes[0]))
+    remarks: list[Remark] = []
     try:
-        found = in_force(titrant, method.titrant, sheet, "titrant", method, search.upstream, [])
+        found = in_force(titrant, method.titrant, sheet, "titrant", method, search.upstream, remarks)
     except Refusal as refusal:
         search.note(f"{titrant.name} is left out: {refusal.what}.")
         return False
     if found.estimate.unit != "mol/L":
         search.note(f"{titrant.name} is left out: it is delivered by mass, which is not planned.")
         return False
-    meant = [one.to("mol/L") for one in method.titrant.nominal]
+    for one in remarks:
+        if one.holds:
+            search.note(f"{titrant.name}: {one.what}.")
+    meant = [strength.to("mol/L") for strength in method.titrant.nominal]
     within = not meant or (min(meant) / STRENGTH_TOLERANCE <= found.estimate.value <= max(meant) * STRENGTH_TOLERANCE)
     if not within:
         search.note(f"{titrant.name} is left out of {method.name}: the method is meant for {min(meant):g} to "

@@ -1,0 +1,118 @@
+"""A plan on the terminal: the best option and what limits it, the others beside it, how it was ranked."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from assaywright.assay.plan.result import Option, Plan
+from assaywright.assay.plan.standardise import Conditioning
+from assaywright.assay.plan.words import decimals, per_cent, way_words, whole_per_cent
+from assaywright.assay.wording import written_figures, written_limits, written_probability
+from assaywright.cli.tables import Column, drawn, heading, paragraph
+
+if TYPE_CHECKING:
+    from assaywright.cli.plan import Planned
+
+LABEL = 22
+BUDGET_SHOWN = 6
+
+
+def plan_lines(found: "Planned", width: int) -> Iterator[str]:
+    """Yield the lines of a plan.
+
+    Arguments:
+        found: with its day.
+        width: of the terminal.
+    """
+    plan = found.plan
+    yield from paragraph(plan.title, width, first="")
+    yield from _cautions(plan, width)
+    for label, text in _asked(plan):
+        yield from paragraph(text, width, first=f"  {label:<{LABEL}}")
+    for one in found.conditioning:
+        yield from _conditioning(one, width)
+    yield from heading("options, best first")
+    columns = [Column("no.", right=True), Column("portion", flexible=True), Column("titrant, burette"),
+               Column("titre/mL", right=True), Column("use", right=True), Column("n", right=True),
+               Column("U", right=True), Column("min", right=True)]
+    yield from drawn(columns, [_row(one) for one in plan.options], width)
+    if not all(one.reaches for one in plan.options):
+        yield from paragraph("* does not reach the uncertainty wanted", width)
+    yield from heading("the best")
+    yield from paragraph(plan.why, width)
+    yield from _best(plan.options[0], width)
+    yield from heading("how they were ranked")
+    yield from paragraph(plan.rule, width)
+    yield from paragraph("Times are rough, common practice without a source; n is the number of determinations, U the "
+                         "expanded uncertainty of their mean at 95 %, relative.", width)
+    if plan.notes:
+        yield from heading("to know")
+    for note in plan.notes:
+        yield from paragraph(note, width)
+
+
+def _cautions(plan: Plan, width: int) -> Iterator[str]:
+    cautions = plan.options[0].setup.method.cautions
+    yield from paragraph(f"Before the first step: {'; '.join(cautions.protective_equipment)}. {cautions.text}", width)
+    yield ""
+
+
+def _asked(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Yield what was asked, with labels."""
+    product = plan.product
+    if product is not None and product.width is not None:
+        yield "Specification", written_limits(product.specification)
+    if product is not None and product.specification.prior is not None:
+        mean, deviation = product.specification.prior
+        yield "Lots (prior)", f"mean {mean.text}, standard deviation {deviation.text}, from {product.lots_source}"
+    if plan.wanted is not None:
+        nominal, unit = plan.options[0].result.estimate.value, plan.options[0].result.estimate.unit
+        yield "Uncertainty wanted", (f"{per_cent(plan.wanted / nominal)}, that is {written_figures(plan.wanted, 2)} "
+                                     f"{unit}: {plan.wanted_from}")
+    yield "Combinations", (f"{plan.considered} considered, {plan.feasible} feasible" +
+                           (f", {plan.reaching} reach the uncertainty wanted" if plan.wanted is not None else ""))
+
+
+def _row(one: Option) -> list[str]:
+    setup = one.setup
+    burette = f"{setup.titrant.name}, {setup.burette.nominal.text}"
+    mark = "" if one.reaches else " *"
+    return [str(one.number), way_words(setup), burette, decimals(setup.titre_mL, 2), whole_per_cent(one.burette_use),
+            str(setup.determinations), f"{per_cent(one.relative_uncertainty)}{mark}", f"{one.minutes:.0f}"]
+
+
+def _best(one: Option, width: int) -> Iterator[str]:
+    """Yield the best option in full."""
+    setup, result = one.setup, one.result
+    told = [("Method", f"{setup.method.name}: {setup.method.title}"),
+            ("Expected", f"({result.value_text} ± {result.uncertainty_text}) {result.estimate.unit}, "
+                         f"k = {decimals(result.coverage_factor, 2)}"),
+            ("Titrant used", f"{decimals(one.titrant_mL, 0)} mL for {setup.determinations} determinations"),
+            ("Indicator", setup.method.endpoint.indicator + (
+                f" (by its curve also: {', '.join(one.other_indicators)})" if one.other_indicators else ""))]
+    if one.share_of_width is not None:
+        told.append(("2U of the width", whole_per_cent(one.share_of_width)))
+    if one.risks is not None:
+        told.append(("Global risks", f"a bad lot accepted {written_probability(one.risks.consumer)}, a good one "
+                                     f"rejected {written_probability(one.risks.producer)}"))
+    told.append(("Steps", "; ".join(f"{each.name}{f' × {each.times}' if each.times > 1 else ''}, "
+                                    f"{each.minutes:.0f} min" for each in one.steps)))
+    for label, text in told:
+        yield from paragraph(text, width, first=f"  {label:<{LABEL}}")
+    yield from heading("what makes the best uncertain")
+    rows = [[each.name, whole_per_cent(each.share)] for each in one.influences[:BUDGET_SHOWN]]
+    yield from drawn([Column("influence", flexible=True), Column("of the variance", right=True)], rows, width)
+
+
+def _conditioning(one: Conditioning, width: int) -> Iterator[str]:
+    """Yield what is known of drying and keeping a standard, with the sources side by side."""
+    yield from heading("the standard", one.standard)
+    yield from paragraph(f"{one.certificate}. Smallest portion: {one.least}.", width)
+    if one.hygroscopicity:
+        yield from paragraph(f"It is {one.hygroscopicity}.", width)
+    if one.disagreement:
+        yield from paragraph(one.disagreement, width)
+    rows = [[each.temperature_degC or "none", each.time_h or "not said", each.condition,
+             f"{each.source} ({each.status})"] for each in one.drying]
+    if rows:
+        yield from drawn([Column("°C"), Column("h", flexible=True), Column("condition", flexible=True),
+                          Column("source", flexible=True)], rows, width)
