@@ -84,16 +84,16 @@ def _best(one: Option, width: int) -> Iterator[str]:
     """Yield the best option in full."""
     setup, result = one.setup, one.result
     told = [("Method", f"{setup.method.name}: {setup.method.title}"),
-            ("Expected", f"({result.value_text} ± {result.uncertainty_text}) {result.estimate.unit}, "
-                         f"k = {decimals(result.coverage_factor, 2)}"),
+            ("Expected", (f"({result.value_text} ± {result.uncertainty_text}) {result.estimate.unit}, "
+                         f"k = {decimals(result.coverage_factor, 2)}")),
             ("Titrant used", f"{decimals(one.titrant_mL, 0)} mL for {setup.determinations} determinations"),
             ("Indicator", setup.method.endpoint.indicator + (
                 f" (by its curve also: {', '.join(one.other_indicators)})" if one.other_indicators else ""))]
     if one.share_of_width is not None:
         told.append(("2U of the width", whole_per_cent(one.share_of_width)))
     if one.risks is not None:
-        told.append(("Global risks", f"a bad lot accepted {written_probability(one.risks.consumer)}, a good one "
-                                     f"rejected {written_probability(one.risks.producer)}"))
+        told.append(("Global risks", (f"a bad lot accepted {written_probability(one.risks.consumer)}, a good one "
+                                     f"rejected {written_probability(one.risks.producer)}")))
     told.append(("Steps", "; ".join(f"{each.name}{f' × {each.times}' if each.times > 1 else ''}, "
                                     f"{each.minutes:.0f} min" for each in one.steps)))
     for label, text in told:

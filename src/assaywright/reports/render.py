@@ -13,6 +13,7 @@ from importlib.resources import files
 from typing import Any
 
 from assaywright.assay.certificate import CertificateDocument
+from assaywright.assay.plan.guide import BenchGuide
 from assaywright.assay.prepare.sheet import ProductionSheet
 from assaywright.assay.working_document import WorkingDocument
 from assaywright.metrology.refusal import Refusal
@@ -53,6 +54,15 @@ def production_pdf(document: ProductionSheet) -> bytes:
     return _typeset("production.typ", document_json(document), document.day)
 
 
+def guide_pdf(document: BenchGuide) -> bytes:
+    """Return the sheet of a bench guide as PDF, with blanks to fill in by hand and a bar code of its number.
+
+    Raises:
+        Refusal: the document holds a character that the program's own fonts do not have.
+    """
+    return _typeset("guide.typ", document_json(document), document.day)
+
+
 def drawing_png(svg: str, width_px: float) -> bytes:
     """Return a drawing in SVG as a picture in PNG, twice as fine as a screen shows it.
 
@@ -72,7 +82,7 @@ def drawing_png(svg: str, width_px: float) -> bytes:
     return produced
 
 
-def document_json(document: CertificateDocument | WorkingDocument | ProductionSheet) -> bytes:
+def document_json(document: CertificateDocument | WorkingDocument | ProductionSheet | BenchGuide) -> bytes:
     """Return a document as JSON: what is typeset, and what is attached for programs."""
     return json.dumps(asdict(document), ensure_ascii=False, allow_nan=False, indent=1).encode("utf-8")
 

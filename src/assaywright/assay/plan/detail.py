@@ -1,7 +1,9 @@
 """One option in full: propagated as an evaluation would, with its budget, risks and steps."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from assaywright.assay.assemble import assemble
 from assaywright.assay.budget import budget_lines
 from assaywright.assay.decide import decide
 from assaywright.assay.evaluate import COVERAGE_PROBABILITY
@@ -16,6 +18,7 @@ from assaywright.assay.plan.ways import Search
 from assaywright.assay.plan.words import gathered
 from assaywright.assay.result import BudgetLine, Result
 from assaywright.metrology.gum import coverage_factor, evaluate_gum
+from assaywright.metrology.remarks import Severity
 from assaywright.metrology.rounding import report
 
 
@@ -76,3 +79,10 @@ def _risks(result: Result, product: Product | None) -> Risks | None:
     if decision is None or decision.global_consumer_risk is None or decision.global_producer_risk is None:
         return None
     return Risks(decision.global_consumer_risk, decision.global_producer_risk)
+
+
+def irregularities_of(setup: Setup, search: Search) -> Iterator[str]:
+    """Yield what the worksheet of a setup would be asked about, in sentences: a law of expansion not known, a date."""
+    for one in assemble(search.expect(setup), setup.method, search.upstream).remarks:
+        if one.severity is not Severity.NOTE:
+            yield f"{one.what[0].upper()}{one.what[1:]}: {one.remedy}."

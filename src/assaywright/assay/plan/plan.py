@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date
 from typing import NoReturn
 
-from assaywright.assay.plan.detail import option_of
+from assaywright.assay.plan.detail import irregularities_of, option_of
 from assaywright.assay.plan.grid import Grid
 from assaywright.assay.plan.predict import (
     GREATEST_USE,
@@ -102,6 +102,8 @@ def concluded(expected: list[Expected], search: Search, wanted: float | None, wa
     order = ranked(found, wanted=by_time)
     options = tuple(option_of(order.setup(place), place, number, order, search, product)
                     for number, place in enumerate(chosen(order), start=1))
+    for sentence in irregularities_of(options[0].setup, search):
+        search.note(sentence)
     rule = RULE_WANTED if by_time else RULE_OPEN
     if wanted is not None and not reaching:
         search.note(f"No option reaches {wanted_from}; they are ranked by their uncertainty.")

@@ -38,7 +38,7 @@ def whole_per_cent(share: float) -> str:
 def portion_words(setup: Setup) -> str:
     """Return what is taken of the sample or the standard for one titration or for the dilution: "8 mL, pipette P-8"."""
     if setup.pipette is not None:
-        return f"{_size(setup.pipette.nominal.text)}, pipette {setup.pipette.identity}"
+        return f"{written_size(setup.pipette.nominal.text)}, pipette {setup.pipette.identity}"
     balance = f", balance {setup.balance.identity}" if setup.balance is not None else ""
     return f"{grams(setup.portion_g)}, weighed{balance}"
 
@@ -48,7 +48,7 @@ def aliquot_words(setup: Setup) -> str:
     if setup.way == WEIGHED_DILUTION:
         return f"{grams(setup.aliquot_g)} of the dilution, weighed"
     if setup.aliquot is not None:
-        return f"{_size(setup.aliquot.nominal.text)} of the dilution, pipette {setup.aliquot.identity}"
+        return f"{written_size(setup.aliquot.nominal.text)} of the dilution, pipette {setup.aliquot.identity}"
     return portion_words(setup)
 
 
@@ -106,5 +106,6 @@ def why_best(best: Option, *, wanted: bool) -> str:
             "variance.")
 
 
-def _size(text: str) -> str:
+def written_size(text: str) -> str:
+    """Return a nominal volume as typed, without its uncertainty."""
     return text.partition("±")[0].strip()

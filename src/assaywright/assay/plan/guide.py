@@ -1,0 +1,300 @@
+"""The bench guide: what to take, where the endpoint is expected, how far to run freely, what to stop at.
+
+A guide is data for a screen; the same data make the text and the sheet with blanks to fill in by hand.
+"""
+
+import hashlib
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from assaywright.assay.method import Method
+from assaywright.assay.plan.grid import model_of
+from assaywright.assay.plan.result import Option, Plan
+from assaywright.assay.plan.setup import BY_MASS, IN_A_FLASK, WEIGHED_DILUTION, Setup, expected_worksheet, quantity
+from assaywright.assay.plan.words import decimals, way_words, written_size
+from assaywright.assay.upstream import Opener, Upstream
+from assaywright.assay.wording import written_figures
+from assaywright.metrology.gum import coverage_factor
+from assaywright.metrology.model import evaluate_plain
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.reference.bar_code import bar_widths
+from assaywright.reference.indicators import indicator
+from assaywright.reference.practice import burette_practice
+
+FORMAT = "assaywright bench guide 1"
+NEAR_NOMINAL = 0.05  # where no limit is stated: GB/T 601 wants a titrant within 5 % of nominal (read); else no source
+LOTS_K = 3.0
+DEFERRAL = ("The safety data sheets, local codes and licensed practice come before this sheet; a qualified person "
+            "answers for the work.")
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """Where the endpoint is expected [mL], and why."""
+
+    low_mL: float
+    high_mL: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class BenchGuide:
+    """What a chemist sees while titrating.
+
+    Fields:
+        number: of the worksheet; ``bars`` are its bars and spaces in Code 128, in modules.
+        cautions: before anything else.
+        take: what to weigh or pipette, as sentences in order.
+        burette: how it is made ready, as sentences.
+        titre_mL: expected at the nominal content [mL].
+        specified: interval from the limits of the product; ``earlier``: from earlier replicates, None without them.
+        free_to_mL: how far to run freely; ``dropwise_from_mL`` is the same place [mL].
+        drop_mL, drop_share: an ordinary drop [mL], and what it is of the titre [1].
+        indicator: drops for that flask's volume, in words.
+        stop_at: the colour.
+        temperature: the rule, with what a kelvin does to the result.
+        determinations: how many titrations have a line.
+        columns: headings of the blanks.
+    """
+
+    format: str
+    number: str
+    bars: tuple[int, ...]
+    title: str
+    day: str
+    method: str
+    told: str
+    titrant: str
+    cautions: tuple[str, ...]
+    deferral: str
+    take: tuple[str, ...]
+    burette: tuple[str, ...]
+    scale_mL: float
+    titre_mL: float
+    specified: Interval
+    earlier: Interval | None
+    free_to_mL: float
+    drop_mL: float
+    drop_share: float
+    indicator: str
+    stop_at: str
+    titrate: tuple[str, ...]
+    temperature: str
+    determinations: int
+    columns: tuple[str, ...]
+    uncertainty: str
+    software: str
+
+
+def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlier: Sequence[Quantity] = (),
+                identity: str = "") -> BenchGuide:
+    """Return the guide for one option of a plan.
+
+    Arguments:
+        plan: that the option is of.
+        option: chosen.
+        day: of the work.
+        opener: for what the shelf's titrants refer to.
+        earlier: titres of earlier replicates with the same portion.
+        identity: number of the worksheet; made from plan, option and day when empty.
+
+    Raises:
+        Refusal: an earlier titre beyond the burette, or a number that no bar code holds.
+    """
+    from assaywright import __version__
+
+    setup = option.setup
+    upstream = Upstream(opener)
+    value = _valued(plan, day, upstream)
+    number = identity or _number(plan, option, day)
+    specified = _specified(plan, setup, value)
+    seen = _earlier(setup, earlier)
+    free = max(0.0, (seen or specified).low_mL - (burette_practice("dropwise").value or 0.0))
+    drop = burette_practice("drop").value or 0.0
+    unit = option.result.estimate.unit
+    return BenchGuide(
+        FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
+        f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.titrant.name,
+        _cautions(setup.method), DEFERRAL, _take(setup), _burette(setup), setup.burette.nominal.to("mL"),
+        setup.titre_mL, specified, seen, free, drop, drop / setup.titre_mL, _indicator(setup.method),
+        setup.method.endpoint.colour_change, _titrate(setup, free), _temperature(setup, value), setup.determinations,
+        _columns(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
+        f"Assaywright {__version__}")
+
+
+def _number(plan: Plan, option: Option, day: date) -> str:
+    """Return a number that the same plan, option and day always give."""
+    source = plan.product.digest if plan.product else plan.title
+    text = "|".join((source, plan.shelf.digest, way_words(option.setup), option.setup.titrant.name, day.isoformat()))
+    return f"WP-{day:%y%m%d}-{hashlib.sha256(text.encode()).hexdigest()[:6].upper()}"
+
+
+# --- where the endpoint is expected -----------------------------------------------------------------------------------
+
+Valued = Callable[[Setup, float], float]
+
+
+def _valued(plan: Plan, day: date, upstream: Upstream) -> Valued:
+    """Return the function that evaluates a setup as a worksheet, some kelvins warmer than the shelf says."""
+
+    def value(setup: Setup, warmer_K: float = 0.0) -> float:
+        at = plan.shelf.temperature.to("°C") if plan.shelf.temperature is not None else 20.0
+        shelf = replace(plan.shelf, temperature=quantity(at + warmer_K, "°C"))
+        found, _ = evaluate_plain(model_of(expected_worksheet(setup, plan.product, shelf, day), setup, upstream))
+        return found
+
+    return value
+
+
+def titre_for(content: float, setup: Setup, value: Callable[[Setup], float]) -> float:
+    """Return the titre that a content leads to, the portion staying as it is [mL].
+
+    The equation of the worksheet is solved for the final reading by the secant rule.
+
+    Arguments:
+        content: or concentration sought [unit of the result].
+        setup: with its portion.
+        value: evaluates a setup.
+    """
+    before, now = 0.9 * setup.titre_mL, setup.titre_mL
+    at_before = value(replace(setup, titre_mL=before)) - content
+    for _ in range(50):
+        at_now = value(replace(setup, titre_mL=now)) - content
+        if at_now == at_before or abs(now - before) < 1e-7:
+            break
+        before, now, at_before = now, now - at_now * (now - before) / (at_now - at_before), at_now
+    return now
+
+
+def _specified(plan: Plan, setup: Setup, value: Valued) -> Interval:
+    """Return where the endpoint lies between the limits, else within the scatter of the lots, else near nominal."""
+    low, high, basis = _contents(plan, value(setup, 0.0))
+    single = replace(setup, determinations=1)
+    ends = sorted(titre_for(content, single, lambda one: value(one, 0.0)) for content in (low, high))
+    return Interval(ends[0], ends[1], basis)
+
+
+def _contents(plan: Plan, nominal: float) -> tuple[float, float, str]:
+    product = plan.product
+    if product is None:
+        return nominal * (1 - NEAR_NOMINAL), nominal * (1 + NEAR_NOMINAL), "the titrant within 5 % of nominal"
+    specification = product.specification
+    if specification.lower is not None and specification.upper is not None:
+        return float(specification.lower.value), float(specification.upper.value), "the limits of the specification"
+    if specification.prior is not None:
+        mean, spread = (float(one.value) for one in specification.prior)
+        return mean - LOTS_K * spread, mean + LOTS_K * spread, "three standard deviations of the lots"
+    return nominal * (1 - NEAR_NOMINAL), nominal * (1 + NEAR_NOMINAL), "5 % about the nominal content"
+
+
+def _earlier(setup: Setup, earlier: Sequence[Quantity]) -> Interval | None:
+    """Return where the next titre is expected after earlier ones: mean ± t s_r sqrt(1 + 1/n), about 95 %.
+
+    Source: prediction interval with the method's pooled repeatability; Student's t with its degrees of freedom.
+    """
+    if not earlier:
+        return None
+    titres = [one.to("mL") for one in earlier]
+    for one in titres:
+        if not 0 < one <= setup.burette.nominal.to("mL"):
+            raise Refusal(f"an earlier titre of {one:g} mL is not on the {setup.burette.nominal.text} burette",
+                          where="--earlier", remedy="give titres of this portion with this burette")
+    mean, pooled = sum(titres) / len(titres), setup.method.repeatability
+    spread = pooled.pooled.to("%") / 100 * mean * math.sqrt(1 + 1 / len(titres))
+    half = coverage_factor(pooled.degrees_of_freedom) * spread
+    counted = "1 earlier titre" if len(titres) == 1 else f"{len(titres)} earlier titres"
+    return Interval(mean - half, mean + half, f"{counted}, mean {decimals(mean, 2)} mL, with the pooled repeatability")
+
+
+# --- sentences --------------------------------------------------------------------------------------------------------
+
+
+def _cautions(method: Method) -> tuple[str, ...]:
+    found = method.cautions
+    hazards = tuple(f"{one.signal_word or 'No signal word'}: {one.substance} ({', '.join(one.codes) or 'not classed'})."
+                    for one in found.hazards)
+    rest = (f"{one[0].upper()}{one[1:].rstrip('.')}." for one in (*found.incompatibilities, *found.notes))
+    return f"Wear {', '.join(found.protective_equipment)}.", *hazards, *rest
+
+
+def _take(setup: Setup) -> tuple[str, ...]:
+    """Return what to take, in order."""
+    if setup.way in BY_MASS:
+        within = ("anything within a tenth of it will do; the mass as read counts, and the readings expected go up and "
+                  "down with it")
+        first = f"Weigh about {written_figures(setup.portion_g, 3)} g by difference: {within}."
+    else:
+        pipette = setup.pipette
+        named = f"{written_size(pipette.nominal.text)} with pipette {pipette.identity}" if pipette else ""
+        first = f"Rinse the pipette with the sample, then take {named}; let it drain, touch off, do not blow out."
+    if setup.way not in IN_A_FLASK or setup.flask is None:
+        return (first,)
+    if setup.way == WEIGHED_DILUTION:
+        made = (f"Bring it into tared flask {setup.flask.identity}, make up with water to about "
+                f"{written_figures(setup.dilution_g, 3)} g, weigh the whole, mix.")
+        return first, made, f"Weigh aliquots of about {written_figures(setup.aliquot_g, 3)} g by difference."
+    size = f"{written_size(setup.aliquot.nominal.text)}, pipette {setup.aliquot.identity}" if setup.aliquot else ""
+    return (first, (f"Bring it into flask {setup.flask.identity}, let it come to room temperature, make up to the mark "
+            f"({written_size(setup.flask.nominal.text)}), mix."), f"Take aliquots of {size}.")
+
+
+def _burette(setup: Setup) -> tuple[str, ...]:
+    name = f"burette {setup.burette.identity} ({written_size(setup.burette.nominal.text)})"
+    return (
+        f"Rinse {name} twice with a little {setup.titrant.name} and let it run out through the tip.",
+        "Fill it above the mark, drive the bubbles out of tip and tap, take the funnel away.",
+        "Bring the meniscus to zero or just below, wait for the film, touch off the hanging drop, write the reading.",
+    )
+
+
+def _titrate(setup: Setup, free_to_mL: float) -> tuple[str, ...]:
+    """Return how to titrate; figures of practice with their sources in the reference table."""
+    outflow, wait = burette_practice("greatest outflow").high, burette_practice("waiting time").value
+    half = burette_practice("half drop").value
+    return (
+        f"Run freely to {decimals(free_to_mL, 1)} mL, not faster than {outflow:g} mL/s, swirling.",
+        (f"From {decimals(free_to_mL, 1)} mL on dropwise; near the end half drops (about {half:g} mL), touched off on "
+        "the wall and washed down."),
+        f"Stop at: {setup.method.endpoint.colour_change}.",
+        f"Wait {wait:g} s, then read the meniscus at eye level to a tenth of a division.",
+    )
+
+
+def _indicator(method: Method) -> str:
+    """Return the indicator with its drops for the flask's volume: as the method's own step says, else by the table."""
+    name = method.endpoint.indicator
+    if not name:
+        return f"none: {method.endpoint.kind} endpoint"
+    flask = method.medium.flask.to("mL") if method.medium is not None and method.medium.flask is not None else None
+    volume = f" for about {flask:g} mL in the flask" if flask else ""
+    step = next((one for one in method.procedure if name in one and "drop" in one), "")
+    if step:
+        return f"{name}{volume}: {step[0].lower()}{step[1:].rstrip('.')}; the same in every flask"
+    try:
+        preparation = indicator(name).preparation
+    except Refusal:
+        preparation = None
+    if preparation is None:
+        return f"{name}, as the method says"
+    share = flask / preparation.flask_mL if flask and preparation.flask_mL else 1.0
+    low, high = (max(1, round(share * dose)) for dose in (preparation.dose_low, preparation.dose_high))
+    amount = f"{low} to {high}" if high > low else f"{low}"
+    plural = "s" if preparation.dose_unit == "drop" and high > 1 else ""
+    return f"{name}, {amount} {preparation.dose_unit}{plural} ({preparation.text}){volume}; the same in every flask"
+
+
+def _temperature(setup: Setup, value: Valued) -> str:
+    """Return the rule of temperature, with what one kelvin does to the result by the worksheet's own equation."""
+    single = replace(setup, determinations=1)
+    cold, warm = value(single, 0.0), value(single, 1.0)
+    change = decimals(abs(100 * (warm - cold) / cold), 3)
+    return ("Let everything stand until it has the temperature of the room; note the temperature of the titrant at the "
+            f"end of each titration and of what is pipetted. One kelvin, not noted, moves the result by {change} %.")
+
+
+def _columns(setup: Setup) -> tuple[str, ...]:
+    portion = ("Gross, g", "Tare, g") if setup.way in (*BY_MASS[:1], WEIGHED_DILUTION) else ("Pipette",)
+    return *portion, "Initial, mL", "Final, mL", "Temp., °C", "Colour, remarks", "Initials"
