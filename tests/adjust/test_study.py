@@ -4,10 +4,11 @@ The full study is ``python -m tests.adjust.study --lots 10000 --seeds 3 --write`
 """
 
 import os
+import statistics
 
 import pytest
 
-from tests.adjust.study import LEAST_P, Outcome, in_bins, p_value, study
+from tests.adjust.study import LEAST_P, Outcome, in_bins, p_value, played_as_stated, study
 
 # The lots are played once, whatever number of workers share the tests.
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("adjustment study")]
@@ -25,12 +26,21 @@ def test_the_share_that_conforms_is_the_predicted_probability_in_ten_bins(found)
     everything = [one for outcomes in found.values() for one in outcomes]
     assert len(everything) > 0.75 * LOTS * len(SEEDS)
     assert p_value(everything) > LEAST_P
+    assert all(one.p_value > LEAST_P for one in in_bins(everything))
     for outcomes in found.values():
         assert p_value(outcomes) > LEAST_P
 
 
 def test_every_bin_has_lots_in_it(found):
     assert all(one.number >= 20 for one in in_bins(one for outcomes in found.values() for one in outcomes))
+
+
+def test_with_an_assay_that_errs_as_it_says_the_prediction_holds_exactly():
+    outcomes = [played_as_stated(number) for number in range(1500)]
+    assert p_value(outcomes) > LEAST_P
+    errors = [one.error for one in outcomes]
+    assert statistics.pstdev(errors) == pytest.approx(1.0, abs=4 / (2 * 1500) ** 0.5)
+    assert statistics.fmean(errors) == pytest.approx(0.0, abs=4 / 1500**0.5)
 
 
 def test_predictions_that_are_much_too_sure_would_be_found(found):
