@@ -8,6 +8,7 @@ from assaywright.cli.convert_arguments import add_convert_arguments
 from assaywright.cli.curve_arguments import add_curve_arguments
 from assaywright.cli.methods_arguments import add_methods_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
+from assaywright.cli.plan_arguments import add_guide_arguments, add_plan_arguments
 from assaywright.cli.production_arguments import add_adjust_arguments, add_blend_arguments, add_prepare_arguments
 from assaywright.cli.substance_arguments import add_substance_arguments
 
@@ -118,6 +119,7 @@ ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "new": _new, "evaluate": _evaluate, "explain": _explain, "certify": _certify, "methods": add_methods_arguments,
     "substance": add_substance_arguments,
     "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments,
+    "plan": add_plan_arguments, "guide": add_guide_arguments,
     "prepare": _prepare, "adjust": _adjust, "blend": _blend, "demo": _demo,
 }
 

@@ -15,6 +15,8 @@ VERBS = {
     "convert": "convert a content between units, species and temperatures, with uncertainty and working",
     "buffer": "look up a standard buffer, make a recipe for a pH, or find a pH between two buffers",
     "curve": "follow a titration along the burette: curve, equivalence points, indicators ranked, drawn",
+    "plan": "plan an assay with what is on the shelf: feasible ways ranked, with uncertainty, risk, time, titrant",
+    "guide": "guide through a plan's titrations at the bench, or write its sheet with blanks to fill in by hand",
     "prepare": "make a solution: what to weigh or measure, its content with uncertainty, heat and cautions",
     "adjust": "bring a lot that missed to strength: what to add, and how likely it then conforms",
     "blend": "blend lots under specification and stock, with the chance that the blend conforms",

@@ -154,6 +154,20 @@ def blend(parsed: argparse.Namespace) -> int:
     return run(parsed)
 
 
+def plan(parsed: argparse.Namespace) -> int:
+    """Plan an assay or a standardisation."""
+    from assaywright.cli.plan import run
+
+    return run(parsed)
+
+
+def guide(parsed: argparse.Namespace) -> int:
+    """Guide through the titrations of a plan."""
+    from assaywright.cli.guide import run
+
+    return run(parsed)
+
+
 def demo(parsed: argparse.Namespace) -> int:
     """Write the demonstration laboratory."""
     from assaywright.cli.demo import run
@@ -165,6 +179,7 @@ RUN: dict[str, Callable[[argparse.Namespace], int]] = {
     "new": new, "evaluate": evaluate, "explain": explain, "certify": certify, "methods": methods,
     "substance": substance,
     "convert": convert, "buffer": buffer, "curve": curve,
+    "plan": plan, "guide": guide,
     "prepare": prepare, "adjust": adjust, "blend": blend, "demo": demo,
 }
 

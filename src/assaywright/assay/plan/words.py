@@ -16,7 +16,8 @@ from assaywright.metrology.rounding import decimal_of_result, plain, round_to_pl
 OBJECTS = {
     "solution": "the concentration of {}", "reference material": "the content of {}", "endpoint": "the endpoint ({})",
     "atomic weight": "the atomic weights", "air": "the density of the air", "balance": "balance {}",
-    "thermometer": "the temperatures", "density": "the density of the product", "expansion coefficient": "the expansion of the glass",
+    "thermometer": "the temperatures", "density": "the density of the product",
+    "expansion coefficient": "the expansion of the glass",
 }
 
 
