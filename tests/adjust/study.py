@@ -4,8 +4,8 @@
     python -m tests.adjust.study --lots 10000 --stated
 
 plays that many lots for each seed, prints how many conform in each of ten bins of the predicted probability, and with
-``--write`` puts the tables into docs/adjustment-study.md. ``--stated`` plays assays that err exactly as they say, so that
-only the adjustment's own prediction is judged, and prints that table.
+``--write`` puts the tables into docs/adjustment-study.md. ``--stated`` plays assays that err exactly as they say, so
+that only the adjustment's own prediction is judged, and prints that table.
 """
 
 import argparse
