@@ -25,7 +25,7 @@ from assaywright.chemistry.counting import Counting, Expressed
 from assaywright.chemistry.density import REFERENCE_DEGC, mass_percent_from_mass_concentration, solution_density
 from assaywright.chemistry.density_curve import density_curve
 from assaywright.chemistry.formula import Formula, molar_mass
-from assaywright.chemistry.solute import Solute, check_dissolves
+from assaywright.chemistry.solute import Solute, check_dissolves, check_sparing
 from assaywright.metrology.estimate import Estimate, combine, exact
 from assaywright.metrology.gum import evaluate_gum
 from assaywright.metrology.model import Model, ModelInput
@@ -194,7 +194,8 @@ def _state_by_volume(content: Content, known: Known, temperature_degC: float, *,
         percent = _quotient("% w/w", held, known.density, 1 / G_PER_L_PER_PERCENT)
         check_dissolves(content.solute, percent.value, temperature_degC)
         return _State(percent, known.density, known.density_source)
-    _check_room(content.solute, held.value, temperature_degC)
+    check_room(content.solute, held.value, temperature_degC)
+    check_sparing(content.solute, held.value)
     try:
         percent = mass_percent_from_mass_concentration(content.solute, held, temperature_degC)
     except Refusal:
@@ -211,8 +212,17 @@ def _told(solute: Solute, percent: float, temperature_degC: float) -> str:
     return f"at {percent:.4g} % w/w and {temperature_degC:g} °C: {curve.source} ({curve.method})"
 
 
-def _check_room(solute: Solute, mass_concentration_g_per_L: float, temperature_degC: float) -> None:
-    """Refuse what no litre can hold: more than the pure substance, or more than dissolves even in a litre of water."""
+def check_room(solute: Solute, mass_concentration_g_per_L: float, temperature_degC: float) -> None:
+    """Refuse what no litre can hold: more than the pure substance, or more than dissolves even in a litre of water.
+
+    Arguments:
+        solute: what is dissolved.
+        mass_concentration_g_per_L: of the solute as weighed [g/L].
+        temperature_degC: of the solution [°C].
+
+    Raises:
+        Refusal: the content is more than that.
+    """
     try:
         pure = substance(solute.name).density
     except Refusal:

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from assaywright.assay.method import load_method, parse_method
+from assaywright.assay.method import Method, load_method, parse_method
 from assaywright.assay.titrated import titrated_system
 from assaywright.chemistry.curve import Curve, titration_curve
 from assaywright.chemistry.indicator import Criterion, Ranking, VisualEndpoint, rank_indicators
 from assaywright.chemistry.indicator_pair import Cancellation, cancellation
-from assaywright.chemistry.system import System, prepared
+from assaywright.chemistry.system import System, check_dissolving, prepared
 from assaywright.cli.curve_file import is_system, read_system
 from assaywright.cli.files import read_named, write_whole
 from assaywright.cli.opening import terminal_width
@@ -143,7 +143,12 @@ def follow(name: str, criterion: Criterion, nominal: Quantity | None) -> Followe
         raise Refusal("a system states its own concentrations", where=name, remedy="leave --nominal out")
     found = read_system(data, name)
     named = _naming(name, indicator, found.indicator) if found.indicator else None
-    return _naming(name, lambda system: _followed(found.title, system, criterion, named), found.system)
+    return _naming(name, lambda system: _followed_system(found.title, system, criterion, named), found.system)
+
+
+def _followed_system(title: str, system: System, criterion: Criterion, named: Indicator | None) -> Followed:
+    check_dissolving((*system.analyte, *system.titrant), system.temperature_degC)
+    return _followed(title, system, criterion, named)
 
 
 def _followed_method(name: str, text: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
@@ -152,7 +157,13 @@ def _followed_method(name: str, text: str, criterion: Criterion, nominal: Quanti
         named = indicator(method.endpoint.indicator) if method.endpoint.indicator else None
     except Refusal:
         named = None
-    return _naming(name, lambda one: _followed(one.title, titrated_system(one, nominal), criterion, named), method)
+
+    def made(one: Method) -> Followed:
+        system = titrated_system(one, nominal)
+        check_dissolving(system.titrant, system.temperature_degC)  # the flask's solids dissolve as they react
+        return _followed(one.title, system, criterion, named)
+
+    return _naming(name, made, method)
 
 
 def _followed(title: str, system: System, criterion: Criterion, named: Indicator | None) -> Followed:

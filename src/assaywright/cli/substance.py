@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from assaywright.chemistry.cautions import Cautions, cautions
 from assaywright.chemistry.formula import molar_mass, parse_formula
+from assaywright.chemistry.solute import check_dissolves, find_solute
 from assaywright.chemistry.substance_constants import SubstanceConstants, substance_constants
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.refusal import Refusal
@@ -13,6 +14,8 @@ from assaywright.metrology.typed import read_quantity
 from assaywright.metrology.units import kind_of
 from assaywright.reference.editions import current
 from assaywright.reference.substances import Substance, substance
+
+WATER, ROOM_DEGC = "water", 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +108,13 @@ def _cautions(held: Substance, parsed: argparse.Namespace) -> Cautions:
     if kind_of(typed.unit) == kind_of("% w/w"):
         if density is not None:
             raise Refusal("a mass fraction needs no density", where="--density", remedy="leave it out")
-        return cautions(held.name, mass_percent=float(typed.to("% w/w")), solvent=parsed.solvent,
-                        strictest=parsed.strictest)
+        percent = float(typed.to("% w/w"))
+        if parsed.solvent == WATER and 0 <= percent <= 100:
+            try:
+                check_dissolves(find_solute(held.name), percent, ROOM_DEGC)
+            except Refusal as refusal:
+                raise refusal.at("--content") from None
+        return cautions(held.name, mass_percent=percent, solvent=parsed.solvent, strictest=parsed.strictest)
     return cautions(held.name, concentration_mol_per_L=float(typed.to("mol/L")), density_g_per_mL=density,
                     solvent=parsed.solvent, strictest=parsed.strictest)
 

@@ -31,6 +31,7 @@ def acid_base_titration(system: System) -> AcidBaseTitration:
     """
     flask = _amounts(system.analyte, system.dilution)
     if system.carbon_dioxide_mol_per_L:
+        _check_carbon_dioxide(system)
         _add(flask, family(CARBONIC_ACID), system.carbon_dioxide_mol_per_L)
     burette = _amounts(system.titrant, 1.0)
     held = None
@@ -58,13 +59,14 @@ def conditions_of(system: System) -> Conditions:
     return Conditions(system.temperature_degC, MODELS[system.activity])
 
 
-def carbon_dioxide_in_water(temperature_degC: float) -> float:
-    """Return the carbon dioxide that water holds in balance with air of 420 µmol/mol.
+def carbon_dioxide_in_water(temperature_degC: float, pressure_atm: float = CARBON_DIOXIDE_OF_AIR_ATM) -> float:
+    """Return the carbon dioxide that water holds in balance with it, at 420 µmol/mol of air when not said.
 
     c = p k, k(T) = 0.034 mol/(L atm) exp[2400 K (1/T - 1/298.15 K)]
 
     Arguments:
         temperature_degC: [°C].
+        pressure_atm: partial pressure of carbon dioxide [atm].
 
     Returns: concentration [mol/L]
 
@@ -75,7 +77,15 @@ def carbon_dioxide_in_water(temperature_degC: float) -> float:
         1.43
     """
     inverse = 1 / (temperature_degC + ZERO_CELSIUS_K) - 1 / (25.0 + ZERO_CELSIUS_K)
-    return CARBON_DIOXIDE_OF_AIR_ATM * HENRY_MOL_PER_L_ATM * math.exp(HENRY_SLOPE_K * inverse)
+    return pressure_atm * HENRY_MOL_PER_L_ATM * math.exp(HENRY_SLOPE_K * inverse)
+
+
+def _check_carbon_dioxide(system: System) -> None:
+    """Refuse more carbon dioxide than water holds under an atmosphere of it."""
+    most = carbon_dioxide_in_water(system.temperature_degC, 1.0)
+    if system.carbon_dioxide_mol_per_L > most:
+        raise Refusal(f"{system.carbon_dioxide_mol_per_L:g} mol/L of carbon dioxide is more than dissolves under one "
+                      f"atmosphere of it, {most:.2g} mol/L", where="system", remedy="check the figure and its unit")
 
 
 def family(name: str, data_set: str = "") -> Acid:

@@ -34,7 +34,13 @@ def complexometric_titration(system: System) -> ComplexometricTitration:
     ligands = (HYDROXIDE, *(name for name, _amount in system.free_ligands))
     parts = [_parts(portions, ligand, ligands, system, conditions) for portions in (system.analyte, system.titrant)]
     metals = [one.name for part in parts for one, _amount in part if isinstance(one, Metal)]
+    if not metals or not any(one is ligand for part in parts for one, _amount in part):
+        raise Refusal("no metal that EDTA binds, or no EDTA, is among the substances named", where="system",
+                      remedy="name the metal as an ion (Zn2+) or its salt, and the edetate on the other side")
     followed = system.followed or (metals[0] if metals else "")
+    if followed not in metals:
+        raise Refusal(f"{followed} takes no part and cannot be followed", where="system",
+                      remedy=f"follow {' or '.join(dict.fromkeys(metals))}")
     medium = Medium(system.pH, system.free_ligands, system.ionic_strength_mol_per_L, conditions)
     flask = tuple((one, amount * system.dilution) for one, amount in parts[0])
     return ComplexometricTitration(Solution(flask), system.flask_mL, Solution(tuple(parts[1])), medium, followed)

@@ -8,6 +8,7 @@ KINDS = ("acid-base", "complexometric", "precipitation", "redox")
 ACTIVITIES = ("Davies", "ideal", "SIT")
 LEAST_MOL_PER_L, MOST_MOL_PER_L = 1e-8, 20.0
 LEAST_ML, MOST_ML = 1e-3, 1e5
+LEAST_PH, MOST_PH = -2.0, 16.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,12 @@ class System:
         if not LEAST_ML <= self.volume_mL <= MOST_ML or not 0 <= self.water_mL <= MOST_ML:
             raise Refusal(f"{self.volume_mL:g} mL of sample with {self.water_mL:g} mL of water", where="system",
                           remedy="give the volumes in mL")
+
+        if not 0 <= self.ionic_strength_mol_per_L <= MOST_MOL_PER_L:
+            raise Refusal(f"an ionic strength of {self.ionic_strength_mol_per_L:g} mol/L", where="system",
+                          remedy=f"give 0 to {MOST_MOL_PER_L:g} mol/L")
+        if self.pH is not None and not LEAST_PH <= self.pH <= MOST_PH:
+            raise Refusal(f"a pH of {self.pH:g}", where="system", remedy=f"give {LEAST_PH:g} to {MOST_PH:g}")
 
     @property
     def dilution(self) -> float:
