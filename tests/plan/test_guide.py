@@ -1,0 +1,147 @@
+"""The bench guide: the interval of the endpoint, the sheet, and its bar code."""
+
+import io
+import json
+
+import pikepdf
+import pytest
+
+from assaywright.assay.plan.guide import bench_guide
+from assaywright.assay.plan.setup import PIPETTED, WEIGHED
+from assaywright.assay.plan.standardise import plan_standardisation
+from assaywright.cli.entry import main
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity
+from assaywright.reference.bar_code import bar_widths, symbol_values
+from assaywright.reference.load import table
+from assaywright.reports.render import guide_pdf
+from tests.plan.shelves import (
+    BALANCE,
+    CAUSTIC,
+    DAY,
+    EIGHT,
+    NORMAL_ACID,
+    by_way,
+    no_file,
+    planned,
+    shelf_of,
+    shelf_text,
+    vessel,
+)
+
+SHELF = (vessel("burette", 50), EIGHT, BALANCE, NORMAL_ACID)
+
+
+def guided(way: str = PIPETTED, **extra):
+    plan = planned(shelf_of(*SHELF))
+    return bench_guide(plan, by_way(plan, way), DAY, no_file, **extra)
+
+
+def test_the_interval_is_that_of_the_limits_and_dropwise_begins_a_millilitre_before():
+    guide = guided()
+    # 8 mL × 198 g/L / 39.997 g/mol = 39.603 mL at the lower limit, 40.403 mL at the upper, by hand
+    assert guide.specified.low_mL == pytest.approx(39.603, abs=0.01)
+    assert guide.specified.high_mL == pytest.approx(40.403, abs=0.01)
+    assert guide.free_to_mL == pytest.approx(38.6, abs=0.01)
+
+
+def test_earlier_replicates_narrow_the_interval_by_the_pooled_repeatability():
+    guide = guided(earlier=(read_quantity("40.02 mL"), read_quantity("40.06 mL")))
+    # mean 40.04; t(24) = 2.064 (JCGM 100, table G.2: 2.06); 0.08 % of it × sqrt(1.5) × t = 0.081 mL, by hand
+    assert guide.earlier.low_mL == pytest.approx(40.04 - 0.081, abs=0.001)
+    assert guide.earlier.high_mL == pytest.approx(40.04 + 0.081, abs=0.001)
+    assert guide.free_to_mL == pytest.approx(38.96, abs=0.01)
+    with pytest.raises(Refusal, match="not on the 50 mL burette"):
+        guided(earlier=(read_quantity("60 mL"),))
+
+
+def test_cautions_come_first_and_the_steps_name_colour_drops_and_bubbles():
+    guide = guided()
+    assert guide.cautions[0].startswith("Wear safety goggles")
+    assert any("H314" in sentence for sentence in guide.cautions)
+    assert "two or three drops of methyl orange" in guide.indicator
+    assert guide.stop_at == "yellow to the first orange"
+    words = " ".join(guide.burette)
+    assert all(word in words for word in ("Rinse", "bubbles", "zero", "touch off"))
+    assert "8 mL with pipette P-8" in guide.take[0]
+
+
+def test_a_kelvin_not_noted_moves_the_result_by_what_the_liquids_expand():
+    # 1 mol/L HCl: -0.29 mL/L by GB/T 601 annex A from 20 to 21 °C, about 0.03 % a kelvin (read)
+    figure = float(guided().temperature.rpartition("by ")[2].removesuffix(" %."))
+    assert 0.01 < figure < 0.05
+
+
+def test_a_weighed_portion_is_told_in_grams_and_a_standardisation_has_its_interval_too():
+    assert "about 9.74 g" in guided(WEIGHED).take[0]  # 9.754 g in vacuo less what the air carries, 0.1 %
+    shelf = shelf_of(*SHELF, '[[reference_material]]\nname = "sodium carbonate"\ncontent = "99.97 % ± 0.04 %, k = 2"\n'
+                     'certificate = { id = "RM-204" }\n')
+    plan = plan_standardisation("hcl-by-sodium-carbonate", shelf, DAY, no_file).plan
+    guide = bench_guide(plan, plan.options[0], DAY, no_file)
+    assert guide.specified.low_mL == pytest.approx(40 / 1.05, abs=0.01)
+    assert guide.specified.high_mL == pytest.approx(40 / 0.95, abs=0.01)
+
+
+def test_the_same_plan_gives_the_same_number_and_another_option_another():
+    assert guided().number == guided().number
+    assert guided().number != guided(WEIGHED).number
+    assert guided(identity="WS-26-0412").number == "WS-26-0412"
+
+
+# --- the bar code -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("text", "check"), [("Wikipedia", 88), ("PJJ123C", 55)])
+def test_the_check_symbol_is_that_of_examples_in_print(text, check):
+    # Worked examples of the encyclopaedia article on Code 128 (from memory): "Wikipedia" in code set B gives 88;
+    # PJJ123C gives 54 in code set A, whose start counts one less and whose letters count the same: 55 in code set B.
+    assert symbol_values(text)[-2] == check
+
+
+def test_the_symbols_keep_the_rules_of_the_symbology():
+    rows = table("code_128").rows
+    patterns = [row["widths"] for row in rows]
+    assert len(set(patterns)) == 107
+    for pattern in patterns[:-1]:  # ISO/IEC 15417: 11 modules in three bars and three spaces, even parity of the bars
+        assert sum(map(int, pattern)) == 11
+        assert len(pattern) == 6
+        assert sum(map(int, pattern[::2])) % 2 == 0
+        assert max(pattern) <= "4"
+    assert patterns[106] == "2331112"
+
+
+def test_the_bars_read_back_as_the_text():
+    widths = "".join(map(str, bar_widths("WP-261102-AB57E6")))
+    values = {row["widths"]: int(row["key"]) for row in table("code_128").rows}
+    read = [values[widths[place:place + 6]] for place in range(0, len(widths) - 7, 6)]
+    assert "".join(chr(value + 32) for value in read[1:-1]) == "WP-261102-AB57E6"
+    with pytest.raises(Refusal, match="bar code"):
+        bar_widths("Nr. 7 µ")
+
+
+# --- paper and command line -------------------------------------------------------------------------------------------
+
+
+def test_the_sheet_is_a_PDF_that_carries_the_guides_data():
+    guide = guided()
+    with pikepdf.open(io.BytesIO(guide_pdf(guide))) as pdf:
+        attached = json.loads(pdf.attachments["document.json"].get_file().read_bytes())
+        assert 1 <= len(pdf.pages) <= 3
+    assert attached["number"] == guide.number
+    assert attached["free_to_mL"] == guide.free_to_mL
+
+
+def test_the_guide_on_the_command_line(tmp_path, capsys):
+    (tmp_path / "shelf.toml").write_text(shelf_text(*SHELF), encoding="utf-8")
+    product = tmp_path / "caustic.toml"
+    product.write_text(CAUSTIC.replace("[[char", 'shelf = "shelf.toml"\n[[char', 1), encoding="utf-8")
+    sheet = tmp_path / "sheet.txt"
+    asked = ["guide", str(product), "--day", "2026-11-02"]
+    assert main([*asked, "--earlier", "40.02", "mL", "40.06 mL", "-o", str(sheet)]) == 0
+    text = sheet.read_text(encoding="utf-8")
+    assert "2 earlier titres" in text
+    assert text.index("CAUTIONS") < text.index("TAKE") < text.index("TITRATE")
+    assert text.count("Initial, mL ____") == 3
+    assert main([*asked, "--option", "9"]) == 2
+    assert main([*asked, "-o", str(tmp_path / "sheet.doc")]) == 2
+    assert "no option of the plan" in capsys.readouterr().err
