@@ -207,11 +207,11 @@ pass with p above 0.001, and so has each bin of all seeds together by the exact 
 
 WHAT_REMAINS = """\
 All bins and all seeds taken as one check: p = {p:.4f}, which {verdict}. The predictions differ from what happens by
-{excess:+.1f} percentage points on the mean. The adjustment itself is not the cause: with assays that err exactly as they
-say (`--stated`) the share and the prediction agree. It is the assay's uncertainty, most likely the burette's part: how
-its errors hang together along its scale cannot be told from its class. The bench gives each burette a length of its own
-over which they stay alike, the program one rule for all, so that some assays are surer than they say and some less.
-Errors of prediction in predicted standard uncertainties: {summary}.
+{excess:+.1f} percentage points on the mean. The adjustment itself is not the cause: with assays that err exactly as
+they say (`--stated`) the share and the prediction agree. It is the assay's uncertainty, most likely the burette's part:
+how its errors hang together along its scale cannot be told from its class. The bench gives each burette a length of
+its own over which they stay alike, the program one rule for all, so that some assays are surer than they say and some
+less. Errors of prediction in predicted standard uncertainties: {summary}.
 """
 
 LIMITS = """## What this study cannot show
