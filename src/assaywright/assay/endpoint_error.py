@@ -73,6 +73,11 @@ class NoEndpoint:
 def followed(system: System, target_mL: float = TITRE_ML, *, before: bool = False) -> Titration:
     """Return a titration followed up to the equivalence point nearest to a volume, or the last one before it.
 
+    Arguments:
+        system: the titration.
+        target_mL: that volume [mL].
+        before: whether the last one before it is meant.
+
     Raises:
         Refusal: a constant is not held, or nothing reacts.
     """

@@ -92,8 +92,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
     compared = _simulated(model, result, monte_carlo, seed) if monte_carlo else None
     remarks = [
         *assembly.remarks,
-        *irregularities(worksheet),
-        *method_remarks(worksheet, method),
+        *irregularities(worksheet), *method_remarks(worksheet, method),
         *_scheme_remarks(assembly, results),
         *nominal_remarks(worksheet.titrant, result.nominal, result.estimate, f"{worksheet.path}: titrant"),
         *result_remarks(worksheet, result, counted, decision),

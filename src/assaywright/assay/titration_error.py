@@ -69,7 +69,13 @@ def _applied_twice(worksheet: Worksheet) -> Remark:
 
 
 def share_at(endpoint: Endpoint, strength_mol_per_L: float | None, *, applied: bool) -> float:
-    """Return how many times the stated titration error a titrant of another strength makes."""
+    """Return how many times the stated titration error a titrant of another strength makes.
+
+    Arguments:
+        endpoint: with its titration error, and the strength it is stated at.
+        strength_mol_per_L: of the solution in the burette [mol/L or mol/kg]; None where it is not known.
+        applied: whether the error is subtracted; else it does not become smaller with a stronger titrant.
+    """
     if endpoint.at is None or not strength_mol_per_L or strength_mol_per_L <= 0:
         return 1.0
     share = endpoint.at.to("mol/L") / strength_mol_per_L
