@@ -132,7 +132,7 @@ def test_the_decision_rule_is_named_and_the_probability_states_its_prior():
     item = by_name(document(), "total alkali as NaOH")
     assert item.rule == "simple acceptance"
     assert item.probability == "> 99.99 %, flat prior"
-    assert item.statement == "Found (19.987 ± 0.023) % w/v, which conforms: 19.8 to 20.2 % w/v."
+    assert item.statement == "Found (19.987 ± 0.023) % w/v; specified 19.8 to 20.2 % w/v: conforms."
 
 
 def test_global_risks_are_stated_only_where_a_prior_of_the_product_is():

@@ -40,7 +40,7 @@ def working_page():
     "less than 5", "an upper bound", "an observation", "oscillating tube densitometer D-2",
     "potassium hydrogen phthalate RM-204", "H290", "H314", "safety data sheet", "Maren Tolliver",
     "authorised signatory", "is responsible for this certificate", "signature", "date", "Assaywright",
-    tarn_hollow.METHOD_SHA256, "page 1 of 2", "page 2 of 2"])
+    tarn_hollow.METHOD_SHA256, "page 1 of", "page 2 of"])
 def test_the_certificate_prints(page, words):
     assert words in page
 

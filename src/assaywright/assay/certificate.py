@@ -138,6 +138,7 @@ class CertificateDocument:
         made, assayed, issued, use_before: dates as year-month-day; ``assayed`` is the first and the last, or empty.
         identification: what the lot is, as printed.
         conformity, traceability, accreditation, responsibility, safety: sentences, as printed.
+        standing: whether this is a draft or signed, in one sentence.
         lot_sha256: of the lot file's bytes.
         software: name and version of the program that computed it.
     """
@@ -165,6 +166,7 @@ class CertificateDocument:
     responsible: str
     responsible_function: str
     responsibility: str
+    standing: str
     note: str
     records: tuple[AssayRecord, ...]
     lot_sha256: str
@@ -173,8 +175,9 @@ class CertificateDocument:
 
 SAFETY = ("Read the safety data sheet before opening. It, local rules and the advice of qualified persons go before "
           "anything said here.")
-RESPONSIBILITY = ("The program computes; the person named here has judged what it computed and is responsible for this "
-                  "certificate.")
+RESPONSIBILITY = ("The program computes; it answers for nothing. By signing, the person named here states that they "
+                  "have judged what it computed, and is responsible for this certificate.")
+STANDING = "Draft: valid only when signed by the person named at its end."
 
 
 def certificate_document(outcome: LotOutcome) -> CertificateDocument:
@@ -196,7 +199,7 @@ def certificate_document(outcome: LotOutcome) -> CertificateDocument:
         conformity=_conformity(characteristics), accreditation=_accreditation(characteristics),
         traceability=_traceability(outcome), chains=_chains(outcome), storage=lot.storage, hazards=_hazards(lot),
         cautions=lot.cautions, safety=SAFETY, responsible=lot.responsible,
-        responsible_function=lot.responsible_function, responsibility=RESPONSIBILITY, note=lot.note,
+        responsible_function=lot.responsible_function, responsibility=RESPONSIBILITY, standing=STANDING, note=lot.note,
         records=tuple(_record(item) for item in outcome.outcomes), lot_sha256=lot.digest,
         software=f"Assaywright {__version__}")
 
@@ -267,7 +270,7 @@ def _statement(item: CharacteristicOutcome) -> str:
         return item.decision.sentence if item.decision else ""
     value, uncertainty, unit = _printed(item)
     limits = written_limits(item.characteristic.specification)
-    return f"Found ({value} ± {uncertainty}) {unit}, which {item.decision.decision}: {limits}."
+    return f"Found ({value} ± {uncertainty}) {unit}; specified {limits}: {item.decision.decision}."
 
 
 def _factor(result: Result | None) -> str:

@@ -91,7 +91,7 @@ def _judge_bound(bound: Quantity, specification: Specification) -> ConformityDec
     upper = specification.upper
     if specification.lower is None and upper is not None and bound.value <= upper.value:
         return ConformityDecision(CONFORMS, "upper bound at or below the limit", below, limits,
-                                  f"Found {below}, which conforms: {limits}.")
+                                  f"Found {below}; specified {limits}: conforms.")
     return ConformityDecision(NOT_DECIDED, "upper bound at or below the limit", below, limits,
                               f"Found {below}, which does not settle whether it is {limits}.")
 
@@ -111,7 +111,7 @@ def _judge_number(value: Quantity, specification: Specification) -> ConformityDe
     decision = CONFORMS if within else DOES_NOT_CONFORM
     found = f"{written_decimal(compared)} {value.unit}".strip()
     return ConformityDecision(decision, f"{rule}, no uncertainty taken into account", found, limits,
-                              f"Found {found}, which {decision}: {limits}.")
+                              f"Found {found}; specified {limits}: {decision}.")
 
 
 def _check_unit(value: Quantity, specification: Specification) -> None:
