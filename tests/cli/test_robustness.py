@@ -90,13 +90,15 @@ def test_a_file_that_is_too_large_is_refused_before_it_is_read(tmp_path, monkeyp
     assert time.perf_counter() - began < 5
 
 
-def test_what_has_no_size_is_read_no_further_than_a_worksheet_may_be_long(tmp_path, monkeypatch):
-    path = tmp_path / "endless.toml"
-    with path.open("wb") as file:
-        file.truncate(10 * MOST_BYTES)
-    monkeypatch.setattr(files.stat, "S_ISREG", lambda _mode: False)
-    assert len(files.read_file(str(path))) == MOST_BYTES + 1
-    assert_refused_in_one_sentence(call("evaluate", path), "endless.toml: the file has 5.0 MB")
+def test_what_is_no_regular_file_is_refused_before_it_is_opened(tmp_path):
+    pipe = tmp_path / "endless.toml"
+    os.mkfifo(pipe)
+    for verb in ("evaluate", "explain", "certify"):
+        assert_refused_in_one_sentence(call(verb, pipe), "endless.toml: it is not a regular file")
+    assert_refused_in_one_sentence(call("evaluate", os.devnull), "it is not a regular file")
+    assay = example_of("caustic-soda-by-acid", tmp_path)
+    assert_refused_in_one_sentence(call("evaluate", assay, "--save", pipe), "it is not a regular file")
+    assert pipe.is_fifo()
 
 
 def test_a_circle_of_worksheets_is_refused(tmp_path):
@@ -122,7 +124,24 @@ def test_a_reader_that_closes_the_pipe_early_is_no_error(tmp_path):
         running.stdout.close()
         errors = running.stderr.read()
     assert errors == b""
-    assert running.returncode == 1
+    assert running.returncode == 0  # as for an output so short that it fits into the pipe
+
+
+@pytest.mark.parametrize("verb", [("--help",), ("methods",), ("evaluate", "naoh-by-khp.toml"),
+                                  ("explain", "naoh-by-khp.toml"), ("new", "naoh-by-khp")])
+def test_an_output_that_cannot_be_written_is_said_in_one_sentence(verb, tmp_path, monkeypatch):
+    example_of("naoh-by-khp", tmp_path)
+    command = [*PROGRAM, *verb]
+    environment = {**os.environ, "PYTHONPATH": str(SOURCE)}
+    with Path("/dev/full").open("wb") as full:
+        answer = subprocess.run(command, check=False, stdout=full, stderr=subprocess.PIPE, env=environment,
+                                cwd=tmp_path)
+    assert answer.returncode == 2
+    assert answer.stderr == b"the output cannot be written (no space left on device); send it somewhere else.\n"
+    closed = subprocess.run(["sh", "-c", 'exec "$@" >&-', "sh", *command], check=False, stderr=subprocess.PIPE,
+                            env=environment, cwd=tmp_path)
+    assert closed.returncode == 2
+    assert closed.stderr == b"the output cannot be written (it is closed); send it somewhere else.\n"
 
 
 def test_a_terminal_without_the_characters_prints_plain_ones_and_keeps_the_sign(tmp_path):
@@ -162,7 +181,7 @@ def test_help_imports_nothing_heavy():
 
 
 def test_a_write_that_breaks_leaves_the_earlier_file_and_nothing_beside_it(tmp_path, monkeypatch):
-    path = tmp_path / "r.json"
+    path = tmp_path / "r.txt"
     path.write_bytes(b"the earlier one")
 
     def full_disk(_descriptor):
@@ -172,7 +191,7 @@ def test_a_write_that_breaks_leaves_the_earlier_file_and_nothing_beside_it(tmp_p
     with pytest.raises(Refusal, match="no space left on device"):
         files.write_whole(str(path), b"the later one")
     assert path.read_bytes() == b"the earlier one"
-    assert [one.name for one in tmp_path.iterdir()] == ["r.json"]
+    assert [one.name for one in tmp_path.iterdir()] == ["r.txt"]
 
 
 def test_a_file_that_is_replaced_keeps_its_permissions(tmp_path):

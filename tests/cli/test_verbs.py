@@ -107,6 +107,9 @@ def test_the_version_is_printed():
         (("methods", "naoh"), "there is no method 'naoh'"),
         (("methods", "nowhere.toml"), "nowhere.toml: the file cannot be read"),
         (("evaluate", "a.toml", "b.toml", "--save", "r.json"), "--save keeps the result of one worksheet"),
+        (("evaluate", "a.toml", "--seed", "3"), "--seed is of a simulation, and none is asked for"),
+        (("explain", "a.toml", "--pdf", "a.txt"), "a.txt: the file is written as PDF, and its name does not"),
+        (("certify", "a.toml", "-o", "a"), "a: the file is written as PDF, and its name does not end in .pdf"),
     ],
 )
 def test_what_cannot_be_asked_is_refused_in_one_sentence(arguments, piece, tmp_path, monkeypatch):
@@ -289,6 +292,46 @@ def test_what_is_held_back_is_not_certified_and_an_earlier_file_stays(lot, tmp_p
     assert_refused_in_one_sentence(call("certify", lot), "no certificate, because the lot is held back")
     assert (tmp_path / "0417.pdf").read_bytes() == b"the earlier one"
     assert_refused_in_one_sentence(call("explain", lot), "a lot has no working of its own")
+
+
+def test_an_output_never_takes_the_place_of_what_was_read_or_of_another_kind(lot, tmp_path):
+    assay = tmp_path / "caustic-soda-by-acid.toml"
+    typed = assay.read_bytes()
+    link = tmp_path / "link.pdf"
+    link.symlink_to(assay)
+    (tmp_path / "notes.pdf").write_text("my own words", encoding="utf-8")
+    for name in ("link.pdf", "notes.pdf"):
+        for arguments in (("certify", lot, "-o"), ("certify", lot, "--replace", "-o"), ("explain", assay, "--pdf")):
+            answer = call(*arguments, tmp_path / name)
+            assert_refused_in_one_sentence(answer, f"{name}: a file stands there that is no PDF")
+    for target in (assay, lot, tmp_path / "notes.pdf"):
+        for more in ((), ("--replace",)):
+            assert_refused_in_one_sentence(call("evaluate", assay, "--save", target, *more),
+                                           "a file stands there that is no saved result", "name another file")
+    assert (assay.read_bytes(), lot.read_text(encoding="utf-8")) == (typed, LOT)
+    assert link.is_symlink()
+
+
+def test_a_certificate_and_a_saved_result_are_replaced_only_when_asked_for(lot, tmp_path):
+    assay, saved, drafted = tmp_path / "caustic-soda-by-acid.toml", tmp_path / "r.json", tmp_path / "0417.pdf"
+    for arguments, path in ((("certify", lot), drafted), (("evaluate", assay, "--save", saved), saved)):
+        assert call(*arguments).status == 0
+        with path.open("ab") as file:
+            file.write(b"\n")
+        earlier = path.read_bytes()
+        assert_refused_in_one_sentence(call(*arguments), "exists already and is left as it is; name another file")
+        assert path.read_bytes() == earlier
+        assert call(*arguments, "--replace").status == 0
+        assert path.read_bytes() != earlier
+
+
+def test_a_working_is_written_again_but_not_over_a_certificate(lot, tmp_path):
+    assay, working = tmp_path / "caustic-soda-by-acid.toml", tmp_path / "working.pdf"
+    assert call("certify", lot).status == 0
+    certificate = (tmp_path / "0417.pdf").read_bytes()
+    assert [call("explain", assay, "--pdf", working).status for _again in range(2)] == [0, 0]
+    assert_refused_in_one_sentence(call("explain", assay, "--pdf", tmp_path / "0417.pdf"), "is no working")
+    assert (tmp_path / "0417.pdf").read_bytes() == certificate
 
 
 def test_a_missing_worksheet_of_a_lot_is_named_with_the_lot(lot, tmp_path):

@@ -84,8 +84,9 @@ def _evaluate(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--json", action="store_true", help="print JSON for programs in place of tables")
     verb.add_argument("--monte-carlo", metavar="N", type=_trials, default=0, dest="monte_carlo",
                       help="compare with a simulation of N trials, such as 200000")
-    verb.add_argument("--seed", metavar="S", type=_seed, default=0, help="seed of the simulation, 0 when not given")
+    verb.add_argument("--seed", metavar="S", type=_seed, help="seed of the simulation, 0 when not given")
     verb.add_argument("--save", metavar="FILE", help="keep the result of one worksheet, for stored = \"…\" in others")
+    verb.add_argument("--replace", action="store_true", help="with --save: put it in the place of an earlier result")
 
 
 def _explain(verb: argparse.ArgumentParser) -> None:
@@ -96,6 +97,7 @@ def _explain(verb: argparse.ArgumentParser) -> None:
 def _certify(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("file", metavar="FILE", help="a lot, or a worksheet with [specification] and [lot]")
     verb.add_argument("-o", dest="output", metavar="FILE", help="the PDF; beside FILE when not given")
+    verb.add_argument("--replace", action="store_true", help="put it in the place of an earlier PDF of that name")
 
 
 def _demo(verb: argparse.ArgumentParser) -> None:

@@ -10,32 +10,51 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
-DONE, BROKEN_PIPE, REFUSED, INTERRUPTED = 0, 1, 2, 130
+DONE, REFUSED, INTERRUPTED = 0, 2, 130
 
 
 def main(arguments: "Sequence[str] | None" = None) -> int:
-    """Run one verb and return the exit status: 0 done, 2 refused.
+    """Run one verb and return the exit status: 0 done, 2 refused or the output cannot be written.
+
+    A reader that has seen enough and closes the pipe is no trouble: 0, whether the output was longer or not.
 
     Arguments:
         arguments: as typed after the program's name; those of the process when absent.
     """
     _make_streams_robust()
     try:
+        _check_output()
         status = _run(sys.argv[1:] if arguments is None else list(arguments))
         sys.stdout.flush()
     except BrokenPipeError:
         _forget_output()
-        return BROKEN_PIPE
+        return DONE
+    except OSError as problem:
+        if problem.filename is not None:  # not of a stream: a fault of the program
+            raise
+        _forget_output()
+        _say(f"the output cannot be written ({(problem.strerror or str(problem)).lower()}); send it somewhere else.")
+        return REFUSED
     except KeyboardInterrupt:
         return INTERRUPTED
     except ValueError as problem:
         if not _is_refusal(problem):
             raise
-        from assaywright.cli.plain_text import say
-
-        say(str(problem))
+        _say(str(problem))
         return REFUSED
     return status
+
+
+def _check_output() -> None:
+    if sys.stdout is None:
+        raise OSError("it is closed")
+
+
+def _say(sentence: str) -> None:
+    """Print one sentence on the standard error stream, where there is one."""
+    from assaywright.cli.plain_text import say
+
+    say(sentence)
 
 
 def _is_refusal(problem: ValueError) -> bool:
@@ -88,7 +107,7 @@ def _forget_output() -> None:
 
     try:
         descriptor = sys.stdout.fileno()
-    except (OSError, ValueError):
+    except (AttributeError, OSError, ValueError):
         return
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, descriptor)

@@ -1,5 +1,6 @@
 """The only part of the command line that touches files: read within bounds, written whole or not at all."""
 
+import errno
 import os
 import stat
 import tempfile
@@ -8,18 +9,26 @@ from pathlib import Path
 from assaywright.assay.toml_reader import MOST_BYTES, check_size
 from assaywright.metrology.refusal import Refusal
 
+MOST_KIND_BYTES = 200
+KINDS = {"PDF": b"%PDF-", "PNG picture": b"\x89PNG", "saved result": b'{\n  "format": "assaywright result ',
+         "SVG picture": b"<svg"}
+WORKING_TITLE = b"Working of worksheet"  # as the PDF's own description begins
+
 
 def read_file(path: str) -> bytes:
-    """Return a file's bytes; its size is looked at before it is read.
+    """Return a file's bytes; what it is and its size are looked at before it is opened, for a pipe may never end.
 
     Raises:
-        Refusal: the file is larger than any worksheet, or empty.
+        Refusal: the file is larger than any worksheet, or empty, or a pipe or device.
         OSError: it cannot be read.
     """
+    status = Path(path).stat()
+    if stat.S_ISDIR(status.st_mode):
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    if not stat.S_ISREG(status.st_mode):
+        raise Refusal("it is not a regular file", where=path, remedy="save what it gives as a file, and name that")
+    check_size(status.st_size, path)
     with Path(path).open("rb") as file:
-        status = os.fstat(file.fileno())
-        if stat.S_ISREG(status.st_mode):
-            check_size(status.st_size, path)
         return file.read(MOST_BYTES + 1)
 
 
@@ -50,12 +59,52 @@ def write_new(path: str, data: bytes) -> None:
     write_whole(path, data)
 
 
+def check_ending(path: str, ending: str) -> None:
+    """Refuse a file to be written whose name does not end as its kind does.
+
+    Raises:
+        Refusal: it ends otherwise.
+    """
+    if not path.casefold().endswith(ending):
+        raise Refusal(f"the file is written as PDF, and its name does not end in {ending}", where=path,
+                      remedy=f"name it like {Path(path).stem or 'name'}{ending}")
+
+
+def write_output(path: str, data: bytes, *, replace: bool) -> None:
+    """Write what has to be kept: an earlier one is replaced only when that is asked for, anything else never.
+
+    Raises:
+        Refusal: something stands there already, or it cannot be written.
+    """
+    _check_place(path, data)
+    if os.path.lexists(path) and not replace:
+        raise Refusal("the file exists already and is left as it is", where=path,
+                      remedy="name another file, or add --replace")
+    write_whole(path, data)
+
+
+def write_working(path: str, data: bytes) -> None:
+    """Write a working, in the place of an earlier working at most: it can be written again, a certificate cannot.
+
+    Raises:
+        Refusal: something else stands there already, or it cannot be written.
+    """
+    _check_place(path, data)
+    if os.path.lexists(path) and WORKING_TITLE not in _content(path):
+        raise Refusal("the PDF that stands there is no working, and is left as it is", where=path,
+                      remedy="name another file")
+    write_whole(path, data)
+
+
 def write_whole(path: str, data: bytes) -> None:
     """Write a file whole or not at all: beside it first, then in its place.
 
+    A document or picture replaces only one of its own kind, so that no worksheet is lost to a name typed twice.
+
     Raises:
-        Refusal: it cannot be written; whatever stood there before still stands there.
+        Refusal: it cannot be written, or a file of another kind stands there; it still stands there then.
     """
+    _check_place(path, data)
     try:
         _replace(Path(path), data)
     except (OSError, ValueError) as problem:
@@ -63,9 +112,42 @@ def write_whole(path: str, data: bytes) -> None:
                       remedy="name a file in a folder that can be written to") from problem
 
 
+def _check_place(path: str, data: bytes) -> None:
+    """Refuse a place where something stands that this may not take the place of."""
+    target = Path(path)
+    try:
+        if not target.exists():
+            return
+        if target.is_dir():
+            raise Refusal("the file cannot be written (it is a folder)", where=path, remedy="name a file in it")
+        if not target.is_file():
+            raise Refusal("it is not a regular file", where=path, remedy="name another file")
+        with target.open("rb") as file:
+            there = _kind(file.read(MOST_KIND_BYTES))
+    except (OSError, ValueError) as problem:
+        if isinstance(problem, Refusal):
+            raise
+        raise Refusal(f"the file cannot be written ({_reason(problem)})", where=path,
+                      remedy="name another file") from problem
+    wanted = _kind(data[:MOST_KIND_BYTES])
+    if wanted is not None and there != wanted:
+        raise Refusal(f"a file stands there that is no {wanted}, and is left as it is", where=path,
+                      remedy="name another file")
+
+
+def _content(path: str) -> bytes:
+    try:
+        return Path(path).read_bytes()
+    except OSError:
+        return b""
+
+
+def _kind(beginning: bytes) -> str | None:
+    """Return what kind of document or picture begins so; None for any other text."""
+    return next((kind for kind, mark in KINDS.items() if beginning.startswith(mark)), None)
+
+
 def _replace(target: Path, data: bytes) -> None:
-    if target.is_dir():
-        raise IsADirectoryError(0, "it is a folder")
     descriptor, beside = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:40]}.", suffix=".part")
     try:
         with os.fdopen(descriptor, "wb") as file:

@@ -15,6 +15,8 @@ EQUIVALENTS = {
 
 def say(sentence: str) -> None:
     """Print one sentence on one line of the standard error stream."""
+    if sys.stderr is None:  # closed; what it would say must not stand among the results
+        return
     line = "".join(letter if letter.isprintable() else "?" for letter in sentence)
     print(line.removesuffix(".") if line.endswith("?.") else line, file=sys.stderr)
 

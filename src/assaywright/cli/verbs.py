@@ -7,7 +7,14 @@ from collections.abc import Callable, Iterable
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING
 
-from assaywright.cli.files import read_file, read_named, write_new, write_whole
+from assaywright.cli.files import (
+    check_ending,
+    read_file,
+    read_named,
+    write_new,
+    write_output,
+    write_working,
+)
 from assaywright.cli.opening import terminal_width
 from assaywright.cli.plain_text import say
 from assaywright.metrology.refusal import Refusal
@@ -19,7 +26,7 @@ if TYPE_CHECKING:
     from assaywright.assay.result import Outcome
 
 DONE, REFUSED = 0, 2
-OWN_METHOD = ".toml"
+OWN_METHOD, PDF = ".toml", ".pdf"
 
 
 def new(parsed: argparse.Namespace) -> int:
@@ -43,10 +50,13 @@ def evaluate(parsed: argparse.Namespace) -> int:
     if parsed.save is not None and len(parsed.files) > 1:
         raise Refusal("assaywright evaluate: --save keeps the result of one worksheet, and several files are named",
                       remedy="save them one by one")
+    if parsed.seed is not None and not parsed.monte_carlo:
+        raise Refusal("assaywright evaluate: --seed is of a simulation, and none is asked for",
+                      remedy="add --monte-carlo N, or leave --seed out")
     outcomes, refused = [], []
     for path in parsed.files:
         try:
-            outcomes.append(_evaluated(path, parsed.monte_carlo, parsed.seed))
+            outcomes.append(_evaluated(path, parsed.monte_carlo, parsed.seed or 0))
         except Refusal as refusal:
             refused.append(str(refusal))
     for sentence in refused:
@@ -54,7 +64,7 @@ def evaluate(parsed: argparse.Namespace) -> int:
     if refused:
         return REFUSED
     if parsed.save is not None:
-        _save(outcomes[0], parsed.save)
+        _save(outcomes[0], parsed.save, replace=parsed.replace)
     if parsed.json:
         _print_json(outcomes)
     else:
@@ -66,6 +76,8 @@ def explain(parsed: argparse.Namespace) -> int:
     """Write out the working of a worksheet as text, or as PDF."""
     from assaywright.assay.observations import Lot
 
+    if parsed.pdf is not None:
+        check_ending(parsed.pdf, PDF)
     found = _read(parsed.file)
     if isinstance(found, Lot):
         paths = dict.fromkeys(one.worksheet for one in found.characteristics if one.worksheet)
@@ -80,7 +92,7 @@ def explain(parsed: argparse.Namespace) -> int:
     from assaywright.assay.working_document import working_document
     from assaywright.reports.render import working_pdf
 
-    write_whole(parsed.pdf, working_pdf(working_document(outcome)))
+    write_working(parsed.pdf, working_pdf(working_document(outcome)))
     print(f"{parsed.pdf} written")
     return DONE
 
@@ -90,10 +102,11 @@ def certify(parsed: argparse.Namespace) -> int:
     from assaywright.assay.certificate import certificate_document
     from assaywright.reports.render import certificate_pdf
 
+    output = parsed.output or str(PurePath(parsed.file).with_suffix(PDF))
+    check_ending(output, PDF)
     lot = _lot(parsed.file)
     document = certificate_document(_lot_outcome(lot))
-    output = parsed.output or str(PurePath(parsed.file).with_suffix(".pdf"))
-    write_whole(output, certificate_pdf(document))
+    write_output(output, certificate_pdf(document), replace=parsed.replace)
     print(f"{output} written: a draft until {lot.responsible} has checked and signed it")
     return DONE
 
@@ -278,7 +291,7 @@ def _print_json(outcomes: "list[Outcome | LotOutcome]") -> None:
     print(json_text(records if len(records) > 1 else records[0], plain=plain))
 
 
-def _save(outcome: "Outcome | LotOutcome", path: str) -> None:
+def _save(outcome: "Outcome | LotOutcome", path: str, *, replace: bool) -> None:
     """Keep a worksheet's result in a file that other worksheets can name."""
     from assaywright.assay.result import Outcome
     from assaywright.assay.stored import store
@@ -286,4 +299,4 @@ def _save(outcome: "Outcome | LotOutcome", path: str) -> None:
 
     if not isinstance(outcome, Outcome):
         raise Refusal("a lot has no single result to keep", where=path, remedy="save one of its worksheets")
-    write_whole(path, (json_text(store(outcome), plain=False) + "\n").encode("utf-8"))
+    write_output(path, (json_text(store(outcome), plain=False) + "\n").encode("utf-8"), replace=replace)
