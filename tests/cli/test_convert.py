@@ -118,3 +118,9 @@ def test_species_are_expressed_and_read():
 )
 def test_what_cannot_be_is_one_sentence_and_status_2(arguments, pieces):
     assert_refused_in_one_sentence(call("convert", *arguments), *pieces)
+
+
+def test_a_content_typed_without_a_space_before_its_unit_is_converted_alike():
+    spaced, close = (call("convert", text, "--of", "NaOH", "--to", "g/L") for text in ("1 % w/w", "1%w/w"))
+    assert (spaced.status, close.status) == (0, 0)
+    assert spaced.output.splitlines()[-3:] == close.output.splitlines()[-3:]

@@ -1,6 +1,7 @@
 """A conversion as text and as JSON."""
 
 import math
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -158,7 +159,7 @@ def _working(working: Working, of: str = "") -> Iterator[str]:
         unit = "" if given.unit == "1" else f" {given.unit}"
         known = f"u = {given.uncertainty}{unit}" if given.uncertainty[:1].isdigit() else given.uncertainty
         source = f"  [{given.source}]" if given.source else ""
-        figure = figure_of(given.value, float(given.value.replace("−", "-").split(" ")[0]))
+        figure = figure_of(given.value, _leading(given.value))
         yield f"    {given.symbol} = {figure}{unit}        {known}        {given.label}{source}"
     for line in working.lines:
         space = " " * len(line.symbol)
@@ -226,3 +227,9 @@ def _record(estimate: Estimate) -> dict[str, Any]:
 def _lines(one: Converted) -> list[dict[str, str]]:
     return [{"symbol": line.symbol, "label": line.label, "formula": line.formula, "figures": line.figures,
              "value": line.value, "unit": line.unit} for line in write_working(one.model).lines]
+
+
+def _leading(text: str) -> float:
+    """Return the number that a quantity as typed begins with, whether or not a space parts it from its unit."""
+    found = re.match(r"[-+]?\d*\.?\d+(?:[eE][-+]?\d+)?", text.replace("−", "-"))
+    return float(found[0]) if found else float("nan")
