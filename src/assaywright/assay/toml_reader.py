@@ -3,10 +3,14 @@
 import hashlib
 import re
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
+
+T = TypeVar("T")
 
 MOST_BYTES = 5_000_000
 
@@ -49,6 +53,24 @@ def check_size(size_bytes: int, path: str) -> None:
                       where=path, remedy="name the worksheet itself")
     if size_bytes == 0:
         raise Refusal("the file is empty", where=path, remedy="begin a worksheet with assaywright new")
+
+
+def read_form(data: bytes, path: str, read: Callable[[TomlFile], T]) -> T:
+    """Return what a reader makes of a file's bytes; every refusal names the file.
+
+    Arguments:
+        data: the file's bytes.
+        path: the file, as the person named it; it stands in every sentence of refusal.
+        read: from the TOML table to what it describes.
+
+    Raises:
+        Refusal: as :func:`read_toml`, or whatever the reader refuses.
+    """
+    file = read_toml(data, path)
+    try:
+        return read(file)
+    except Refusal as refusal:
+        raise refusal.at(path) from None
 
 
 def read_toml(data: bytes, path: str) -> TomlFile:

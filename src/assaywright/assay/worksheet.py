@@ -56,7 +56,7 @@ from assaywright.assay.reading.report import (
     read_wanted,
 )
 from assaywright.assay.reading.table import Conventions, Table
-from assaywright.assay.toml_reader import TomlFile, read_toml
+from assaywright.assay.toml_reader import TomlFile, read_form
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
@@ -85,11 +85,7 @@ def read_bytes(data: bytes, path: str) -> Worksheet | Lot:
     Raises:
         Refusal: anything that cannot be; one sentence with file, field and remedy.
     """
-    file = read_toml(data, path)
-    try:
-        return _read(file)
-    except Refusal as refusal:
-        raise refusal.at(path) from None
+    return read_form(data, path, _read)
 
 
 def parse_worksheet(data: bytes, path: str) -> Worksheet:

@@ -1,7 +1,6 @@
 """A conversion as text and as JSON."""
 
 import math
-import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -14,9 +13,10 @@ from assaywright.cli.show_working import figure_of
 from assaywright.cli.tables import Column, drawn, heading, paragraph
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.gum import coverage_factor
+from assaywright.metrology.model import Model
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.rounding import report
-from assaywright.metrology.working import Working, write_working
+from assaywright.metrology.working import write_working
 
 DIGITS_WITHOUT_UNCERTAINTY = 6
 FEWEST_SHARE = 0.0005
@@ -44,10 +44,10 @@ def conversion_lines(found: Conversion, width: int) -> Iterator[str]:
     yield from heading("at another temperature")
     yield from _elsewhere(found, width)
     if found.one is not None:
-        yield from _working(write_working(found.one.model))
+        yield from _working(found.one.model)
         yield from _uncertain(found.one.estimate, width)
     if found.equivalent is not None:
-        yield from _working(write_working(found.equivalent.model), "titrimetric equivalent")
+        yield from _working(found.equivalent.model, "titrimetric equivalent")
 
 
 def _as(found: Conversion) -> str:
@@ -152,14 +152,16 @@ def _elsewhere(found: Conversion, width: int) -> Iterator[str]:
         f"[{other.source}]", width)
 
 
-def _working(working: Working, of: str = "") -> Iterator[str]:
-    """Yield the working in the form that ``explain`` has."""
+def _working(model: Model, of: str = "") -> Iterator[str]:
+    """Yield a model's working in the form that ``explain`` has."""
+    working = write_working(model)
+    values = {item.symbol: item.estimate.value for item in model.inputs.values()}
     yield from heading("working", of)
     for given in working.given:
         unit = "" if given.unit == "1" else f" {given.unit}"
         known = f"u = {given.uncertainty}{unit}" if given.uncertainty[:1].isdigit() else given.uncertainty
         source = f"  [{given.source}]" if given.source else ""
-        figure = figure_of(given.value, _leading(given.value))
+        figure = figure_of(given.value, values[given.symbol])
         yield f"    {given.symbol} = {figure}{unit}        {known}        {given.label}{source}"
     for line in working.lines:
         space = " " * len(line.symbol)
@@ -227,9 +229,3 @@ def _record(estimate: Estimate) -> dict[str, Any]:
 def _lines(one: Converted) -> list[dict[str, str]]:
     return [{"symbol": line.symbol, "label": line.label, "formula": line.formula, "figures": line.figures,
              "value": line.value, "unit": line.unit} for line in write_working(one.model).lines]
-
-
-def _leading(text: str) -> float:
-    """Return the number that a quantity as typed begins with, whether or not a space parts it from its unit."""
-    found = re.match(r"[-+]?\d*\.?\d+(?:[eE][-+]?\d+)?", text.replace("−", "-"))
-    return float(found[0]) if found else float("nan")

@@ -8,7 +8,7 @@ from assaywright.assay.prepare.form import CONTENT_UNITS, read_measuring, top_ta
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.report import check_content_limits, read_specification
 from assaywright.assay.reading.table import Table
-from assaywright.assay.toml_reader import TomlFile, read_toml
+from assaywright.assay.toml_reader import TomlFile, read_form
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.units import kind_of
@@ -154,11 +154,7 @@ def read_adjustment(data: bytes, path: str) -> Adjustment:
     Raises:
         Refusal: anything that cannot be; one sentence with file, field and remedy.
     """
-    file = read_toml(data, path)
-    try:
-        return _read(file)
-    except Refusal as refusal:
-        raise refusal.at(path) from None
+    return read_form(data, path, _read)
 
 
 def needed_table(table: Table, key: str, known: tuple[str, ...]) -> Table:

@@ -6,7 +6,7 @@ from assaywright.assay.observations import Specification
 from assaywright.assay.prepare.form import top_table
 from assaywright.assay.reading.report import LIMIT_FIELDS, check_content_limits, read_specification
 from assaywright.assay.reading.table import Table
-from assaywright.assay.toml_reader import TomlFile, read_toml
+from assaywright.assay.toml_reader import TomlFile, read_form
 from assaywright.chemistry.content_units import PER_MASS, PER_VOLUME
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -70,14 +70,11 @@ def read_product(data: bytes, path: str) -> Product:
     Raises:
         Refusal: anything that cannot be; one sentence with file, field and remedy.
     """
-    file = read_toml(data, path)
-    try:
-        return _read(top_table(file, FORMAT, PRODUCT_FIELDS), file)
-    except Refusal as refusal:
-        raise refusal.at(path) from None
+    return read_form(data, path, _read)
 
 
-def _read(table: Table, file: TomlFile) -> Product:
+def _read(file: TomlFile) -> Product:
+    table = top_table(file, FORMAT, PRODUCT_FIELDS)
     nominal = table.needed_quantity("nominal", *PER_VOLUME, *PER_MASS, above="0", example="20")
     if nominal.unit not in PER_VOLUME and nominal.unit not in PER_MASS:
         raise table.refusal("nominal", f"{nominal.unit} is no unit that a titration's result is stated in",

@@ -5,7 +5,7 @@ from datetime import date
 
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.table import Conventions, Table
-from assaywright.assay.toml_reader import TomlFile, read_toml
+from assaywright.assay.toml_reader import TomlFile, read_form
 from assaywright.chemistry.content_units import SCALES
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -123,11 +123,7 @@ def read_preparation(data: bytes, path: str) -> Preparation:
     Raises:
         Refusal: anything that cannot be; one sentence with file, field and remedy.
     """
-    file = read_toml(data, path)
-    try:
-        return _read(file)
-    except Refusal as refusal:
-        raise refusal.at(path) from None
+    return read_form(data, path, _read)
 
 
 def top_table(file: TomlFile, form: str, known: tuple[str, ...]) -> Table:
