@@ -4,6 +4,7 @@ import re
 from fractions import Fraction
 
 from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, TitrimetricEquivalent
+from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.refusal import Refusal
 
 _COEFFICIENT = re.compile(r"\d+(?:\.\d+)?(?:e-\d+)? /K")
@@ -163,7 +164,7 @@ def _check_example(method: Method) -> None:
     try:
         worksheet = tomllib.loads(method.example.worksheet)
     except tomllib.TOMLDecodeError as problem:
-        raise Refusal(f"the worksheet is not TOML: {problem}", where=where, remedy="mend that line") from None
+        raise not_toml(str(problem), method.example.worksheet, f"{where}, worksheet") from None
     if worksheet.get("method") != method.name or worksheet.get("kind") != method.kind:
         raise Refusal(f"the worksheet is not of the {method.kind} '{method.name}'", where=where,
                       remedy=f'write kind = "{method.kind}" and method = "{method.name}" in it')

@@ -36,6 +36,7 @@ from assaywright.assay.method import (
     TitrimetricEquivalent,
 )
 from assaywright.assay.method_table import MethodTable
+from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 
@@ -70,7 +71,7 @@ def _toml(text: str, where: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
-        raise Refusal(f"the file is not TOML: {problem}", where=where, remedy="mend that line") from None
+        raise not_toml(str(problem), text, where) from None
 
 
 def _method(table: MethodTable, sha256: str) -> Method:

@@ -1,26 +1,17 @@
 """From a file's bytes to its TOML table, or one sentence that says why it is not one."""
 
 import hashlib
-import re
 import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.refusal import Refusal
-from assaywright.metrology.typed import shown
 
 T = TypeVar("T")
 
 MOST_BYTES = 5_000_000
-
-_PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
-_OWN_WORDS = {
-    "Cannot overwrite a value": "a field is given twice",
-    "Unclosed array": "a list is not closed with ]",
-    "Unterminated string": "a text is not closed with a quotation mark",
-    "Illegal character '\\n'": "a text is not closed with a quotation mark",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +81,7 @@ def read_toml(data: bytes, path: str) -> TomlFile:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
-        raise _not_toml(str(problem), text, path) from problem
+        raise not_toml(str(problem), text, path) from problem
     except (RecursionError, ValueError, OverflowError) as problem:
         raise Refusal("the file holds tables or numbers that no worksheet has", where=path,
                       remedy="begin anew with assaywright new") from problem
@@ -110,19 +101,3 @@ def _decoded(data: bytes, path: str) -> str:
         line = data.count(b"\n", 0, problem.start) + 1
         raise Refusal(f"line {line} holds a byte (0x{data[problem.start]:02x}) that is not UTF-8", where=path,
                       remedy="save the file as UTF-8") from problem
-
-
-def _not_toml(message: str, text: str, path: str) -> Refusal:
-    """Return the refusal for text that is not TOML, in the words of the bench where they are known."""
-    found = _PLACE.search(message)
-    what = _PLACE.sub("", message)
-    what = _OWN_WORDS.get(what, f"{what[:1].lower()}{what[1:]}")
-    if not found or found[1] is None:
-        where = "at its end"
-    else:
-        lines = text.splitlines()
-        number = min(int(found[1]), len(lines))
-        where = f"at line {number} ({shown(lines[number - 1].strip())})"
-    longer = shown(what) if len(what) > 80 else "".join(c if c.isprintable() else " " for c in what)
-    return Refusal(f"the file is not TOML {where}: {longer}", where=path,
-                   remedy='put quotation marks round quantities, names and identities, like final = "24.50 mL"')

@@ -14,6 +14,7 @@ from assaywright.metrology.typed import read_quantity, read_spread, shown
 from assaywright.metrology.units import kind_of
 
 _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉₊₋", "0123456789+-")
+PATHS = ("method", "worksheets", "worksheet", "stored")
 _NAME = re.compile(r"[^\W_]+(?:[ _-][^\W_]+)*")
 
 
@@ -96,8 +97,9 @@ class Table:
                                f'put it in quotation marks, like {key} = "…"{reason}')
         allowed = "\n\t" if key == "note" else ""
         if any(not (letter.isprintable() or letter in allowed) for letter in value.replace("\r\n", "\n")):
+            path = ", and a path with / in place of a backslash" if key in PATHS else ""
             raise self.refusal(key, "the text holds a line break or a character that cannot be printed",
-                               "write it on one line")
+                               f"write it on one line{path}")
         return value.strip()
 
     def needed_text(self, key: str, example: str) -> str:
