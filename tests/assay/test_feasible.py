@@ -177,7 +177,8 @@ def test_the_weaker_titrants_of_a_method_are_named() -> None:
 
 
 def outcome_of(text: str):
-    worksheet = parse_method(text).example.worksheet.replace('method = "acetic-acid-by-naoh"', 'method = "ours.toml"')
+    text = text.replace('"acetic-acid-by-naoh"', '"ours"')
+    worksheet = parse_method(text).example.worksheet.replace('method = "ours"', 'method = "ours.toml"')
     return evaluate_worksheet(parse_worksheet(worksheet.encode(), "sheet.toml"), lambda _path: text.encode())
 
 
@@ -188,4 +189,12 @@ def test_a_method_of_one_s_own_that_is_not_feasible_is_evaluated_with_a_remark()
     (said,) = [one for one in with_remark.remarks if one.kind == "endpoint-not-feasible"]
     assert "methyl orange misses" in said.what
     assert with_remark.result.estimate.value == without.result.estimate.value
-    assert not [one for one in without.remarks if one.kind == "endpoint-not-feasible"]
+    assert not [one for one in without.remarks if one.kind in ("endpoint-not-feasible", "method-named-otherwise")]
+
+
+def test_a_file_that_does_not_bear_its_method_s_name_is_remarked_on() -> None:
+    text = text_of("acetic-acid-by-naoh").replace('"acetic-acid-by-naoh"', '"our-acid"')
+    worksheet = parse_method(text).example.worksheet.replace('method = "our-acid"', 'method = "ours.toml"')
+    outcome = evaluate_worksheet(parse_worksheet(worksheet.encode(), "sheet.toml"), lambda _path: text.encode())
+    (said,) = [one for one in outcome.remarks if one.kind == "method-named-otherwise"]
+    assert (said.what, said.holds) == ("the method calls itself 'our-acid', and its file is named 'ours'", False)

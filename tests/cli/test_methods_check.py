@@ -6,7 +6,7 @@ from importlib.resources import files
 import pytest
 
 from assaywright.assay.method import method_names
-from tests.cli.terminal import assert_refused_in_one_sentence, call
+from tests.cli.terminal import assert_refused_in_one_sentence, call, example_of
 
 
 def text_of(name):
@@ -21,10 +21,15 @@ def folder(tmp_path):
     return tmp_path
 
 
-def spoil(folder, old, new, name="acetic-acid-by-naoh"):
-    text = text_of(name)
+OURS = "acetic-acid-ours"
+
+
+def spoil(folder, old, new):
+    """Put a changed method of one's own, under a name of its own, in the place of the one it was made from."""
+    text = text_of("acetic-acid-by-naoh").replace('"acetic-acid-by-naoh"', f'"{OURS}"')
     assert old in text
-    (folder / f"{name}.toml").write_text(text.replace(old, new), encoding="utf-8")
+    (folder / "acetic-acid-by-naoh.toml").unlink()
+    (folder / f"{OURS}.toml").write_text(text.replace(old, new), encoding="utf-8")
 
 
 def test_a_folder_of_one_s_own_is_listed_and_one_of_it_shown(folder):
@@ -48,7 +53,7 @@ def test_an_endpoint_that_is_not_feasible_gives_exit_status_1(folder):
     answer = call("methods", "--folder", folder, "--check")
     text = " ".join(answer.output.split())
     assert (answer.status, answer.errors) == (1, "")
-    assert "NOT FEASIBLE acetic-acid-by-naoh: methyl orange misses" in text
+    assert f"NOT FEASIBLE {OURS}: methyl orange misses" in text
 
 
 @pytest.mark.parametrize(
@@ -66,7 +71,7 @@ def test_a_method_that_contradicts_itself_gives_exit_status_2_and_the_others_are
     assert answer.status == 2
     (line,) = answer.errors.splitlines()
     assert piece in line
-    assert "acetic-acid-by-naoh.toml" in line
+    assert f"{OURS}.toml" in line
     assert "water-by-karl-fischer" in answer.output
 
 
@@ -77,9 +82,58 @@ def test_two_files_with_one_name_are_refused(folder):
     assert "calls itself 'acetic-acid-by-naoh'" in answer.errors
 
 
+@pytest.mark.parametrize("verb", ["methods", "new", "curve"])
+def test_a_changed_method_under_the_name_of_one_of_the_program_s_is_refused(verb, tmp_path):
+    path = tmp_path / "acetic-acid-by-naoh.toml"
+    path.write_text(text_of("acetic-acid-by-naoh").replace('edition = "1"', 'edition = "2"'), encoding="utf-8")
+    assert_refused_in_one_sentence(call(verb, path), f"{path}: it calls itself 'acetic-acid-by-naoh', as a method of",
+                                   "give it a name of its own, at the top and in the worksheet of its example")
+    path.write_bytes(text_of("acetic-acid-by-naoh").replace("\n", "\r\n").encode())  # the same, as saved elsewhere
+    assert call(verb, path).status == 0
+
+
+def test_a_file_that_does_not_bear_its_method_s_name_is_told_of(folder):
+    path = folder / "acetic-acid-by-naoh.toml"
+    path.rename(folder / "ours.toml")
+    for arguments in (("--folder", folder), (folder / "ours.toml",)):
+        answer = call("methods", *arguments)
+        assert answer.status == 0
+        assert answer.errors == (f"{folder / 'ours.toml'}: the method calls itself 'acetic-acid-by-naoh', and its file "
+                                 "is named 'ours'; give the file the method's name.\n")
+
+
+def test_a_worksheet_in_the_place_of_a_method_is_told_with_the_commands_that_take_it(tmp_path):
+    path = example_of("naoh-by-khp", tmp_path)
+    for verb in ("methods", "new", "curve"):
+        assert_refused_in_one_sentence(
+            call(verb, path), f"{path}: it is a worksheet, of the method 'naoh-by-khp'; for the method try assaywright "
+            f"methods naoh-by-khp, for the worksheet assaywright evaluate {path}.")
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("NAOH-BY-KHP", "did you mean 'naoh-by-khp'? assaywright methods lists them all."),
+        ("naoh_by_khp", "did you mean 'naoh-by-khp'? assaywright methods lists them all."),
+        ("oxalic", "did you mean 'oxalic-acid-by-naoh' or 'oxalic-acid-by-permanganate'? assaywright methods lists"),
+        ("qqqqqq", "there is no method 'qqqqqq'; assaywright methods lists them all."),
+        ("empty", "empty: it is a folder; name a method file in it, or list them with assaywright methods --folder"),
+        ("notes", "notes: the name of a method file ends in .toml; rename it, if it is one."),
+    ],
+)
+@pytest.mark.parametrize("verb", ["methods", "new", "curve"])
+def test_a_method_that_there_is_not_is_answered_with_three_names_at_most(verb, typed, sentence, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "notes").write_text("none", encoding="utf-8")
+    answer = call(verb, typed)
+    assert_refused_in_one_sentence(answer, sentence)
+    assert sum(name in answer.errors for name in method_names()) <= 3
+
+
 def test_one_method_is_checked_at_every_strength_and_by_a_limit_of_one_s_own(folder):
     spoil(folder, "0 mL ± 0.02 mL", "0 mL ± 0.001 mL")
-    path = folder / "acetic-acid-by-naoh.toml"
+    path = folder / f"{OURS}.toml"
     assert call("methods", path, "--check").status == 0
     answer = call("methods", path, "--check", "--limit", "0.01")
     assert answer.status == 1

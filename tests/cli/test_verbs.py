@@ -101,7 +101,7 @@ def test_the_version_is_printed():
         (("evaluate", "ws.toml", "--seed", "-1"), "--seed"),
         (("explain", "a", "b"), "unrecognized arguments: b"),
         (("evaluate", "nowhere.toml"), "nowhere.toml: the file cannot be read (no such file or directory)"),
-        (("evaluate", "."), ".: the file cannot be read (is a directory)"),
+        (("evaluate", "."), ".: it is a folder; name a file in it"),
         (("evaluate", "a\0b"), "the file cannot be read"),
         (("new", "naoh-by-kph"), "did you mean 'naoh-by-khp'?"),
         (("methods", "naoh"), "there is no method 'naoh'"),

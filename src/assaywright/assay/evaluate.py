@@ -10,12 +10,13 @@ from assaywright.assay.chain import chain_of
 from assaywright.assay.decide import decide
 from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
-from assaywright.assay.method import ALKALI_SCHEMES, Method, load_method, parse_method
+from assaywright.assay.method import ALKALI_SCHEMES, Method, load_method
 from assaywright.assay.method_remarks import method_remarks
 from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.nominal import nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Worksheet
 from assaywright.assay.parts import Assembly
+from assaywright.assay.own_method import own_method
 from assaywright.assay.result import DeterminationResult, MonteCarloComparison, Outcome, Result
 from assaywright.assay.schemes.common import Measured
 from assaywright.assay.troubles import remark
@@ -68,10 +69,7 @@ def method_of(worksheet: Worksheet, upstream: Upstream) -> Method:
     if not worksheet.method.endswith(".toml"):
         return load_method(worksheet.method)
     resolved, data = upstream.read(worksheet.path, worksheet.method, "method")
-    try:
-        return parse_method(data.decode("utf-8"), resolved)
-    except UnicodeDecodeError:
-        raise Refusal("the method file is not UTF-8", where=resolved, remedy="save it as UTF-8") from None
+    return own_method(data, resolved)
 
 
 def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_carlo: int, seed: int) -> Outcome:

@@ -326,15 +326,13 @@ def load_method(name: str) -> Method:
     Raises:
         Refusal: no such method, or the file breaks a rule of :func:`parse_method`.
     """
-    from difflib import get_close_matches
-    from importlib.resources import files
+    from assaywright.metrology.typed import shown
 
     if name not in _own_files():
-        near = get_close_matches(name, method_names(), 1)
-        raise Refusal(f"there is no method '{name}'",
-                      remedy=f"did you mean '{near[0]}'?" if near else f"use one of {', '.join(method_names())}")
-    file = files("assaywright.assay") / "methods" / f"{name}.toml"
-    method = parse_method(file.read_text(encoding="utf-8"), f"methods/{name}.toml")
+        near = " or ".join(_nearest(name))
+        raise Refusal(f"there is no method '{shown(name)}'",
+                      remedy=f"did you mean {near}? " * bool(near) + "assaywright methods lists them all")
+    method = parse_method(library_text(name), f"methods/{name}.toml")
     if method.name != name:
         raise Refusal(f"the method calls itself '{method.name}'", where=method.where,
                       remedy="give the file the method's name")
@@ -360,6 +358,25 @@ def parse_method(text: str, where: str = "method") -> Method:
     method = read_method(text, where)
     check_method(method)
     return method
+
+
+def library_text(name: str) -> str:
+    """Return the text of one of the program's own method files by the method's name."""
+    from importlib.resources import files
+
+    return (files("assaywright.assay") / "methods" / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def _nearest(name: str) -> list[str]:
+    """Return up to three names of methods that are most likely meant, in quotation marks, capitals or none."""
+    from difflib import get_close_matches
+
+    typed, names = name.casefold().replace("_", "-").replace(" ", "-"), method_names()
+    if typed in names:
+        return [f"'{typed}'"]
+    holding = [one for one in names if len(typed) > 2 and typed in one]
+    near = list(dict.fromkeys([*get_close_matches(typed, names, 3), *holding]))
+    return [f"'{one}'" for one in near[:3]]
 
 
 @cache

@@ -68,21 +68,25 @@ def _odd_character(letter: str) -> Told:
             "delete it; it often comes along with text copied from elsewhere")
 
 
+TWICE = "keep the one that is meant"
+ONE_HEADING = ("put all of its fields under one heading; only [[determination]] and its like, in double brackets, may "
+               "stand several times")
+CLOSE_NAME = ("close it, like [titrant] or [[determination]]; a name with a space in it stands in quotation marks, "
+              'like [vessels."excess pipette"]')
+BRACES = "end it with } on the same line, part its fields by commas and quote its texts"
+
 _BY_MESSAGE: dict[str, Told] = {
-    "Cannot overwrite a value": ("a field is given twice", "keep the one that is meant"),
-    "Duplicate inline table key": ("a field is given twice", "keep the one that is meant"),
-    "Cannot declare": ("a table is opened twice", "put all of its fields under one heading; only [[determination]] "
-                       "and its like, in double brackets, may stand several times"),
-    "Cannot mutate": ("a table is opened twice", "put all of its fields under one heading"),
-    "Cannot redefine": ("a table is opened twice", "put all of its fields under one heading"),
+    "Cannot overwrite a value": ("a field is given twice", TWICE),
+    "Duplicate inline table key": ("a field is given twice", TWICE),
+    "Cannot declare": ("a table is opened twice", ONE_HEADING),
+    "Cannot mutate": ("a table is opened twice", ONE_HEADING),
+    "Cannot redefine": ("a table is opened twice", ONE_HEADING),
     "Unterminated string": ("a text is not closed with a quotation mark", CLOSE_IT),
     "Illegal character": ("a text is not closed with a quotation mark", CLOSE_IT),
     'Expected "\'"': ("a text is not closed with a quotation mark", CLOSE_IT),
     "Unclosed array": ("a list is not closed with ]", "end the list with ], and part its members by commas"),
-    "Unclosed inline table": ("what stands in braces is not closed with }",
-                              "end it with } on the same line, part its fields by commas and quote its texts"),
-    "Expected ']": ("the name of a table is not closed", "close it, like [titrant] or [[determination]]; a name with a "
-                    'space in it stands in quotation marks, like [vessels."excess pipette"]'),
+    "Unclosed inline table": ("what stands in braces is not closed with }", BRACES),
+    "Expected ']": ("the name of a table is not closed", CLOSE_NAME),
     "Invalid date": ("that is no day or time that there is", "write a day like 2026-11-30"),
 }
 

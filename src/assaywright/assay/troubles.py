@@ -117,6 +117,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "blank-from-one-titration": (NOTE, "A single blank titration has no scatter; reading and drop stand in for it."),
     "fixed-coverage-factor": (NOTE, "A fixed coverage factor was asked for and the degrees of freedom are few."),
+    "method-named-otherwise": (NOTE, "A laboratory's own method file does not bear the name of its method."),
     "endpoint-not-feasible": (
         QUESTION,
         "The endpoint of a laboratory's own method misses the equivalence point by more than the method states.",

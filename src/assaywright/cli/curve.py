@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from assaywright.assay.method import Method, load_method, parse_method
+from assaywright.assay.method import Method
+from assaywright.assay.own_method import own_method
 from assaywright.assay.titrated import titrated_system
 from assaywright.chemistry.curve import Curve, titration_curve
 from assaywright.chemistry.indicator import Criterion, Ranking, VisualEndpoint, rank_indicators
@@ -14,6 +15,7 @@ from assaywright.chemistry.indicator_pair import Cancellation, cancellation
 from assaywright.chemistry.system import System, check_dissolving, prepared
 from assaywright.cli.curve_file import is_system, read_system
 from assaywright.cli.files import read_named, write_whole
+from assaywright.cli.methods import named_method
 from assaywright.cli.opening import terminal_width
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -135,10 +137,10 @@ def follow(name: str, criterion: Criterion, nominal: Quantity | None) -> Followe
         Refusal: no such method or file, or something in it is not held; one sentence says which.
     """
     if not name.endswith(OWN_FILE):
-        return _followed_method(name, "", criterion, nominal)
+        return _followed_method(named_method(name), name, criterion, nominal)
     data = read_named(name)
     if not is_system(data, name):
-        return _followed_method(name, data.decode("utf-8-sig", "replace"), criterion, nominal)
+        return _followed_method(own_method(data, name), name, criterion, nominal)
     if nominal is not None:
         raise Refusal("a system states its own concentrations", where=name, remedy="leave --nominal out")
     found = read_system(data, name)
@@ -151,8 +153,7 @@ def _followed_system(title: str, system: System, criterion: Criterion, named: In
     return _followed(title, system, criterion, named)
 
 
-def _followed_method(name: str, text: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
-    method = parse_method(text, name) if text else load_method(name)
+def _followed_method(method: Method, name: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
     try:
         named = indicator(method.endpoint.indicator) if method.endpoint.indicator else None
     except Refusal:

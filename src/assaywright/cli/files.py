@@ -43,6 +43,8 @@ def read_named(path: str) -> bytes:
     except (OSError, ValueError) as problem:
         if isinstance(problem, Refusal):
             raise
+        if isinstance(problem, IsADirectoryError):
+            raise Refusal("it is a folder", where=path, remedy="name a file in it") from problem
         raise Refusal(f"the file cannot be read ({_reason(problem)})", where=path,
                       remedy="check its name and its permissions") from problem
 

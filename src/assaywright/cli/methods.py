@@ -4,7 +4,9 @@ import argparse
 import sys
 from pathlib import Path
 
-from assaywright.assay.method import Method, load_method, method_names, parse_method
+from assaywright.assay.method import Method, load_method, method_names
+from assaywright.assay.own_method import named_otherwise
+from assaywright.assay.own_method import own_method as read_own
 from assaywright.cli.files import read_named
 from assaywright.cli.opening import terminal_width
 from assaywright.cli.plain_text import say
@@ -22,11 +24,14 @@ def run(parsed: argparse.Namespace) -> int:
     if parsed.name is not None and not parsed.check:
         from assaywright.cli.show_method import method_lines
 
-        for line in method_lines(_named(parsed.name, parsed.folder), terminal_width()):
+        method = _named(parsed.name, parsed.folder)
+        for line in method_lines(method, terminal_width()):
             print(line)
+        _say_names([method])
         return DONE
     methods, refused = _wanted(parsed.name, parsed.folder)
     status = _checked(methods, parsed) if parsed.check else _listed(methods)
+    _say_names(methods)
     for refusal in refused:
         say(str(refusal))
     return REFUSED if refused else status
@@ -38,17 +43,37 @@ def own_method(path: str) -> Method:
     Raises:
         Refusal: it cannot be read, or breaks a rule of method files.
     """
-    try:
-        return parse_method(read_named(path).decode("utf-8-sig"), path)
-    except UnicodeDecodeError:
-        raise Refusal("the method file is not UTF-8", where=path, remedy="save it as UTF-8") from None
+    return read_own(read_named(path), path)
+
+
+def named_method(name: str) -> Method:
+    """Return one of the program's methods by its name, or a laboratory's own by the path of its file.
+
+    Raises:
+        Refusal: there is no such method, or the path is a folder's or that of a file that does not end in .toml.
+    """
+    if name.endswith(OWN_METHOD):
+        return own_method(name)
+    if name not in method_names() and Path(name).is_dir():
+        raise Refusal("it is a folder", where=name,
+                      remedy=f"name a method file in it, or list them with assaywright methods --folder {name}")
+    if name not in method_names() and Path(name).is_file():
+        raise Refusal("the name of a method file ends in .toml", where=name, remedy="rename it, if it is one")
+    return load_method(name)
+
+
+def _say_names(methods: list[Method]) -> None:
+    """Say which of the methods lie in files that do not bear their names."""
+    for method in methods:
+        if other := named_otherwise(method):
+            say(str(Refusal(other, where=method.where, remedy="give the file the method's name")))
 
 
 def _named(name: str, folder: str | None) -> Method:
     if folder is not None:
         _files(folder)
         return own_method(str(Path(folder) / f"{name.removesuffix(OWN_METHOD)}{OWN_METHOD}"))
-    return own_method(name) if name.endswith(OWN_METHOD) else load_method(name)
+    return named_method(name)
 
 
 def _wanted(name: str | None, folder: str | None) -> tuple[list[Method], list[Refusal]]:

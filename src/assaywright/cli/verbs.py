@@ -214,10 +214,9 @@ def _naming(path: str, refusal: Refusal) -> Refusal:
 
 def _method(name: str) -> "Method":
     """Return one of the program's methods by its name, or a laboratory's own by the path of its file."""
-    from assaywright.assay.method import load_method
-    from assaywright.cli.methods import own_method
+    from assaywright.cli.methods import named_method
 
-    return own_method(name) if name.endswith(OWN_METHOD) else load_method(name)
+    return named_method(name)
 
 
 def _outcome(worksheet: "Worksheet", monte_carlo: int = 0, seed: int = 0) -> "Outcome":
