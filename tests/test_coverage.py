@@ -134,3 +134,22 @@ def test_simulation_and_law_of_propagation_differ_when_repeatability_rests_on_tr
     assert len(two) >= 4
     assert not [one.monte_carlo for one in two if one.monte_carlo.agrees]
     assert all(one.monte_carlo.reason for one in two)
+
+
+@pytest.mark.slow
+def test_a_result_that_rests_on_one_rectangular_endpoint_says_that_its_interval_is_long():
+    # JCGM 100:2008, G.2.2 and G.1.5: with most of the variance from one rectangular influence the interval from
+    # Student's t is too long; JCGM 101:2008, 5.10: the simulated one is not.
+    setting = Setting("two endpoints", "pooled")
+    chance = Chance((SEED, 1))
+    chain = played(setting, chance)
+    files = written(chain, chance, setting, true_repeatability(setting.scheme, chains=200))
+    last = chain[-1].path
+    outcome = evaluate_worksheet(parse_worksheet(files[last], last), files.__getitem__)
+    found = [one for one in outcome.remarks if one.kind == "one-rectangular-influence"]
+    assert len(found) == 1
+    assert "total alkali" in found[0].what
+    assert "methyl orange" in found[0].what
+    low, high = evaluated("two endpoints", "pooled", 1).monte_carlo.interval
+    assert high - low < 1.9 * outcome.result.expanded_uncertainty
+    assert not [one for one in evaluated("direct, pipetted", "pooled", 1).remarks if one.kind == found[0].kind]

@@ -19,6 +19,7 @@ from zlib import crc32
 from scipy.stats import binom
 
 from assaywright.assay.evaluate import evaluate_worksheet
+from assaywright.assay.result import Result
 from assaywright.assay.worksheet import parse_worksheet
 from tests.bench.chains import SCHEMES, Chain, play
 from tests.bench.chance import Chance
@@ -42,6 +43,7 @@ class Setting:
         repeatability: "pooled" or "observed".
         determinations: in each worksheet.
         calibrated_burette, alike_mL: of the laboratory's burette.
+        trials: when not zero, the interval is the one simulated with so many trials, and of the main measurand only.
     """
 
     scheme: str
@@ -49,6 +51,7 @@ class Setting:
     determinations: int = 3
     calibrated_burette: bool = False
     alike_mL: tuple[float, float] = ALIKE_mL
+    trials: int = 0
 
 
 @dataclass
@@ -67,11 +70,12 @@ class Tally:
     squares: float = 0.0
     relative: float = 0.0
 
-    def count(self, value: float, truth: float, standard_uncertainty: float, expanded_uncertainty: float) -> None:
-        """Count one interval."""
+    def count(self, value: float, truth: float, standard_uncertainty: float, interval: tuple[float, float]) -> None:
+        """Count one interval, from its lower to its upper end."""
         self.chains += 1
+        low, high = interval
         for number, stretch in enumerate(STRETCHES):
-            self.covered[number] += abs(value - truth) <= stretch * expanded_uncertainty
+            self.covered[number] += value + stretch * (low - value) <= truth <= value + stretch * (high - value)
         self.errors += (value - truth) / standard_uncertainty
         self.squares += ((value - truth) / standard_uncertainty) ** 2
         self.relative += standard_uncertainty / value
@@ -135,16 +139,24 @@ def tally_chains(setting: Setting, seed: int, numbers: Iterable[int], scatter: M
         chain = played(setting, chance)
         files = written(chain, chance, setting, scatter)
         last = chain[-1]
-        outcome = evaluate_worksheet(parse_worksheet(files[last.path], last.path), files.__getitem__)
-        for place, result in enumerate(outcome.results):
+        outcome = evaluate_worksheet(
+            parse_worksheet(files[last.path], last.path), files.__getitem__, monte_carlo=setting.trials, seed=number
+        )
+        for place, result in enumerate(outcome.results[: 1 if setting.trials else None]):
             measurand = "" if place == 0 else result.measurand
             tallies.setdefault(measurand, Tally()).count(
                 result.estimate.value,
                 last.truths[measurand],
                 result.estimate.standard_uncertainty,
-                result.expanded_uncertainty,
+                outcome.monte_carlo.interval if outcome.monte_carlo else _interval(result),
             )
     return tallies
+
+
+def _interval(result: Result) -> tuple[float, float]:
+    """Return value less and plus the expanded uncertainty."""
+    value = result.estimate.value
+    return value - result.expanded_uncertainty, value + result.expanded_uncertainty
 
 
 def _job(job: tuple[Setting, int, range, Mapping[str, float]]) -> tuple[Setting, int, Tallies]:

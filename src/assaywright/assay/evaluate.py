@@ -8,6 +8,7 @@ from assaywright.assay.assemble import assemble
 from assaywright.assay.budget import budget_lines
 from assaywright.assay.chain import chain_of
 from assaywright.assay.decide import decide
+from assaywright.assay.dominated import dominated_remarks
 from assaywright.assay.identities import check_identities
 from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
 from assaywright.assay.method import ALKALI_SCHEMES, Method, load_method
@@ -96,6 +97,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         *result_remarks(worksheet, result, counted, decision),
         *check_identities(worksheet, upstream),
         *_coverage_remarks(worksheet, result, compared),
+        *(dominated_remarks(results, worksheet.path) if compared is None or compared.agrees else ()),
     ]
     return Outcome(
         worksheet,

@@ -122,6 +122,11 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         QUESTION,
         "The endpoint of a laboratory's own method misses the equivalence point by more than the method states.",
     ),
+    "one-rectangular-influence": (
+        NOTE,
+        "One influence with a rectangular distribution makes up so much of the variance that the interval holds the "
+        "truth more often than it says.",
+    ),
     "monte-carlo-differs": (NOTE, "The simulated coverage interval differs from the one by the law of propagation."),
     "characteristic-undecided": (HOLD, "A characteristic of the lot has not been decided."),
     "source-missing": (HOLD, "An entered value does not say where it comes from."),

@@ -128,3 +128,33 @@ def coverage_factor(degrees_of_freedom: float, probability: float = 0.95) -> flo
     if math.isinf(degrees_of_freedom):
         return float(ndtri(tail))
     return float(stdtrit(degrees_of_freedom, tail))
+
+
+def coverage_with_one_rectangular(share: float, coverage_factor: float) -> float:
+    """Return how often value ± k u holds the truth when one rectangular influence stands beside a normal rest.
+
+    P = (s/a) [G((k + a)/s) - G((k - a)/s)] - 1, G(x) = x Φ(x) + φ(x), with a = sqrt(3 p) and s = sqrt(1 - p), all in
+    units of the combined standard uncertainty: the convolution of the two distributions, integrated from -k to k.
+
+    Arguments:
+        share: p, part of the variance that the rectangular influence makes up, 0 to 1.
+        coverage_factor: k.
+
+    Returns: coverage probability [1]
+
+    Source: JCGM 100:2008, G.1.4 and G.1.5 (convolution), 4.3.7 (rectangular distribution).
+    """
+    from scipy.special import ndtr
+
+    if share <= 0:
+        return float(2 * ndtr(coverage_factor) - 1)
+    half_width = math.sqrt(3 * share)
+    if share >= 1:
+        return min(1.0, coverage_factor / half_width)
+    spread = math.sqrt(1 - share)
+
+    def area(x: float) -> float:
+        return x * float(ndtr(x)) + math.exp(-x * x / 2) / math.sqrt(2 * math.pi)
+
+    above = area((coverage_factor + half_width) / spread)
+    return spread / half_width * (above - area((coverage_factor - half_width) / spread)) - 1
