@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.replicates import ReplicateStatistics, describe
@@ -138,10 +139,18 @@ def range_probability(width: float, n: int) -> float:
     import numpy as np
     from scipy.special import ndtr
 
-    nodes, weights = np.polynomial.legendre.leggauss(QUADRATURE_NODES)
+    nodes, weights = _quadrature()
     x = nodes * WIDEST_VALUE
     density = np.exp(-x * x / 2) / math.sqrt(2 * math.pi)
     return float(n * WIDEST_VALUE * np.sum(weights * density * (ndtr(x + width) - ndtr(x)) ** (n - 1)))
+
+
+@cache
+def _quadrature() -> tuple[Any, Any]:
+    """Return nodes and weights of the quadrature; finding them takes longer than all that is done with them."""
+    import numpy as np
+
+    return np.polynomial.legendre.leggauss(QUADRATURE_NODES)
 
 
 def critical_range_rule(
