@@ -239,7 +239,7 @@ def test_a_certificate_of_half_moles_and_a_label_in_moles_are_brought_together()
         (500.0, "g/L", "KIO3", "mol/L", "more than dissolves"),
         (0.1, "mol/L", "KMnO4", "eq/L", "no reaction is named"),
         (70.0, "% w/w", "HClO4", "mol/L", "give the density"),
-        (20.0, "mol/L", "HCl", "% w/w", "lies outside"),
+        (20.0, "mol/L", "HCl", "% w/w", "more than dissolves"),
         (1.0, "mL", "HCl", "% w/w", "no unit of content"),
     ],
 )

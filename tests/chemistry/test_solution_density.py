@@ -14,9 +14,10 @@ from assaywright.chemistry.density import (
     mass_percent_from_molarity,
     solution_density,
 )
+from assaywright.chemistry.density_beyond import Beyond, density_beyond
 from assaywright.chemistry.density_curve import DensityCurve, density_curve
 from assaywright.chemistry.local_cubic import local_cubic
-from assaywright.chemistry.solute import check_dissolves, find_solute
+from assaywright.chemistry.solute import check_dissolves, find_solute, solubility
 from assaywright.chemistry.water import water_density_tanaka2001
 from assaywright.metrology.estimate import Estimate, exact, influence
 from assaywright.metrology.refusal import Refusal
@@ -189,3 +190,30 @@ def test_a_saturated_solution_lies_beyond_its_table():
 def test_what_is_no_substance_is_refused(nonsense):
     with pytest.raises(Refusal):
         find_solute(nonsense)
+
+
+@pytest.mark.parametrize("table", [one for one in density_tables() if one.temperature_degC == 20.0
+                                   and solubility(find_solute(one.substance)) is not None and len(one.rows) > 9],
+                         ids=lambda one: one.substance)
+def test_a_table_cut_short_is_continued_to_the_rows_that_were_cut_off(table):
+    # Source: CRC Handbook, concentrative properties of aqueous solutions, the rows cut off; the bound of the doubt is
+    # ours, and its expanded value must reach them.
+    tried = 0
+    for kept in range(max(5, len(table.rows) // 2), len(table.rows)):
+        short = DensityCurve(find_solute(table.substance), 20.0, (replace(table, rows=table.rows[:kept]),))
+        beyond = Beyond(short, table.greatest_percent)
+        for row in table.rows[kept:]:
+            if row.mass_percent <= 1.5 * short.greatest_percent:
+                found = beyond.density(row.mass_percent)
+                assert abs(found.value - row.density_g_per_mL) <= 2 * found.standard_uncertainty + 0.0001, row
+                held = 10 * row.mass_percent * found.value
+                assert beyond.mass_percent(held) == pytest.approx(row.mass_percent, rel=1e-9)
+                tried += 1
+    assert tried > 3
+
+
+def test_the_doubt_grows_beyond_the_table():
+    caustic = density_beyond(find_solute("NaOH"), 20.0)
+    near, far = (caustic.density(percent).standard_uncertainty for percent in (50.5, 52.0))
+    assert solution_density("NaOH", 50.0).standard_uncertainty < near < far
+    assert density_beyond(find_solute("H2SO4"), 20.0) is None

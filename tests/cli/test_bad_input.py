@@ -44,12 +44,21 @@ def system(folder, kind, analyte, titrant, more="", concentration="0.1 mol/L"):
         (("300 g/L", "--of", "KMnO4", "--to", "mol/L"), "more than dissolves in water"),
         (("0.1 mol/L", "--of", "AgCl", "--to", "g/L"), "far more than dissolves in water"),
         (("0.5 mol/L", "--of", "BaSO4", "--to", "g/L"), "far more than dissolves in water"),
+        (("60 mol/L", "--of", "H2O2"), "more than 100 % w/w"),
+        (("20 % w/w", "--of", "CaCO3"), "far more than dissolves in water"),
+        (("10 mol/L", "--of", "AgCl"), "far more than dissolves in water"),
+        (("30 mol/L", "--of", "NaOH"), "more than dissolves in water"),
+        (("25 mol/L", "--of", "HCl"), "more than dissolves in water"),
+        (("20 % w/w", "--of", "NaOH", "--of", "KOH"), "--of is given twice"),
         (("-1 mol/L", "--of", "HCl", "--to", "g/L"), "give one of zero or more"),
         (("nan mol/L", "--of", "HCl", "--to", "g/L"), "not a finite number"),
     ],
 )
 def test_a_content_that_cannot_be_is_not_converted(arguments, piece):
-    """Solubilities of NaCl 26 % and KMnO4 6 % w/w: handbooks; silver chloride and barium sulfate hardly dissolve."""
+    """Solubilities in water at 20 °C: NaCl 26 %, KMnO4 6 %, NaOH 52 %, HCl 42 % w/w (handbooks, from memory).
+
+    Silver chloride, barium sulfate and calcium carbonate hardly dissolve; H2O2 has 1.45 g/mL (from memory).
+    """
     assert_refused_in_one_sentence(call("convert", *arguments), piece)
 
 

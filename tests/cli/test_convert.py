@@ -124,3 +124,29 @@ def test_a_content_typed_without_a_space_before_its_unit_is_converted_alike():
     spaced, close = (call("convert", text, "--of", "NaOH", "--to", "g/L") for text in ("1 % w/w", "1%w/w"))
     assert (spaced.status, close.status) == (0, 0)
     assert spaced.output.splitlines()[-3:] == close.output.splitlines()[-3:]
+
+
+def test_between_the_table_and_saturation_the_density_is_extrapolated_and_said_to_be():
+    # Solubility of NaOH 52.2 % w/w at 20 °C: handbooks, from memory; the table ends at 50 % w/w (CRC Handbook).
+    found = record("52 % w/w", "--of", "NaOH", "--to", "mol/L")
+    assert [one["kind"] for one in found["remarks"]] == ["density-beyond-table"]
+    assert "REMARKS" in answer("20 mol/L", "--of", "NaOH")
+    back = record(f"{found['result']['value']!r} mol/L", "--of", "NaOH", "--to", "% w/w")
+    assert back["result"]["value"] == pytest.approx(52.0, rel=1e-9)
+    inside = record("50 % w/w", "--of", "NaOH", "--to", "mol/L")
+    assert inside["remarks"] == []
+    assert inside["density"]["standard_uncertainty"] < found["density"]["standard_uncertainty"]
+
+
+def test_a_stated_density_far_from_the_table_is_questioned():
+    # 20 % w/w NaOH has 1.2192 g/mL at 20 °C: CRC Handbook, concentrative properties of aqueous solutions.
+    far = record("20 % w/w", "--of", "NaOH", "--density", "1.500 g/mL", "--to", "mol/L")
+    assert [one["kind"] for one in far["remarks"]] == ["density-far-from-table"]
+    assert "1.2192 g/mL" in far["remarks"][0]["what"]
+    assert record("20 % w/w", "--of", "NaOH", "--density", "1.219 g/mL", "--to", "mol/L")["remarks"] == []
+
+
+def test_a_unit_of_another_kind_lists_the_units_once():
+    told = call("convert", "20 mL", "--of", "NaOH").errors
+    assert told.count("mmol/kg") == 1
+    assert told.count("% w/v") == 1

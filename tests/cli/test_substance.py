@@ -79,3 +79,10 @@ def test_the_constants_of_edta_are_printed_with_every_metal():
 )
 def test_what_cannot_be_looked_up_is_refused_in_one_sentence(arguments, told):
     assert_refused_in_one_sentence(call("substance", *arguments), told)
+
+
+@pytest.mark.parametrize("arguments", [("KCl", "--content", "45 % w/w"), ("AgCl", "--content", "0.1 mol/L"),
+                                       ("AgCl", "--content", "5 % w/w"), ("KCl", "--content", "10 mol/L")])
+def test_a_solution_that_cannot_be_has_no_hazards_told(arguments):
+    # Solubility of KCl 25.5 % w/w at 20 °C (handbooks, from memory); silver chloride by its solubility product.
+    assert_refused_in_one_sentence(call("substance", *arguments), "more than dissolves in water")

@@ -102,7 +102,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "net-volume-not-positive": (
         HOLD,
-        "The net volume of titrant is zero or negative; in a back titration nothing was left of the reagent.",
+        "The net volume of titrant is zero (both readings the same) or negative; of a reagent nothing was left.",
     ),
     "negative-content": (HOLD, "The content found is negative."),
     "hydroxide-not-distinguished": (NOTE, "2P − T does not differ from zero by more than its expanded uncertainty."),
@@ -117,6 +117,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "blank-from-one-titration": (NOTE, "A single blank titration has no scatter; reading and drop stand in for it."),
     "fixed-coverage-factor": (NOTE, "A fixed coverage factor was asked for and the degrees of freedom are few."),
+    "specification-without-limit": (QUESTION, "A specification states no limit; the characteristic is reported only."),
     "method-named-otherwise": (NOTE, "A laboratory's own method file does not bear the name of its method."),
     "endpoint-not-feasible": (
         QUESTION,
@@ -140,6 +141,8 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     "one-identity-twice": (HOLD, "Two different worksheets of the chain bear the same number."),
     "sample-outside-buffers": (HOLD, "The sample's pH lies outside the two buffers that were to enclose it."),
     "electrode-slope": (QUESTION, "The slope of a pH electrode lies outside 95 to 102 % of the theoretical one."),
+    "density-beyond-table": (QUESTION, "A solution lies beyond its table of densities; the density is extrapolated."),
+    "density-far-from-table": (QUESTION, "A density as stated lies far from the table's at that content."),
     "buffers-at-another-temperature": (QUESTION, "Buffer and sample differ by more than 1 °C."),
 }
 

@@ -6,6 +6,7 @@ solution, measured by the chemist or from a cited table, and its uncertainty.
 
 from dataclasses import dataclass, replace
 
+from assaywright.chemistry.content_state import SolutionState, state_by_mass, state_by_volume
 from assaywright.chemistry.content_steps import (
     AS_PER_MOLE,
     DENSITY,
@@ -22,18 +23,14 @@ from assaywright.chemistry.content_steps import (
 from assaywright.chemistry.content_temperature import by_volume_at
 from assaywright.chemistry.content_units import AS_EQUIVALENTS, check_content_unit, is_by_volume
 from assaywright.chemistry.counting import Counting, Expressed
-from assaywright.chemistry.density import REFERENCE_DEGC, mass_percent_from_mass_concentration, solution_density
-from assaywright.chemistry.density_curve import density_curve
+from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.formula import Formula, molar_mass
-from assaywright.chemistry.solute import Solute, check_dissolves, check_sparing
-from assaywright.metrology.estimate import Estimate, combine, exact
+from assaywright.chemistry.solute import Solute
+from assaywright.metrology.estimate import Estimate, exact
 from assaywright.metrology.gum import evaluate_gum
 from assaywright.metrology.model import Model, ModelInput
 from assaywright.metrology.refusal import Refusal
-from assaywright.reference.substances import substance
-
-G_PER_L_PER_PERCENT = 10.0
-WATER_G_PER_L = 1000.0
+from assaywright.metrology.remarks import Remark
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +97,7 @@ class Converted:
         mass_percent: of the substance as weighed, where it could be found [% w/w].
         density: used, or of use [g/mL]; none where none is held or needed.
         density_source: where the density is from.
+        remarks: what is irregular about the density.
     """
 
     estimate: Estimate
@@ -107,6 +105,7 @@ class Converted:
     mass_percent: Estimate | None
     density: Estimate | None
     density_source: str
+    remarks: tuple[Remark, ...] = ()
 
 
 def convert(content: Content, wanted: Wanted, known: Known | None = None) -> Converted:
@@ -145,16 +144,8 @@ def convert(content: Content, wanted: Wanted, known: Known | None = None) -> Con
                              content.temperature_degC, wanted.temperature_degC)
     model = _model(content, wanted, replace(known, density=state.density, density_source=state.source),
                    (ratio.ratio, ratio.source) if ratio else None)
-    return Converted(evaluate_gum(model).estimate, model, state.mass_percent, state.density, state.source)
-
-
-@dataclass(frozen=True, slots=True)
-class _State:
-    """Mass per cent and density of a solution, as far as they could be found, and where the density is from."""
-
-    mass_percent: Estimate | None
-    density: Estimate | None
-    source: str
+    return Converted(evaluate_gum(model).estimate, model, state.mass_percent, state.density, state.source,
+                     state.remarks)
 
 
 def _check(content: Content, wanted: Wanted, known: Known) -> None:
@@ -171,69 +162,13 @@ def _check(content: Content, wanted: Wanted, known: Known) -> None:
 # --- the solution -----------------------------------------------------------------------------------------------------
 
 
-def _state(content: Content, known: Known, temperature_degC: float, *, needed: bool) -> _State:
+def _state(content: Content, known: Known, temperature_degC: float, *, needed: bool) -> SolutionState:
     """Return what the solution is: checked against 100 % and the solubility; the density must be found if needed."""
+    stated = None if known.density is None else (known.density, known.density_source)
     if is_by_volume(content.unit):
-        return _state_by_volume(content, known, temperature_degC, needed=needed)
-    percent = _in_solute(content, known, "% w/w")
-    check_dissolves(content.solute, percent.value, temperature_degC)
-    if known.density is not None:
-        return _State(percent, known.density, known.density_source)
-    try:
-        density = solution_density(content.solute, percent, temperature_degC)
-    except Refusal:
-        if needed:
-            raise
-        return _State(percent, None, "")
-    return _State(percent, density, _told(content.solute, percent.value, temperature_degC))
-
-
-def _state_by_volume(content: Content, known: Known, temperature_degC: float, *, needed: bool) -> _State:
-    held = _in_solute(content, known, "g/L")
-    if known.density is not None:
-        percent = _quotient("% w/w", held, known.density, 1 / G_PER_L_PER_PERCENT)
-        check_dissolves(content.solute, percent.value, temperature_degC)
-        return _State(percent, known.density, known.density_source)
-    check_room(content.solute, held.value, temperature_degC)
-    check_sparing(content.solute, held.value)
-    try:
-        percent = mass_percent_from_mass_concentration(content.solute, held, temperature_degC)
-    except Refusal:
-        if needed:
-            raise
-        return _State(None, None, "")
-    density = (solution_density(content.solute, percent, temperature_degC) if percent.value == 0
-               else _quotient("g/mL", held, percent, 1 / G_PER_L_PER_PERCENT))
-    return _State(percent, density, _told(content.solute, percent.value, temperature_degC))
-
-
-def _told(solute: Solute, percent: float, temperature_degC: float) -> str:
-    curve = density_curve(solute, temperature_degC)
-    return f"at {percent:.4g} % w/w and {temperature_degC:g} °C: {curve.source} ({curve.method})"
-
-
-def check_room(solute: Solute, mass_concentration_g_per_L: float, temperature_degC: float) -> None:
-    """Refuse what no litre can hold: more than the pure substance, or more than dissolves even in a litre of water.
-
-    Arguments:
-        solute: what is dissolved.
-        mass_concentration_g_per_L: of the solute as weighed [g/L].
-        temperature_degC: of the solution [°C].
-
-    Raises:
-        Refusal: the content is more than that.
-    """
-    try:
-        pure = substance(solute.name).density
-    except Refusal:
-        pure = None
-    if pure is not None and mass_concentration_g_per_L > 1.02 * (
-        pure.density_g_per_mL + pure.half_width_g_per_mL) * WATER_G_PER_L:
-        raise Refusal(f"{mass_concentration_g_per_L:.5g} g/L of {solute.name} is more than 100 % w/w: a litre of the "
-                      f"pure substance weighs {pure.density_g_per_mL * WATER_G_PER_L:.4g} g", where="content",
-                      remedy="check the content and its unit")
-    least = 100 * mass_concentration_g_per_L / (WATER_G_PER_L + mass_concentration_g_per_L)
-    check_dissolves(solute, least, temperature_degC)
+        return state_by_volume(content.solute, _in_solute(content, known, "g/L"), stated, temperature_degC,
+                               needed=needed)
+    return state_by_mass(content.solute, _in_solute(content, known, "% w/w"), stated, temperature_degC, needed=needed)
 
 
 def _in_solute(content: Content, known: Known, unit: str) -> Estimate:
@@ -243,13 +178,6 @@ def _in_solute(content: Content, known: Known, unit: str) -> Estimate:
 
 def _molarity(content: Content, known: Known) -> float:
     return _in_solute(content, known, "mol/L").value
-
-
-def _quotient(unit: str, above: Estimate, below: Estimate, factor: float) -> Estimate:
-    """Return factor × above/below with the influences of both."""
-    value = factor * above.value / below.value
-    parts = combine(unit, ((factor / below.value, above), (-value / below.value, below))).contributions
-    return Estimate(value, unit, parts)
 
 
 # --- the equation -----------------------------------------------------------------------------------------------------

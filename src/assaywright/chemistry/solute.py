@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from assaywright.chemistry.formula import Formula, molar_mass, parse_formula
 from assaywright.chemistry.reaction import parse_reaction
 from assaywright.metrology.refusal import Refusal
-from assaywright.reference.constants import solids
+from assaywright.reference.constants import SolubilityProduct, solids
 from assaywright.reference.constants import solubility as product_of
 from assaywright.reference.densities import Solubility, density_tables, solubilities
 from assaywright.reference.substances import substance
@@ -135,11 +135,26 @@ def check_dissolves(solute: Solute, mass_percent: float, temperature_degC: float
         )
 
 
+def greatest_dissolved_percent(solute: Solute, temperature_degC: float) -> float | None:
+    """Return the mass per cent up to which a solution is believed: its solubility and 5 % of that [% w/w].
+
+    Arguments:
+        solute: what is dissolved; counted as weighed.
+        temperature_degC: of the solution [°C].
+
+    Returns: none where no solubility is held, or above 25 °C.
+    """
+    known = None if solute.name in DISSOLVED_WITH_HELP else solubility(solute)
+    if known is None or temperature_degC > WARMEST_FOR_SOLUBILITY_DEGC:
+        return None
+    return known.mass_percent * SUPERSATURATION / solute.anhydrous_share
+
+
 def check_sparing(solute: Solute, mass_concentration_g_per_L: float) -> None:
     """Refuse a solution of a sparingly soluble salt that holds many times what its solubility product allows.
 
     s = [Ksp / (a^a b^b)]^(1/(a + b)) of a salt of a and b ions, without activities, protons taken up or ion pairs,
-    which let more dissolve; so only thirty times as much is refused.
+    which let more dissolve; so only thirty times as much is refused. Of several solids the most soluble one counts.
 
     Arguments:
         solute: what is dissolved.
@@ -150,12 +165,10 @@ def check_sparing(solute: Solute, mass_concentration_g_per_L: float) -> None:
 
     Source: definition of the solubility product; the factor is common practice, no source.
     """
-    product = next((one for one in map(product_of, solids()) if one.chosen and _is_salt(one.formula, solute)), None)
-    if product is None:
+    products = [one for one in map(product_of, solids()) if one.chosen and _is_salt(one.formula, solute)]
+    if not products:
         return
-    counts = [float(term.coefficient) for term in parse_reaction(product.equilibrium).right
-              if term.species.text != "H2O"]
-    lg_s = (-product.pKsp - sum(count * math.log10(count) for count in counts)) / sum(counts)
+    lg_s, product = max(((_lg_solubility(one), one) for one in products), key=lambda pair: pair[0])
     dissolved_g_per_L = 10.0**lg_s * molar_mass(solute.anhydrous).value
     if mass_concentration_g_per_L * solute.anhydrous_share > MANY_TIMES * dissolved_g_per_L:
         raise Refusal(
@@ -163,6 +176,13 @@ def check_sparing(solute: Solute, mass_concentration_g_per_L: float) -> None:
             f"{dissolved_g_per_L:.2g} g/L by its solubility product", where="content",
             remedy=f"check the content and its unit (pKsp {product.pKsp:g}: {product.source}, {product.status})",
         )
+
+
+def _lg_solubility(product: SolubilityProduct) -> float:
+    """Return the logarithm of s [mol/L] of one solid."""
+    counts = [float(term.coefficient) for term in parse_reaction(product.equilibrium).right
+              if term.species.text != "H2O"]
+    return (-product.pKsp - sum(count * math.log10(count) for count in counts)) / sum(counts)
 
 
 def _is_salt(formula: str, solute: Solute) -> bool:

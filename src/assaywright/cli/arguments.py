@@ -14,7 +14,7 @@ from assaywright.cli.substance_arguments import add_substance_arguments
 
 TYPE_CHECKING = False  # importing it from typing costs as much as argparse itself
 if TYPE_CHECKING:
-    from typing import NoReturn
+    from typing import Any, NoReturn
 
     from assaywright.metrology.refusal import Refusal
 
@@ -24,11 +24,29 @@ FEWEST_TRIALS, MOST_TRIALS = 1_000, 10_000_000
 class _Parser(argparse.ArgumentParser):
     """A parser whose errors are refusals."""
 
+    def __init__(self, *arguments: "Any", **options: "Any") -> None:
+        super().__init__(*arguments, **options)
+        self.register("action", None, _Once)
+        self.register("action", "store", _Once)
+
     def error(self, message: str) -> "NoReturn":
         """Refuse the arguments."""
         from assaywright.metrology.refusal import Refusal
 
         raise Refusal(f"{self.prog}: {message}", remedy=f"see {self.prog} --help")
+
+
+class _Once(argparse.Action):
+    """An argument with a text, which may be given once: of two texts neither is the one meant."""
+
+    def __call__(self, parser: argparse.ArgumentParser, found: argparse.Namespace, text: "Any",
+                 option: str | None = None) -> None:
+        """Keep the text; refuse a second one."""
+        given = found.__dict__.setdefault("_given", set())
+        if option is not None and self.dest in given:
+            parser.error(f"{option} is given twice")
+        given.add(self.dest)
+        setattr(found, self.dest, text)
 
 
 def parse(arguments: Sequence[str]) -> argparse.Namespace | None:

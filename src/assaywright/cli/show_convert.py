@@ -40,6 +40,10 @@ def conversion_lines(found: Conversion, width: int) -> Iterator[str]:
     else:
         yield from _all(found, width)
     yield from _solution(found, width)
+    if found.basis.remarks:
+        yield from heading("remarks")
+        for remark in found.basis.remarks:
+            yield from paragraph(str(remark), width)
     yield from _uses(found, width)
     yield from heading("at another temperature")
     yield from _elsewhere(found, width)
@@ -213,6 +217,8 @@ def conversion_record(found: Conversion) -> dict[str, Any]:
         "factor": _record(found.factor) if found.factor else None,
         "titrimetric_equivalent": {**_record(found.equivalent.estimate), "of": found.analyte.name}
         if found.equivalent and found.analyte else None,
+        "remarks": [{"kind": one.kind, "severity": one.severity.value, "where": one.where, "what": one.what,
+                     "remedy": one.remedy} for one in found.basis.remarks],
         "working": _lines(found.one) if found.one else None,
     }
 

@@ -5,8 +5,9 @@ import sys
 from dataclasses import dataclass
 
 from assaywright.chemistry.cautions import Cautions, cautions
+from assaywright.chemistry.content_state import check_room
 from assaywright.chemistry.formula import molar_mass, parse_formula
-from assaywright.chemistry.solute import check_dissolves, find_solute
+from assaywright.chemistry.solute import check_dissolves, check_sparing, find_solute
 from assaywright.chemistry.substance_constants import SubstanceConstants, substance_constants
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.refusal import Refusal
@@ -16,6 +17,7 @@ from assaywright.reference.editions import current
 from assaywright.reference.substances import Substance, substance
 
 WATER, ROOM_DEGC = "water", 20.0
+GRAMS_PER_L_PER_PERCENT = 10.0  # at least: a litre of a solution of a salt weighs a kilogram or more
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +114,18 @@ def _cautions(held: Substance, parsed: argparse.Namespace) -> Cautions:
         if parsed.solvent == WATER and 0 <= percent <= 100:
             try:
                 check_dissolves(find_solute(held.name), percent, ROOM_DEGC)
+                if percent < 100:
+                    check_sparing(find_solute(held.name), GRAMS_PER_L_PER_PERCENT * percent)
             except Refusal as refusal:
                 raise refusal.at("--content") from None
         return cautions(held.name, mass_percent=percent, solvent=parsed.solvent, strictest=parsed.strictest)
-    return cautions(held.name, concentration_mol_per_L=float(typed.to("mol/L")), density_g_per_mL=density,
+    concentration = float(typed.to("mol/L"))
+    if parsed.solvent == WATER and density is None:
+        try:
+            check_room(find_solute(held.name), concentration * molar_mass(held.formula).value, ROOM_DEGC)
+        except Refusal as refusal:
+            raise refusal.at("--content") from None
+    return cautions(held.name, concentration_mol_per_L=concentration, density_g_per_mL=density,
                     solvent=parsed.solvent, strictest=parsed.strictest)
 
 

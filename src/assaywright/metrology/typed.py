@@ -24,6 +24,7 @@ from assaywright.metrology.units import canonical, exact_conversion, kind_of, wi
 LONGEST_TEXT = 200
 MOST_DIGITS = 30
 GREATEST_EXPONENT = 30
+MOST_KINDS_WITH_UNITS = 3
 FORMS = ("standard", "rectangular", "triangular")
 
 _MINUS = str.maketrans(dict.fromkeys("−–‐‑﹣-", "-"))
@@ -151,6 +152,8 @@ def _check_kind(typed: _Typed, expected: tuple[str, ...]) -> None:
     if len(expected) == 1:
         exact_conversion(typed.unit, expected[0])
     kinds = " or ".join(f"{with_article(kind_of(unit))} in {unit}" for unit in expected)
+    if len(expected) > MOST_KINDS_WITH_UNITS:
+        kinds = " or ".join(dict.fromkeys(with_article(kind_of(unit)) for unit in expected))
     raise Refusal(f"{kinds} is expected, and {typed.unit} is a unit of {kind_of(typed.unit)}",
                   remedy=f"give it in {' or '.join(expected)}")
 
@@ -239,7 +242,7 @@ def _stated(text: str, unit: str, decimal_mark: str, default_form: str) -> State
     named = 0
     for word in words:
         if found := _FREEDOM.fullmatch(word):
-            freedom = float(_above_zero(found[1], "the number of degrees of freedom", decimal_mark))
+            freedom = _freedom(found[1], decimal_mark)
         elif word.casefold() in (*FORMS, "standard uncertainty"):
             form, named = word.casefold().split()[0], named + 1
         elif found := _COVERAGE.fullmatch(word):
@@ -264,6 +267,15 @@ def _in_unit(typed: _Typed, unit: str) -> Decimal:
                       remedy=f"state the uncertainty in {unit}")
     amount = exact_conversion(typed.unit, unit)[0] * Fraction(typed.value)
     return Decimal(amount.numerator) / Decimal(amount.denominator)
+
+
+def _freedom(text: str, decimal_mark: str) -> float:
+    """Return a number of degrees of freedom: one at least, since fewer tell nothing (JCGM 100:2008, G.3.2)."""
+    value, rest = _leading_number(text.strip(), decimal_mark)
+    if rest or value < 1:
+        raise Refusal(f'the number of degrees of freedom "{shown(text)}" is not 1 or more',
+                      remedy='write it like "24 degrees of freedom", or leave it out where it is not known')
+    return float(value)
 
 
 def _above_zero(text: str, name: str, decimal_mark: str) -> Decimal:

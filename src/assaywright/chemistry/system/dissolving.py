@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from assaywright.chemistry.content import check_room
+from assaywright.chemistry.content_state import check_room
 from assaywright.chemistry.formula import molar_mass
 from assaywright.chemistry.solute import find_solute
 from assaywright.chemistry.system.description import Portion
