@@ -60,6 +60,14 @@ def test_a_certificate_without_a_date_of_issue_is_refused():
         document(issued=None)
 
 
+def test_what_a_certificate_lacks_is_named_with_its_file_and_fields():
+    with pytest.raises(Refusal) as caught:
+        document(certificate_number="", responsible="", path="lots/0417.toml")
+    assert str(caught.value) == (
+        "lots/0417.toml: lot 0417: a certificate needs a certificate number and a responsible person; state "
+        "certificate_number and responsible there.")
+
+
 def test_a_certificate_of_nothing_is_refused():
     with pytest.raises(Refusal, match="without a characteristic"):
         document(())

@@ -103,6 +103,26 @@ def test_a_blank_above_the_titre_is_computed_and_held():
     assert not outcome.releasable
 
 
+def test_a_titration_that_delivered_nothing_is_held_back_until_somebody_leaves_it_out():
+    """JOB edge case 17 at its border: initial and final reading are the same."""
+    three = evaluated(assay(titrant=CERTIFIED, titres=(39.60, 0.00, 39.62)))
+    (said,) = [one for one in three.remarks if one.kind == "net-volume-not-positive"]
+    assert (said.where, said.holds) == ("ws.toml: determination 2", True)
+    assert said.what == "initial and final reading are the same, so nothing was delivered"
+    two = evaluated(assay(titrant=CERTIFIED, titres=(39.60, 0.00, 39.62)).replace(
+        'final = "0.00 mL"', 'final = "0.00 mL"\nexcluded = "tap not opened"\nexcluded_by = "Ines Okafor"'))
+    assert not {"net-volume-not-positive", "outside-burette-range"} & set(kinds(two))
+    assert two.statistics.number == 2
+
+
+def test_a_specification_without_a_limit_is_reported_only_and_asked_about():
+    outcome = evaluated(assay(titrant=CERTIFIED, extra='[specification]\ncharacteristic = "strength"\n'))
+    assert outcome.decision is None
+    (said,) = [one for one in outcome.remarks if one.kind == "specification-without-limit"]
+    assert said.what == "strength has neither a lower nor an upper limit, so it is reported only"
+    assert not said.holds
+
+
 def test_a_blank_titrated_likewise_is_larger_than_the_titre_and_that_is_right():
     """Edge case 14: in a back titration the sample spares titrant."""
     names = ("calcium-carbonate-by-excess-acid", "iodide-by-excess-silver-nitrate", "chloride-by-excess-silver-nitrate")

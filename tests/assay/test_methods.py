@@ -334,6 +334,8 @@ REFUSED = {
     "a further result that the method has not": (
         "caustic-soda-two-endpoints", 'measurand = "sodium carbonate"', 'measurand = "soda"',
         "is not one of the results"),
+    "a repeatability of nothing": ("caustic-soda-by-acid", 'pooled = "0.', 'pooled = "0 %" # "0.', "repeats without"),
+    "a bell in its title": ("caustic-soda-by-acid", 'title = "', 'title = "\\u0007', "that cannot be printed"),
     "something that is not TOML": ("caustic-soda-by-acid", "[analyte]", "[analyte", "is not TOML"),
 }
 

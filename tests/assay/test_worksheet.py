@@ -413,7 +413,8 @@ def test_limits_are_exact():
         ("satisfied = true", 'satisfied = "yes"', "neither true nor false"),
         ("satisfied = true", 'upper = "10 mg/L"', "the characteristic is found in words"),
         ('worksheet = "ws.toml"', 'worksheet = "ws.toml"\nsource = "x"', "belongs to value or less_than or found"),
-        ('lower = "19.8 % w/v"\nupper = "20.2 % w/v"', 'lower = "19.8"', "has no unit of content"),
+        ('lower = "19.8 % w/v"\nupper = "20.2 % w/v"', 'lower = "19.8"', "lower: 19.8 has no unit, and the limit of a"),
+        ('"H314"', '"H999"', "0417.toml: hazards: there is no hazard statement 'H999'"),
         ('id = "0417"', "id = 417", "in quotation marks"),
     ],
 )

@@ -1,13 +1,23 @@
 """What cannot be is refused while it is evaluated: one line that names the file, the field and what to do."""
 
+import json
+
 import pytest
 
+from assaywright.assay.stored import store
 from assaywright.metrology.refusal import Refusal
 from tests.assay.laboratory import CERTIFIED, assay, evaluated, standardisation
 from tests.edge.house import by_method, certified, flask, method_text
 
 NO_TITRATION = '[blank]\nkind = "neutralised solvent"\nvolume = "38.62 mL ± 0.02 mL, rectangular"\n'
 DILUTION = '[dilution]\npipette = "pipette"\nflask = "flask"\n'
+
+
+def stored(text):
+    """Return what is kept of a worksheet's result, as text."""
+    return json.dumps(store(evaluated(text)))
+
+
 CASES = {
     "missing worksheet": (assay(), {}, "ws.toml: titrant, worksheets: the file 'st1.toml' is not there to be read"),
     "missing worksheet further down": (
@@ -29,6 +39,13 @@ CASES = {
         "r.json: the stored result is garbled"),
     "something else stored": (
         assay(titrant='stored = "r.json"'), {"r.json": '{"value": 0.1}'}, "r.json: the file is no stored result"),
+    "the stored result of an assay": (
+        assay(titrant='stored = "r.json"'), {"r.json": stored(assay(titrant=CERTIFIED))},
+        "r.json: it holds the result of an assay, worksheet WS-1 (hydrochloric acid"),
+    "limits of another kind, with both units": (
+        assay(titrant=CERTIFIED, extra='[specification]\ncharacteristic = "HCl"\nupper = "1 % w/w"\n'), {},
+        "ws.toml: specification: upper: the limit is in % w/w and the result in mol/L, which are of different kinds; "
+        'give the limits in mol/L, or ask for the result in theirs with [report] unit = "% w/w".'),
     "an assay as standardisation": (
         assay(), {"st1.toml": assay(titrant=CERTIFIED)}, "st1.toml: 'st1.toml' is an assay, not a standardisation"),
     "garbled worksheet below": (assay(), {"st1.toml": "a = = 1"}, "st1.toml: the file is not TOML at line 1"),
@@ -44,7 +61,7 @@ CASES = {
         "ws.toml: specification: "),
     "no net volume where it is divided by": (
         standardisation(titres=(38.62, 38.93, 37.90), extra=NO_TITRATION), {},
-        "ws.toml: the net volume of titrant is zero in a determination; check the readings and the blank."),
+        "ws.toml: determination 1: the net volume of titrant is zero, and no concentration follows from it; check"),
     "nothing left that counts": (
         assay(titrant=CERTIFIED, determination='excluded = "spilt"\n'), {}, "ws.toml: every determination is left out"),
     "observed scatter of one": (
@@ -52,7 +69,7 @@ CASES = {
         "ws.toml: report, repeatability: one determination shows no scatter of its own"),
     "temperature outside the table": (
         assay(titrant=CERTIFIED, temperature="60.0 °C"), {},
-        "ws.toml: temperature of sodium hydroxide 0.1 mol/L: temperature: 60 °C lies outside"),
+        "ws.toml: determination 1, temperature: sodium hydroxide 0.1 mol/L: 60 °C lies outside"),
     "glass that nobody knows": (
         assay(titrant=CERTIFIED).replace('id = "B-07"', 'id = "B-07"\nmaterial = "amber"'), {},
         "ws.toml: vessels.burette, material: vessel: the expansion of 'amber' is not held"),

@@ -6,6 +6,7 @@ from assaywright.assay import glass, thermal
 from assaywright.assay.bench_equipment import Equipment
 from assaywright.assay.corrections.temperature import expansion_factor
 from assaywright.assay.observations import Vessel
+from assaywright.assay.places import place_of
 from assaywright.assay.terms import Scope, Term
 from assaywright.assay.thermal import ThermalLaw
 from assaywright.assay.troubles import remark
@@ -86,7 +87,9 @@ class TemperatureBench(Equipment):
         try:
             found = thermal.density_ratio(law, typed, reference_degC) if law.known else thermal.NO_LAW
         except Refusal as refusal:
-            raise refusal.at(f"temperature of {what}") from None
+            place = place_of(self.worksheet, given)
+            raise Refusal(f"{what}: {refusal.what}", where=place or f"temperature of {what}",
+                          remedy=refusal.remedy) from None
         self._check_law(law, found, typed, reference_degC, what)
         source = "read" if given else "assumed"
         at = self.inputs.add_exact(

@@ -173,6 +173,9 @@ class CertificateDocument:
     software: str
 
 
+NEEDED = {"certificate_number": "a certificate number", "maker": "a maker", "product": "a product",
+          "issued": "a date of issue", "responsible": "a responsible person",
+          "responsible_function": "the responsible person's function"}
 SAFETY = ("Read the safety data sheet before opening. It, local rules and the advice of qualified persons go before "
           "anything said here.")
 RESPONSIBILITY = ("The program computes; it answers for nothing. By signing, the person named here states that they "
@@ -209,22 +212,24 @@ def _require_releasable(outcome: LotOutcome) -> None:
         return
     told = "; ".join(f"{remark.where}: {remark.what}" for remark in outcome.holds)
     remedies = "; ".join(dict.fromkeys(remark.remedy for remark in outcome.holds))
-    raise Refusal(f"no certificate, because the lot is held back ({told})", where=f"lot {outcome.lot.identity}",
+    raise Refusal(f"no certificate, because the lot is held back ({told})", where=_place(outcome.lot),
                   remedy=remedies)
 
 
 def _require_named(lot: Lot) -> date:
-    wanted = {"a certificate number": lot.certificate_number, "a maker": lot.maker, "a product": lot.product,
-              "a date of issue": lot.issued, "a responsible person": lot.responsible,
-              "the responsible person's function": lot.responsible_function}
-    missing = [name for name, given in wanted.items() if not given]
+    missing = {name: field for field, name in NEEDED.items() if not getattr(lot, field)}
     if missing or lot.issued is None:
-        raise Refusal(f"a certificate needs {' and '.join(missing)}", where=f"lot {lot.identity}",
-                      remedy="state it in the lot file")
+        raise Refusal(f"a certificate needs {' and '.join(missing)}", where=_place(lot),
+                      remedy=f"state {' and '.join(missing.values())} there")
     if not lot.characteristics:
-        raise Refusal("a certificate without a characteristic", where=f"lot {lot.identity}",
+        raise Refusal("a certificate without a characteristic", where=_place(lot),
                       remedy="name at least one characteristic")
     return lot.issued
+
+
+def _place(lot: Lot) -> str:
+    """Return the lot's file, where it has one, and its number."""
+    return f"{lot.path}: lot {lot.identity}".removeprefix(": ")
 
 
 def _identification(outcome: LotOutcome, days: list[date]) -> tuple[Labelled, ...]:

@@ -10,7 +10,7 @@ from assaywright.metrology.conformity_risk import Limits, NormalPrior
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.rounding import plain
-from assaywright.metrology.units import conversion
+from assaywright.metrology.units import conversion, kind_of
 
 DECISIONS = {
     conformity.CONFORMS: "conforms",
@@ -38,6 +38,7 @@ def decide(result: Result, specification: Specification, where: str = "specifica
         return None
     try:
         unit = (specification.lower or specification.upper).unit  # type: ignore[union-attr]
+        _check_kind(unit, result, "lower" if specification.lower is not None else "upper")
         measured = _in_unit_of(result, unit)
         limits = Limits(_limit(specification.lower, unit), _limit(specification.upper, unit))
         outcome = conformity.decide(measured, limits, _rule(specification), prior=_prior(specification, unit))
@@ -64,6 +65,15 @@ def decide(result: Result, specification: Specification, where: str = "specifica
         risks.consumer if risks else None,
         risks.producer if risks else None,
     )
+
+
+def _check_kind(unit: str, result: Result, field: str) -> None:
+    """Refuse limits whose unit is of another kind than the result's."""
+    found = result.estimate.unit
+    if kind_of(unit) != kind_of(found):
+        raise Refusal(f"the limit is in {unit} and the result in {found}, which are of different kinds", where=field,
+                      remedy=f"give the limits in {found}, or ask for the result in theirs with [report] "
+                             f'unit = "{unit}"')
 
 
 def _in_unit_of(result: Result, unit: str) -> MeasuredValue:

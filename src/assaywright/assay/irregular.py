@@ -150,6 +150,8 @@ def titre_remarks(
     """
     vessels = {vessel.role: vessel for vessel in worksheet.vessels}
     for one, titre in zip(worksheet.determinations, titres, strict=True):
+        if one.excluded:
+            continue
         where = f"{worksheet.path}: determination {one.label}"
         vessel = vessels.get(one.delivery.burette)
         if not by_mass and vessel is not None and not back:
@@ -179,6 +181,9 @@ def _nothing_left(titre: float, blank: float | None, where: str, *, back: bool) 
         what, remedy = "nothing was left of the reagent added", "add more reagent, or take a smaller portion"
     else:
         what, remedy = "that is no titration", "check readings and blank"
+    if titre == 0 and blank is None and not back:
+        return remark("net-volume-not-positive", "initial and final reading are the same, so nothing was delivered",
+                      where, "enter the two readings, or leave it out of the mean with excluded and excluded_by")
     return remark("net-volume-not-positive", f"the titre of {titre:.3g}{less} leaves nothing: {what}", where, remedy)
 
 
@@ -202,6 +207,13 @@ def result_remarks(
             "check the equivalents and the species it is expressed as",
         )
     specification = worksheet.specification
+    if specification is not None and decision is None:
+        yield remark(
+            "specification-without-limit",
+            f"{specification.characteristic} has neither a lower nor an upper limit, so it is reported only",
+            f"{worksheet.path}: specification",
+            "give the limit if one is agreed on",
+        )
     if decision is None or specification is None:
         return
     if decision.decision != "conforms":

@@ -4,13 +4,14 @@ import re
 from pathlib import PurePath
 
 from assaywright.assay.observations import Characteristic, Lot, Specification, Worksheet
-from assaywright.assay.reading.report import LIMIT_FIELDS, check_content_limits, read_specification
+from assaywright.assay.reading.report import LIMIT_FIELDS, read_specification
 from assaywright.assay.reading.table import Table
 from assaywright.assay.toml_reader import TomlFile
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
 from assaywright.metrology.units import kind_of
+from assaywright.reference.safety import hazard_statement
 
 LOT_FIELDS = (
     "id", "product", "maker", "certificate_number", "made", "issued", "use_before", "storage", "hazards", "cautions",
@@ -99,6 +100,10 @@ def _hazards(table: Table) -> tuple[str, ...]:
         if not _HAZARD.fullmatch(code):
             raise table.refusal("hazards", f'"{shown(code)}" is not the code of a hazard statement',
                                 "write codes like H314, from the safety data sheet")
+        try:
+            hazard_statement(code)
+        except Refusal as refusal:
+            raise table.refusal("hazards", refusal.what, refusal.remedy) from None
     return codes
 
 
@@ -113,11 +118,10 @@ def _characteristic(table: Table) -> Characteristic:
     if len(given) != 1:
         what = f"it is given by {' and by '.join(given)}" if given else "nothing says what was found"
         raise table.refusal("", what, f"give exactly one of {', '.join(WAYS)}")
-    specification = read_specification(table, name, text=table.text("required"))
+    specification = read_specification(table, name, text=table.text("required"), content=given == ["worksheet"])
     way = given[0]
     _check_fellows(table, way)
     if way == "worksheet":
-        check_content_limits(specification, table)
         return Characteristic(specification, worksheet=table.needed_text("worksheet", "ws.toml"),
                               measurand=table.text("measurand"), accredited=table.flag("accredited", default=False))
     source = table.text("source")

@@ -220,6 +220,9 @@ def _acceptance(given: MethodTable) -> AcceptanceRule:
 def _repeatability(given: MethodTable) -> Repeatability:
     with given as table:
         pooled = table.quantity("pooled", "%")
+        if not pooled.value > 0:
+            raise table.refusal("pooled", f"is {pooled.text}, and no titration repeats without scatter",
+                                'give what was found, like "0.05 %"')
         return Repeatability(pooled, float(table.whole("degrees_of_freedom")), table.text("source"))
 
 

@@ -57,6 +57,7 @@ class MethodTable:
         value: str = self._value(key, str, default)
         if default is None and not value.strip():
             raise self.refusal(key, "is empty", "say something")
+        self._check_letters(key, value)
         return value.strip("\n")
 
     def texts(self, key: str, *, at_least: int = 0) -> tuple[str, ...]:
@@ -64,6 +65,8 @@ class MethodTable:
         values: list[Any] = self._value(key, list, None if at_least else [])
         if len(values) < at_least or not all(isinstance(one, str) and one.strip() for one in values):
             raise self.refusal(key, f"is not a list of {at_least} or more texts", "list texts in quotes")
+        for one in values:
+            self._check_letters(key, one)
         return tuple(values)
 
     def choice(self, key: str, choices: tuple[str, ...], default: str | None = None) -> str:
@@ -139,6 +142,12 @@ class MethodTable:
         if not isinstance(value, wanted):
             raise self.refusal(key, f"is not {_TOML_WORDS[wanted]}", f"give {_TOML_WORDS[wanted]}")
         return value
+
+    def _check_letters(self, key: str, text: str) -> None:
+        """Refuse a character that cannot be printed; lines and tabs may stand in a long text."""
+        odd = next((letter for letter in text if not (letter.isprintable() or letter in "\n\r\t")), "")
+        if odd:
+            raise self.refusal(key, f"holds a character that cannot be printed (U+{ord(odd):04X})", "delete it")
 
     def _near(self, key: str) -> str:
         """Return a key of the table that is most likely this one misspelt; empty when there is none."""

@@ -25,18 +25,24 @@ def plain_values(terms: Sequence[Term], assembly: Assembly) -> list[float]:
     return [float(term(scope)) for term in terms]
 
 
+def _value(term: Term, label: str, assembly: Assembly) -> float:
+    """Return a determination's value; refuse one whose titrant is divided by and is nothing."""
+    try:
+        return plain_values([term], assembly)[0]
+    except ZeroDivisionError:
+        raise Refusal(
+            "the net volume of titrant is zero, and no concentration follows from it",
+            where=f"{assembly.worksheet.path}: determination {label}",
+            remedy="check its readings and the blank, or take its table out and say so in a note",
+        ) from None
+
+
 def modelled(assembly: Assembly, measured: Measured, titres: list[float]) -> tuple[list[float], Scatter, Model]:
     """Return a measurand's determinations, their scatter, and the model of their mean with its repeatability."""
     worksheet = assembly.worksheet
     two = assembly.method.scheme in ALKALI_SCHEMES
-    try:
-        values = plain_values(measured.terms, assembly)
-    except ZeroDivisionError:
-        raise Refusal(
-            "the net volume of titrant is zero in a determination",
-            where=worksheet.path,
-            remedy="check the readings and the blank",
-        ) from None
+    values = [_value(term, one.label, assembly) for term, one in zip(measured.terms, worksheet.determinations,
+                                                                     strict=True)]
     counted = [number for number, one in enumerate(worksheet.determinations) if not one.excluded]
     if not counted:
         raise Refusal("every determination is left out", where=worksheet.path, remedy="titrate again")

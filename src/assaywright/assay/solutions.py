@@ -18,7 +18,7 @@ from assaywright.assay.solution_remarks import (
     standardised_remarks,
 )
 from assaywright.assay.stated import stated_estimate
-from assaywright.assay.stored import restore
+from assaywright.assay.stored import StoredResult, restore
 from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Upstream
@@ -186,7 +186,7 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
         found.append(_from_outcome(outcome, path))
     if solution.stored:
         resolved, data = upstream.read(worksheet.path, solution.stored, f"{role}, stored")
-        stored = restore(data, resolved)
+        stored = _concentration(restore(data, resolved), resolved)
         link = ChainLink(
             "result",
             stored.worksheet,
@@ -213,6 +213,19 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
             remedy='give worksheets = ["..."], stored = "..." or concentration = "..." with its certificate',
         )
     return found
+
+
+def _concentration(stored: StoredResult, path: str) -> StoredResult:
+    """Return a stored result that is a solution's concentration; refuse any other, saying what the file holds."""
+    if stored.formula and stored.estimate.unit in ("mol/L", "mol/kg"):
+        return stored
+    kind = "a standardisation" if stored.formula else "an assay"
+    held = f"{stored.measurand}, {stored.estimate.value:.6g} {stored.estimate.unit}"
+    raise Refusal(
+        f"it holds the result of {kind}, worksheet {stored.worksheet} ({held}), and no concentration of a titrant",
+        where=path,
+        remedy="save the standardisation of the solution with assaywright evaluate FILE --save, and name that",
+    )
 
 
 def _from_outcome(outcome: Outcome, path: str) -> Candidate:

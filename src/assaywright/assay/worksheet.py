@@ -51,7 +51,6 @@ from assaywright.assay.reading.materials import (
 from assaywright.assay.reading.report import (
     REPORT_FIELDS,
     SPECIFICATION_FIELDS,
-    check_content_limits,
     read_specification,
     read_wanted,
 )
@@ -291,7 +290,7 @@ def _pooled(table: Table) -> Quantity | None:
     inner = table.table("repeatability", ("pooled",))
     if inner is None:
         return None
-    found = inner.spread("pooled", "%", form="standard")
+    found = _typed_pooled(inner)
     if found is None:
         raise inner.missing("pooled", '"0.05 %, 24 degrees of freedom"')
     if found.uncertainty is None or found.uncertainty.form != "standard":
@@ -300,14 +299,25 @@ def _pooled(table: Table) -> Quantity | None:
     return found
 
 
+def _typed_pooled(inner: Table) -> Quantity | None:
+    """Return the field as typed; a scatter of nothing is refused in the words of the bench."""
+    try:
+        return inner.spread("pooled", "%", form="standard")
+    except Refusal as refusal:
+        if "is not above zero" not in refusal.what or "degrees" in refusal.what:
+            raise
+        raise inner.refusal("pooled", f'"{shown(inner.text("pooled"))}" is not above zero, and no titration repeats '
+                            "without scatter", 'write what was found, like "0.05 %, 24 degrees of freedom"') from None
+
+
 def _specification(table: Table, wanted: Wanted) -> Specification | None:
     """Return the specification, whose limits are of the kind that is reported."""
     inner = table.table("specification", SPECIFICATION_FIELDS)
     if inner is None:
         return None
-    found = read_specification(inner, inner.needed_text("characteristic", "total alkali as NaOH"))
-    check_content_limits(found, inner)
+    found = read_specification(inner, inner.needed_text("characteristic", "total alkali as NaOH"), content=True)
     if found.unit and wanted.unit and kind_of(found.unit) != kind_of(wanted.unit):
-        raise inner.refusal("", f"the limits are in {found.unit} and the result is reported in {wanted.unit}, "
+        key = "lower" if found.lower is not None else "upper"
+        raise inner.refusal(key, f"the limits are in {found.unit} and the result is reported in {wanted.unit}, "
                             "which are of different kinds", "give both in one unit")
     return found

@@ -36,6 +36,10 @@ def outcome_lines(outcome: Outcome, width: int) -> Iterator[str]:
     if outcome.decision is not None:
         yield from heading("decision")
         yield from decision_lines(outcome.decision, width)
+    elif outcome.worksheet.specification is not None:
+        yield from heading("decision")
+        name = outcome.worksheet.specification.characteristic
+        yield from paragraph(f"none: {name} has no limit and is reported only", width)
     yield from _simulation(outcome, width)
     yield from heading("chain")
     yield from chain_lines(outcome.chain, width)

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
 
+NEAR = 0.85
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})")
@@ -29,9 +30,21 @@ def read_zone(name: str) -> tzinfo:
     try:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError) as problem:
-        near = difflib.get_close_matches(name, available_timezones(), n=1)
-        remedy = f"write {near[0]} if that is meant" if near else "write it like Europe/London"
+        near = _nearest_zone(name)
+        remedy = f"write {near} if that is meant" if near else "write region and city, like Europe/London, or UTC"
         raise Refusal(f'"{shown(name)}" is not a time zone', remedy=remedy) from problem
+
+
+def _nearest_zone(name: str) -> str:
+    """Return the zone that is most likely meant: its city, or nearly its whole name; empty when none is near."""
+    zones = {zone.casefold(): zone for zone in sorted(available_timezones())
+             if "/" in zone and not zone.startswith(("Etc/", "SystemV/", "posix/", "right/"))}
+    typed = name.strip().casefold().replace(" ", "_")
+    by_city = [zone for plain, zone in zones.items() if plain.rpartition("/")[2] == typed]
+    if by_city:
+        return by_city[0]
+    near = difflib.get_close_matches(typed, zones, n=1, cutoff=NEAR)
+    return zones[near[0]] if near else ""
 
 
 def read_day(value: object, *, month_allowed: bool = False) -> date:

@@ -9,7 +9,7 @@ from assaywright.metrology.acceptance import ACCEPTANCE_RULES
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
-from assaywright.metrology.units import canonical, kind_of
+from assaywright.metrology.units import canonical, kind_of, with_article
 
 REPORT_FIELDS = (
     "unit", "species", "species_equivalents", "temperature", "coverage_factor", "repeatability", "factor", "acceptance",
@@ -79,15 +79,20 @@ def _content_unit(table: Table) -> str:
     return unit
 
 
-def read_specification(table: Table, name: str, *, text: str = "") -> Specification:
+def read_specification(table: Table, name: str, *, text: str = "", content: bool = False) -> Specification:
     """Return what a characteristic must satisfy.
 
     Arguments:
         name: the characteristic's name.
         text: what must be satisfied where it is no number.
+        content: whether the limits are of an assay's content.
     """
     lower, upper = table.quantity("lower"), table.quantity("upper")
+    if content:
+        _check_content_limits(lower, upper, table)
     _check_limits(lower, upper, table)
+    if lower is None and upper is None:
+        _check_without_limit(table)
     limit = lower or upper
     unit = limit.unit if limit else ""
     rule = table.choice("rule", RULES, "simple acceptance")
@@ -111,10 +116,28 @@ def read_specification(table: Table, name: str, *, text: str = "") -> Specificat
 
 def check_content_limits(specification: Specification, table: Table) -> None:
     """Refuse limits of an assay that are not contents."""
-    for key, limit in (("lower", specification.lower), ("upper", specification.upper)):
-        if limit is not None and kind_of(limit.unit) not in CONTENT_KINDS:
-            raise table.refusal(key, f"{shown(limit.text)} has no unit of content",
-                                f'write it like {key} = "{limit.value} % w/v"')
+    _check_content_limits(specification.lower, specification.upper, table)
+
+
+def _check_content_limits(lower: Quantity | None, upper: Quantity | None, table: Table) -> None:
+    """Refuse limits of an assay that are not contents."""
+    for key, limit in (("lower", lower), ("upper", upper)):
+        if limit is None or kind_of(limit.unit) in CONTENT_KINDS:
+            continue
+        if limit.unit == "%":
+            raise table.refusal(key, f"{shown(limit.text)} is a bare per cent, which does not say of what",
+                                f'write it like {key} = "{limit.value} % w/w" or "{limit.value} % w/v"')
+        what = "has no unit" if limit.unit == "1" else f"is {with_article(kind_of(limit.unit))}"
+        raise table.refusal(key, f"{shown(limit.text)} {what}, and the limit of a content is wanted",
+                            'give it in a unit of content, such as "% w/w", "% w/v", "g/L" or "mol/L"')
+
+
+def _check_without_limit(table: Table) -> None:
+    """Refuse what a limit needs where there is none."""
+    for key in LIMIT_FIELDS:
+        if table.has(key):
+            raise table.refusal(key, "there is no limit that it could go with",
+                                "add lower or upper, or leave it out")
 
 
 def _check_limits(lower: Quantity | None, upper: Quantity | None, table: Table) -> None:
