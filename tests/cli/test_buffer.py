@@ -74,3 +74,10 @@ def test_a_bottle_with_a_certificate_of_its_own_and_a_sample_outside_are_told():
 )
 def test_what_cannot_be_is_one_sentence_and_status_2(arguments, pieces):
     assert_refused_in_one_sentence(call("buffer", *arguments), *pieces)
+
+
+def test_a_negative_reading_is_read_without_a_space_too():
+    asked = ("--between", "phosphate: 10.0 mV", "--between", "borax: -126.0 mV", "--reading")
+    spaced, close = (call("buffer", *asked, reading).output for reading in ("-58.0 mV", "-58.0mV"))
+    assert spaced == close
+    assert "pH" in close

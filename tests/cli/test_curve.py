@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assaywright.assay.method import load_method, method_names
+from assaywright.assay.method import library_text, load_method, method_names
 from assaywright.assay.titrated import KINDS, titrated_system
 from assaywright.cli.curve_file import (
     COUPLE_FIELDS,
@@ -165,11 +165,65 @@ def test_a_standardisation_with_a_dull_endpoint_is_said_to_leave_more_doubt_than
 
 
 def test_opposite_errors_are_said_to_add_up():
-    """Coming from base, bromocresol green ends late in acid; coming from acid, it ends early in phthalate's buffer."""
-    asked = ("caustic-soda-by-acid", "--against", "naoh-by-khp", "--indicator", "bromocresol green")
+    """Phenolphthalein turns at pH 8.2: before the 8.7 of acetate, and after the 7 of a strong acid with strong base.
+
+    pH of 0.05 mol/L sodium acetate, 8.7: common practice, no source.
+    """
+    asked = ("acetic-acid-by-naoh", "--against", "naoh-by-sulfamic-acid", "--indicator", "phenolphthalein")
     found = record_of(*asked)["cancellation"]
+    assert found["assay_percent"] < 0 < found["standardisation_percent"]
     assert found["cancelled_percent"] < 0
     assert "the two errors add up" in told(*asked)
+
+
+def test_a_titrant_that_stood_in_the_flask_of_its_standardisation_turns_the_sign():
+    """Both titrations end at the tint of pH 4, too much acid in one, too little alkali in the other: they cancel.
+
+    c(HCl) = c(NaOH) V(NaOH)/V(HCl): a titre of alkali too small finds the acid too weak. Common practice, no source.
+    """
+    asked = ("caustic-soda-by-acid", "--against", "hcl-against-naoh", "--indicator", "methyl orange")
+    found = record_of(*asked)["cancellation"]
+    assert found["reversed"] is True
+    assert found["assay_percent"] > 0 > found["standardisation_percent"]
+    assert found["net_percent"] == pytest.approx(found["assay_percent"] + found["standardisation_percent"])
+    assert "its titrant having stood in the flask" in told(*asked)
+
+
+@pytest.mark.parametrize(("against", "piece"), [
+    ("naoh-by-khp", "it standardises NaOH, and the standard solution of"),
+    ("acetic-acid-by-naoh", "it is an assay and standardises no solution"),
+])
+def test_a_standardisation_of_another_titrant_is_refused(against, piece):
+    answer = call("curve", "caustic-soda-by-acid", "--against", against)
+    assert_refused_in_one_sentence(answer, piece, "name a standardisation of HCl")
+
+
+def test_a_system_standardises_what_it_holds(systems):
+    answer = call("curve", systems / "iron.toml", "--against", systems / "acetic.toml")
+    assert_refused_in_one_sentence(answer, "it standardises sodium hydroxide or acetic acid")
+    assert record_of("acetic-acid-by-naoh", "--against", systems / "acetic.toml")["cancellation"]["reversed"] is False
+
+
+def test_the_curve_tells_the_error_that_the_check_of_methods_tells():
+    # Mohr's chromate: the blank that the method titrates is taken off there, and not in the ranking of the curve.
+    record = record_of(SILVER_BY_HAND)
+    (own,) = record["method_endpoints"]
+    checked = json.loads(call("methods", SILVER_BY_HAND, "--check", "--json").output)
+    (one,) = checked if isinstance(checked, list) else checked["endpoints"]
+    assert own["titration_error_mL"] == one["titration_error_mL"]
+    assert abs(own["titration_error_mL"]) < abs(record["indicators"][0]["by_error"][0]["titration_error_mL"])
+    assert "THE METHOD'S OWN ENDPOINT" in told(SILVER_BY_HAND)
+    assert " ".join(own["why"].split()) in told(SILVER_BY_HAND)
+
+
+def test_an_indicator_that_is_not_held_is_said_to_be_replaced(tmp_path):
+    text = library_text("naoh-by-khp").replace('name = "naoh-by-khp"', 'name = "ours"')
+    own = tmp_path / "ours.toml"
+    own.write_text(text.replace('method = "naoh-by-khp"', 'method = "ours"').replace(
+        'indicator = "phenolphthalein"', 'indicator = "turmeric"'), encoding="utf-8")
+    assert record_of(own)["indicator_not_held"] == "turmeric"
+    assert "The method names 'turmeric', which is no indicator held here: phenolphthalein" in told(own)
+    assert record_of("naoh-by-khp")["indicator_not_held"] is None
 
 
 def test_a_weaker_titrant_of_a_method_overruns_methyl_orange_by_more():
@@ -203,6 +257,9 @@ def test_the_examples_of_the_page_are_followed(systems):
     acid_mmol, carbonic_mmol = 0.1 * 25, 2e-5 * 75  # the carbonate of the titrant stops at hydrogencarbonate there
     volumes = [point["volume_mL"] for point in acetic["equivalence_points"]]
     assert any(volume == pytest.approx((acid_mmol + carbonic_mmol) / (0.098 + 0.001), rel=2e-3) for volume in volumes)
+    (hidden,) = acetic["hidden"]
+    assert "acetic acid at 25.000 mL makes no jump of its own" in hidden  # 2.5 mmol by (0.098 + 2 × 0.001) mol/L
+    assert record_of(systems / "zinc.toml")["hidden"] == []
     assert record_of(systems / "zinc.toml")["equivalence_points_mL"] == pytest.approx([50.0])
     iron = record_of(systems / "iron.toml")
     assert iron["equivalence_points_mL"] == pytest.approx([25.0])
@@ -256,6 +313,23 @@ def test_a_curve_is_drawn_as_svg_or_png(systems):
     assert not list(systems.glob(".*"))
 
 
+def test_a_drawing_is_told_as_well_where_the_ranking_is_asked_for(systems):
+    svg, other = systems / "curve.svg", systems / "other.svg"
+    printed = " ".join(call("curve", "naoh-by-khp", "-o", svg, "--indicators").output.split())
+    assert "by sharpness:" in printed
+    assert printed.endswith(f"{svg} written")
+    assert "Against" in call("curve", "acetic-acid-by-naoh", "-o", other, "--against", "naoh-by-khp").output
+
+
+def test_both_endpoints_of_a_method_of_two_are_drawn_with_their_indicators(systems):
+    svg = systems / "two.svg"
+    assert call("curve", "caustic-soda-two-endpoints", "-o", svg).status == 0
+    words = ["".join(one.itertext()) for one in ET.parse(svg).iter("{http://www.w3.org/2000/svg}text")]  # noqa: S314
+    for name in ("phenolphthalein", "methyl orange"):
+        assert f"endpoint of {name}" in words
+        assert f"Colour of the flask with {name}" in words
+
+
 # --- refusals ---------------------------------------------------------------------------------------------------------
 
 
@@ -271,7 +345,8 @@ def test_a_curve_is_drawn_as_svg_or_png(systems):
         (("naoh-by-khp", "--limit", "0"), "give more than 0"),
         (("naoh-by-khp", "--limit", "little"), "--limit"),
         (("naoh-by-khp", "--nominal", "5 g"), "--nominal"),
-        (("naoh-by-khp", "--nominal", "0 mol/L"), "mol/L"),
+        (("naoh-by-khp", "--nominal", "0 mol/L"), "--nominal: a nominal concentration of 0 mol/L"),
+        (("naoh-by-khp", "--nominal", "-1mol/L"), "--nominal: a nominal concentration of -1"),
         (("naoh-by-khp", "--against", "naoh-by-kph"), "did you mean 'naoh-by-khp'?"),
     ],
 )

@@ -40,7 +40,7 @@ def drawn(request):
     curve = titration_curve(ready.titration)
     ranking = rank_indicators(curve, ready.flask)[-1]
     end = ranking.of(name)
-    picture = curve_picture(curve, f"{request.param} & <others>", "a titration", ranking=ranking, end=end,
+    picture = curve_picture(curve, f"{request.param} & <others>", "a titration", ranking=ranking, ends=(end,),
                             notes=(ranking.verdict,))
     return curve, end, ET.fromstring(curve_svg(picture))  # noqa: S314  our own drawing
 
@@ -137,13 +137,14 @@ def test_a_curve_can_be_drawn_without_an_indicator():
     ready = prepared(SYSTEMS["acetic acid"][0])
     picture = curve_picture(titration_curve(ready.titration), "acetic acid", "")
     root = ET.fromstring(curve_svg(picture))  # noqa: S314  our own drawing
-    assert picture.strip is None
+    assert picture.strips == ()
     assert not any("Colour of the flask" in words for words in texts(root))
 
 
 def test_a_long_title_and_a_flat_curve_are_drawn_too():
     picture = CurvePicture("titration of " * 20, "on " * 80, "", "pH", "dpH/dV / mL⁻¹", (0.0, 1.0, 2.0), (7.0,) * 3,
-                           (0.0,) * 3, (Mark(1.0, 7.0, "equivalence point 1.00 mL"),), band=Band(6.9, 7.1, "narrow"))
+                           (0.0,) * 3, (Mark(1.0, 7.0, "equivalence point 1.00 mL"),),
+                           bands=(Band(6.9, 7.1, "narrow"),))
     root = ET.fromstring(curve_svg(picture))  # noqa: S314  our own drawing
     assert len([words for words in texts(root) if words.startswith("titration of")]) > 1
 

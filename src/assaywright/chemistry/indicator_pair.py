@@ -18,6 +18,7 @@ class Cancellation:
         standardisation_uncertainty_percent: standard uncertainty of the standardisation's own endpoint [%].
         shared: whether indicator and direction are the same, so that the tint is the same too.
         cancelled_percent: how much of the assay's error is gone; negative where the two add up [%].
+        reversed: whether the solution standardised stood in the flask of the standardisation.
     """
 
     assay_percent: float
@@ -28,6 +29,7 @@ class Cancellation:
     standardisation_uncertainty_percent: float
     shared: bool
     cancelled_percent: float
+    reversed: bool = False
 
     @property
     def is_less_certain(self) -> bool:
@@ -35,19 +37,23 @@ class Cancellation:
         return self.standard_uncertainty_percent > self.without_percent[1]
 
 
-def cancellation(assay: VisualEndpoint, standardisation: VisualEndpoint) -> Cancellation:
+def cancellation(
+    assay: VisualEndpoint, standardisation: VisualEndpoint, *, in_flask: bool = False
+) -> Cancellation:
     """Return how much of an assay's titration error is undone by the standardisation of its titrant.
 
     The content found goes with V_assay / V_standardisation, so to first order
 
         e = e_assay / V_assay - e_standardisation / V_standardisation
 
-    and likewise for the tint that is taken for the end, where both titrations show the same change of the same
+    and with plus where the solution standardised stood in the flask, for a titre too great then finds it too strong;
+    likewise for the tint that is taken for the end, where both titrations show the same change of the same
     indicator; how well the tint is met each time does not cancel.
 
     Arguments:
         assay: endpoint of the sample with the titrant.
-        standardisation: endpoint of the standard with the same titrant.
+        standardisation: endpoint of the standardisation of the same titrant.
+        in_flask: whether the titrant stood in the flask there, and another standard solution in the burette.
 
     Source: first order of the ratio of two titres; shared influences as in JCGM 100:2008, 5.2.
     """
@@ -56,9 +62,10 @@ def cancellation(assay: VisualEndpoint, standardisation: VisualEndpoint) -> Canc
     tints = [100 * one.tint_mL / one.equivalence_mL for one in (assay, standardisation)]
     readings = [100 * one.observer_mL / one.equivalence_mL for one in (assay, standardisation)]
     tint = abs(tints[0] - tints[1]) if shared else math.hypot(*tints)
-    net = first - second
+    net = first + second if in_flask else first - second
     return Cancellation(
         first, second, net, math.hypot(tint, *readings), (first, math.hypot(tints[0], readings[0])),
         math.hypot(tints[1], readings[1]), shared,
         100 * (1 - abs(net) / abs(first)) if first else 0.0,
+        in_flask,
     )

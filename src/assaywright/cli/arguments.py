@@ -66,9 +66,20 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace | None:
     parser.set_defaults(verb=verb)
     ADDERS[verb](parser)
     try:
-        return parser.parse_args(list(arguments[1:]))
+        return parser.parse_args(_joined(arguments[1:]))
     except SystemExit:
         return None
+
+
+def _joined(arguments: Sequence[str]) -> list[str]:
+    """Return the arguments with negative quantities joined to their options: argparse takes "-58.0mV" for an option."""
+    found: list[str] = []
+    for one in arguments:
+        if one[:1] == "-" and one[1:2].isdigit() and found and found[-1].startswith("--") and "=" not in found[-1]:
+            found[-1] += f"={one}"
+        else:
+            found.append(one)
+    return found
 
 
 def _layout(prog: str) -> argparse.HelpFormatter:
@@ -110,6 +121,8 @@ def _evaluate(verb: argparse.ArgumentParser) -> None:
 def _explain(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("file", metavar="FILE", help="a worksheet")
     verb.add_argument("--pdf", metavar="FILE", help="write the working there as PDF, for a second person to check")
+    verb.add_argument("--replace", action="store_true",
+                      help="with --pdf: put it in the place of an earlier one of that name")
 
 
 def _certify(verb: argparse.ArgumentParser) -> None:

@@ -3,15 +3,17 @@
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from assaywright.assay.feasible import Feasibility, feasibility
 from assaywright.assay.method import Method
 from assaywright.assay.own_method import own_method
 from assaywright.assay.titrated import titrated_system
 from assaywright.chemistry.curve import Curve, titration_curve
 from assaywright.chemistry.indicator import Criterion, Ranking, VisualEndpoint, rank_indicators
 from assaywright.chemistry.indicator_pair import Cancellation, cancellation
+from assaywright.chemistry.solute import find_solute
 from assaywright.chemistry.system import System, check_dissolving, prepared
 from assaywright.cli.curve_file import is_system, read_system
 from assaywright.cli.files import read_named, write_whole
@@ -27,6 +29,7 @@ T = TypeVar("T")
 
 OWN_FILE = ".toml"
 PICTURES = (".svg", ".png")
+TWO_ENDPOINTS = "two endpoints"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,11 @@ class Followed:
         system: as described.
         curve, rankings: as computed.
         named: the indicator that the method or the file names; None where it names none that is held.
+        standard: formula or name of the solution that the titration takes as known.
+        standardised: of the solutions that it can standardise; none where it is an assay.
+        unheld: the indicator that a method names and that is not held; empty where there is none.
+        first: the indicator of the first of two endpoints of one titration; None where there is one.
+        checked: what ``methods --check`` makes of the method's own endpoints; empty for a system.
     """
 
     title: str
@@ -45,6 +53,11 @@ class Followed:
     curve: Curve
     rankings: tuple[Ranking, ...]
     named: Indicator | None
+    standard: str = ""
+    standardised: tuple[str, ...] = ()
+    unheld: str = ""
+    first: Indicator | None = None
+    checked: tuple[Feasibility, ...] = ()
 
     def end_of(self, one: Indicator | None) -> tuple[Ranking, VisualEndpoint | None]:
         """Return an indicator's endpoint with its ranking; without an indicator, the best of the last one."""
@@ -53,6 +66,13 @@ class Followed:
             if found is not None:
                 return ranking, found
         return self.rankings[-1], None
+
+    @property
+    def first_end(self) -> VisualEndpoint | None:
+        """The first of two endpoints, at the earliest equivalence point that its indicator turns at."""
+        if self.first is None:
+            return None
+        return next((found for ranking in self.rankings if (found := ranking.of(self.first.name)) is not None), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +95,12 @@ class Told:
     against: str
     everything: bool
 
+    @property
+    def ends(self) -> tuple[VisualEndpoint, ...]:
+        """The endpoints to draw, in the order of the burette: both of a method of two endpoints."""
+        both = (self.followed.first_end, self.end)
+        return tuple({one.indicator.name: one for one in both if one is not None}.values())
+
 
 def run(parsed: argparse.Namespace) -> int:
     """Follow a titration; print it as text or JSON, or draw it."""
@@ -87,13 +113,15 @@ def run(parsed: argparse.Namespace) -> int:
 
         plain = (sys.stdout.encoding or "").replace("-", "").casefold() != "utf8"
         print(json_text(curve_record(told), plain=plain))
-    elif parsed.output is not None:
+    elif parsed.output is not None and not parsed.indicators and parsed.against is None:
         print(f"{parsed.output} written")
     else:
         from assaywright.cli.curve_text import curve_lines
 
         for line in curve_lines(told, terminal_width()):
             print(line)
+        if parsed.output is not None:
+            print(f"\n{parsed.output} written")
     return 0
 
 
@@ -104,6 +132,9 @@ def _told(parsed: argparse.Namespace) -> Told:
     nominal = None
     if parsed.nominal is not None:
         nominal = _typed("--nominal", parsed.nominal, lambda text: read_quantity(text, "mol/L"))
+        if not nominal.value > 0:
+            raise Refusal(f"a nominal concentration of {nominal.text.strip()}", where="--nominal",
+                          remedy="give that of the titrant, above zero")
     wanted = indicator(parsed.indicator) if parsed.indicator is not None else None
     followed = follow(parsed.titration, criterion, nominal)
     ranking, end = followed.end_of(wanted or followed.named)
@@ -115,7 +146,8 @@ def _told(parsed: argparse.Namespace) -> Told:
     if parsed.against is None:
         return Told(followed, ranking, end, None, "", parsed.indicators)
     other = _standardised(parsed.against, criterion, followed.system)
-    return Told(followed, ranking, end, _cancelled(end, other), other.title, parsed.indicators)
+    _check_standardises(other, followed, parsed.against)
+    return Told(followed, ranking, end, _cancelled(end, followed, other), other.title, parsed.indicators)
 
 
 def _standardised(name: str, criterion: Criterion, system: System) -> Followed:
@@ -123,6 +155,26 @@ def _standardised(name: str, criterion: Criterion, system: System) -> Followed:
     if name.endswith(OWN_FILE) and is_system(read_named(name), name):
         return follow(name, criterion, None)
     return follow(name, criterion, read_quantity(f"{system.titrant[0].concentration_mol_per_L!r} mol/L"))
+
+
+def _check_standardises(other: Followed, followed: Followed, name: str) -> None:
+    """Refuse a titration that does not standardise what the first one takes as its standard solution."""
+    if any(_is_one(followed.standard, one) for one in other.standardised):
+        return
+    found = (f"it standardises {' or '.join(other.standardised)}" if other.standardised
+             else "it is an assay and standardises no solution")
+    raise Refusal(f"{found}, and the standard solution of '{followed.title}' is {followed.standard}",
+                  where=f"--against {name}", remedy=f"name a standardisation of {followed.standard}")
+
+
+def _is_one(one: str, other: str) -> bool:
+    """Whether two names or formulas stand for one substance in solution."""
+    if one == other:
+        return True
+    try:
+        return find_solute(one).anhydrous.is_same_entity(find_solute(other).anhydrous)
+    except Refusal:
+        return False
 
 
 def follow(name: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
@@ -150,19 +202,27 @@ def follow(name: str, criterion: Criterion, nominal: Quantity | None) -> Followe
 
 def _followed_system(title: str, system: System, criterion: Criterion, named: Indicator | None) -> Followed:
     check_dissolving((*system.analyte, *system.titrant), system.temperature_degC)
-    return _followed(title, system, criterion, named)
+    titrants, analytes = (tuple(one.substance for one in portions) for portions in (system.titrant, system.analyte))
+    return replace(_followed(title, system, criterion, named), standard=titrants[0],
+                   standardised=(titrants[0], *analytes))
 
 
 def _followed_method(method: Method, name: str, criterion: Criterion, nominal: Quantity | None) -> Followed:
+    named, unheld = None, ""
     try:
         named = indicator(method.endpoint.indicator) if method.endpoint.indicator else None
     except Refusal:
-        named = None
+        unheld = method.endpoint.indicator
 
     def made(one: Method) -> Followed:
         system = titrated_system(one, nominal)
         check_dissolving(system.titrant, system.temperature_degC)  # the flask's solids dissolve as they react
-        return _followed(one.title, system, criterion, named)
+        return replace(
+            _followed(one.title, system, criterion, named), unheld=unheld,
+            standard=(one.against or one.titrant).formula,
+            standardised=(one.titrant.formula,) if one.kind == "standardisation" else (),
+            first=_first_indicator(one), checked=feasibility(one, nominal, criterion),
+        )
 
     return _naming(name, made, method)
 
@@ -173,12 +233,23 @@ def _followed(title: str, system: System, criterion: Criterion, named: Indicator
     return Followed(title, system, curve, rank_indicators(curve, ready.flask, criterion), named)
 
 
-def _cancelled(end: VisualEndpoint | None, other: Followed) -> Cancellation | None:
+def _first_indicator(method: Method) -> Indicator | None:
+    """Return the indicator of the first of two endpoints of one titration; None where there is one, or it is unheld."""
+    if method.first_endpoint is None or method.scheme != TWO_ENDPOINTS:
+        return None
+    try:
+        return indicator(method.first_endpoint.indicator)
+    except Refusal:
+        return None
+
+
+def _cancelled(end: VisualEndpoint | None, followed: Followed, other: Followed) -> Cancellation | None:
     """Return what cancels against the endpoint of the same indicator, or of the one the standardisation names."""
     if end is None:
         return None
     second = other.end_of(end.indicator)[1] or other.end_of(other.named)[1]
-    return None if second is None else cancellation(end, second)
+    in_flask = not _is_one(followed.standard, other.system.titrant[0].substance)
+    return None if second is None else cancellation(end, second, in_flask=in_flask)
 
 
 def _why_not(followed: Followed, wanted: Indicator) -> str:
@@ -195,7 +266,7 @@ def _picture(told: Told, output: str) -> bytes:
 
     followed = told.followed
     svg = curve_svg(curve_picture(followed.curve, followed.title, conditions(followed.system, typographic),
-                                  ranking=told.ranking, end=told.end, notes=tuple(notes(told))))
+                                  ranking=told.ranking, ends=told.ends, notes=tuple(notes(told))))
     return drawing_png(svg, WIDTH_PX) if output.casefold().endswith(".png") else svg.encode("utf-8")
 
 

@@ -9,6 +9,7 @@ from assaywright.chemistry.equilibrium.arrays import Array
 from assaywright.chemistry.indicator import Ranking, VisualEndpoint
 from assaywright.chemistry.indicator_pair import Cancellation
 from assaywright.cli.curve import Told
+from assaywright.cli.curve_text import hidden_words
 
 
 def curve_record(told: Told) -> dict[str, Any]:
@@ -39,7 +40,14 @@ def curve_record(told: Told) -> dict[str, Any]:
         ],
         "fractions": {name: [_listed(form) for form in forms] for name, forms in curve.fractions.items()},
         "indicators": [_ranking(one) for one in followed.rankings],
+        "hidden": list(hidden_words(followed)),
+        "method_endpoints": [
+            {"endpoint": one.endpoint, "indicator": one.indicator, "verdict": one.verdict,
+             "titration_error_mL": one.error_mL, "standard_uncertainty_mL": one.standard_uncertainty_mL,
+             "why": one.sentence} for one in followed.checked
+        ],
         "indicator": None if told.end is None else told.end.indicator.name,
+        "indicator_not_held": followed.unheld or None,
         "cancellation": None if told.cancelled is None else _cancellation(told.cancelled, told.against),
     }
 
@@ -90,6 +98,7 @@ def _cancellation(one: Cancellation, against: str) -> dict[str, Any]:
     return {
         "against": against,
         "shared": one.shared,
+        "reversed": one.reversed,
         "assay_percent": one.assay_percent,
         "assay_standard_uncertainty_percent": one.without_percent[1],
         "standardisation_percent": one.standardisation_percent,

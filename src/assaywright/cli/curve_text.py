@@ -16,6 +16,7 @@ PLACES_ALONG = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 
 ACTIVITIES = {"Davies": "activities after Davies", "ideal": "activity coefficients of one",
               "SIT": "activities by specific ion interaction"}
 FEW = 6
+HIDDEN_WITHIN = 0.1
 WIDTH_OF_FIGURES = 63
 SWATCHES = "Colours are swatches of our own choosing beside their words; none is measured."
 
@@ -34,7 +35,21 @@ def curve_lines(told: Told, width: int) -> Iterator[str]:
     yield from _table(followed, width)
     for ranking in followed.rankings:
         yield from _indicators(ranking, width, everything=told.everything)
+    yield from _checked(followed, width)
     yield from _shown(told, width)
+
+
+def _checked(followed: Followed, width: int) -> Iterator[str]:
+    """Yield what a method's own endpoints miss the way the method titrates, its blank taken off and its colour matched.
+
+    The rankings above know no blank; ``methods --check`` has the figures told here.
+    """
+    if not followed.checked:
+        return
+    yield from heading("the method's own endpoint", "as methods --check has it")
+    for one in followed.checked:
+        which = "" if one.endpoint == "endpoint" else f"{one.endpoint}: "
+        yield from paragraph(f"{which}{one.sentence}", width)
 
 
 def conditions(system: System, named: Callable[[str], str] = str) -> str:
@@ -68,12 +83,38 @@ def notes(told: Told) -> Iterator[str]:
     yield told.ranking.verdict
     if told.end is not None and told.end is not told.ranking.by_error[0]:
         yield _of_shown(told.end)
+    yield from _of_unheld(told)
+    yield from hidden_words(told.followed)
     if told.cancelled is not None:
         yield cancelled_words(told)
     if np.any(told.followed.curve.beyond_limit):
         yield beyond_words()
     if told.end is not None:
         yield SWATCHES
+
+
+def _of_unheld(told: Told) -> Iterator[str]:
+    """Yield that the method's own indicator is not held and which one stands in its place."""
+    if told.followed.unheld:
+        shown = f"{told.end.indicator.name}, which the method does not name," if told.end is not None else "none"
+        yield (f"The method names '{told.followed.unheld}', which is no indicator held here: {shown} is shown in its "
+               "place.")
+
+
+def hidden_words(followed: Followed) -> tuple[str, ...]:
+    """Return, for each equivalence point hidden by a later one of another family, by how much that one misses it."""
+    every = [(one.name, float(np.ravel(one.volume_mL)[0]), distinct) for one, distinct in
+             zip(followed.curve.equivalence_points, followed.curve.distinct, strict=True)]
+    seen = {name.split(", step ")[0] for name, _at, distinct in every if distinct}
+    told = []
+    for name, at, distinct in every:
+        later = [(other, where) for other, where, shown in every if shown and at < where <= at * (1 + HIDDEN_WITHIN)]
+        if not distinct and name.split(", step ")[0] not in seen and later:
+            other, where = later[0]
+            told.append(f"The equivalence point of {name} at {fixed(at, 3)} mL makes no jump of its own. The jump "
+                        f"belongs to {other} at {fixed(where, 3)} mL, {_percent(100 * (where / at - 1))} away, and the "
+                        f"indicators are ranked there: an endpoint there counts what is titrated between as {name}.")
+    return tuple(told)
 
 
 def _of_shown(one: VisualEndpoint) -> str:
@@ -96,7 +137,8 @@ def cancelled_words(told: Told) -> str:
             else f"{fixed(found.cancelled_percent, 0)} % of the error cancels")
     doubt = (" The uncertainty does not: it grows, since the standardisation's endpoint is the less sharp one."
              if found.shared and found.is_less_certain else "")
-    return (f"Against {told.against} ({shared}): {first} with a standard uncertainty of {alone} % less {second} with "
+    less = "and, its titrant having stood in the flask," if found.reversed else "less"
+    return (f"Against {told.against} ({shared}): {first} with a standard uncertainty of {alone} % {less} {second} with "
             f"{other} % leaves {net} with {left} %; {gone}.{doubt}")
 
 
@@ -120,6 +162,8 @@ def _equivalence(followed: Followed, width: int) -> Iterator[str]:
         rows.append([fixed(volume, 3), written(value, curve), one.name, "yes" if distinct else "no, hidden"])
     yield from drawn([Column("volume / mL", right=True), Column(label, right=True), Column("titrated", flexible=True),
                       Column("a jump to see")], rows, width)
+    for words in hidden_words(followed):
+        yield from paragraph(words, width)
 
 
 def _table(followed: Followed, width: int) -> Iterator[str]:
@@ -187,12 +231,20 @@ def _row(one: VisualEndpoint) -> list[str]:
 
 
 def _shown(told: Told, width: int) -> Iterator[str]:
-    """Yield how the indicator is used that is shown."""
-    if told.end is None:
-        return
-    one = told.end.indicator
+    """Yield how each indicator is used that is shown."""
+    for words in _of_unheld(told):
+        yield ""
+        yield from paragraph(words, width)
+    for end in told.ends:
+        yield from _in_use(end, width)
+    if told.cancelled is not None:
+        yield from paragraph(cancelled_words(told), width)
+
+
+def _in_use(end: VisualEndpoint, width: int) -> Iterator[str]:
+    one = end.indicator
     yield from heading("in use", one.name)
-    before, at, after = told.end.colours
+    before, at, after = end.colours
     yield from paragraph(f"colours before, at and after the endpoint: {before}; {at}; {after}", width)
     made = one.preparation
     if made is not None:
@@ -201,5 +253,3 @@ def _shown(told: Told, width: int) -> Iterator[str]:
         yield from paragraph(f"{one.note}.", width)
     if one.interval is not None:
         yield from paragraph(f"interval and constants: {one.interval.source} ({one.interval.status})", width)
-    if told.cancelled is not None:
-        yield from paragraph(cancelled_words(told), width)

@@ -31,7 +31,7 @@ def curve_svg(picture: CurvePicture) -> str:
     top = TOP_PX + TITLE_LINE_PX * (len(title) - 1) + LINE_PX * (len(subtitle) - 1)
     slope_top = top + CURVE_HEIGHT_PX + GAP_PX
     strip_top = slope_top + SLOPE_HEIGHT_PX + 52
-    notes_top = strip_top + (STRIP_HEIGHT_PX if picture.strip is not None else 0.0) + 8
+    notes_top = strip_top + STRIP_HEIGHT_PX * len(picture.strips) + 8
     drawing = Drawing(WIDTH_PX, notes_top + LINE_PX * max(len(notes), 1) + 6, title=picture.title,
                       description=picture.description)
     along = Scale(0.0, picture.volume_mL[-1], LEFT_PX, RIGHT_PX)
@@ -39,8 +39,8 @@ def curve_svg(picture: CurvePicture) -> str:
     _draw_lines(drawing, subtitle, y - 2, BODY, LINE_PX, QUIET)
     _draw_curve(drawing, picture, along, top)
     _draw_slope(drawing, picture, along, slope_top)
-    if picture.strip is not None:
-        draw_strip(drawing, picture.strip, along, strip_top)
+    for place, strip in enumerate(picture.strips):
+        draw_strip(drawing, strip, along, strip_top + STRIP_HEIGHT_PX * place)
     _draw_lines(drawing, notes, notes_top + 0.8 * LINE_PX, SMALL, LINE_PX, QUIET)
     return str(drawing)
 
@@ -60,8 +60,8 @@ def _draw_curve(drawing: Drawing, picture: CurvePicture, along: Scale, top: floa
     for region in picture.regions:
         drawing.rectangle((along.place(region.from_mL), top),
                           (along.place(region.to_mL) - along.place(region.from_mL), bottom - top), fill=BUFFER_FILL)
-    if picture.band is not None:
-        upper, lower = up.place(picture.band.high), up.place(picture.band.low)
+    for band in picture.bands:
+        upper, lower = up.place(band.high), up.place(band.low)
         drawing.rectangle((LEFT_PX, upper), (RIGHT_PX - LEFT_PX, lower - upper), fill=BAND_FILL, opacity=0.75)
     _draw_upright(drawing, up, picture.quantity)
     _draw_along(drawing, along, bottom, "")
@@ -72,14 +72,13 @@ def _draw_curve(drawing: Drawing, picture: CurvePicture, along: Scale, top: floa
                   width=2.0)
     for region in picture.regions:
         _draw_region_words(drawing, region, picture, along, up)
-    if picture.band is not None:
-        _draw_band_words(drawing, picture.band, picture.values[0], up)
+    for band in picture.bands:
+        _draw_band_words(drawing, band, picture.values[0], up)
     taken = LEFT_PX
     for mark in picture.equivalence:
         taken = _draw_equivalence(drawing, mark, along, up, taken)
-    if picture.endpoint is not None:
-        _draw_endpoint(drawing, picture.endpoint, along.place(picture.endpoint.volume_mL),
-                       up.place(picture.endpoint.value))
+    for mark in picture.endpoints:
+        _draw_endpoint(drawing, mark, along.place(mark.volume_mL), up.place(mark.value))
 
 
 def _draw_region_words(drawing: Drawing, region: Region, picture: CurvePicture, along: Scale, up: Scale) -> None:

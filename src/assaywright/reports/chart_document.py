@@ -65,7 +65,7 @@ class CurvePicture:
         volume_mL, values, slopes: of the curve and its first derivative.
         equivalence: the equivalence points.
         regions: the buffer regions.
-        band, endpoint, strip: of one indicator; None where none is shown.
+        bands, endpoints, strips: of each indicator shown, in the order of the burette; empty where none is.
         notes: below it.
     """
 
@@ -79,7 +79,7 @@ class CurvePicture:
     slopes: tuple[float, ...]
     equivalence: tuple[Mark, ...] = ()
     regions: tuple[Region, ...] = ()
-    band: Band | None = None
-    endpoint: Mark | None = None
-    strip: ColourStrip | None = None
+    bands: tuple[Band, ...] = ()
+    endpoints: tuple[Mark, ...] = ()
+    strips: tuple[ColourStrip, ...] = ()
     notes: tuple[str, ...] = ()

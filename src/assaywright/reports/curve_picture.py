@@ -23,7 +23,7 @@ LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 
 
 def curve_picture(
-    curve: Curve, title: str, subtitle: str, *, ranking: Ranking | None = None, end: VisualEndpoint | None = None,
+    curve: Curve, title: str, subtitle: str, *, ranking: Ranking | None = None, ends: tuple[VisualEndpoint, ...] = (),
     notes: tuple[str, ...] = (),
 ) -> CurvePicture:
     """Return what is drawn of a curve.
@@ -31,26 +31,29 @@ def curve_picture(
     Arguments:
         curve: one curve.
         title, subtitle: in words.
-        ranking: at the equivalence point that ``end`` belongs to.
-        end: the indicator to show; none when not given.
+        ranking: at the equivalence point that the last of ``ends`` belongs to.
+        ends: the indicators to show, in the order of the burette; none when not given.
         notes: lines below the drawing.
     """
     finite = np.isfinite(curve.values) & np.isfinite(curve.first_derivative)
     volumes, values = curve.volume_mL[finite], curve.values[finite]
     marks = tuple(_mark(curve, at) for at in np.ravel(curve.equivalence_points_mL))
-    endpoint = None
-    if end is not None:
-        value = float(np.interp(end.volume_mL, volumes, values))
-        endpoint = Mark(end.volume_mL, value, "endpoint")
+    endpoints = tuple(_endpoint(end, volumes, values, of=end.indicator.name if len(ends) > 1 else "") for end in ends)
     label = label_of(curve)
     name = label.split(" ")[0]
     return CurvePicture(
-        title, subtitle, _description(curve, marks, end, ranking), label,
+        title, subtitle, _description(curve, marks, ends, ranking), label,
         f"d{name}/dV / ({'V ' if curve.quantity == 'potential_V' else ''}mL⁻¹)".replace("/ (mL⁻¹)", "/ mL⁻¹"),
         tuple(map(float, volumes)), tuple(map(float, values)), tuple(map(float, curve.first_derivative[finite])),
         marks, tuple(_region(one, curve) for one in curve.buffer_regions if _is_wide(one, volumes)),
-        _band(end, curve), endpoint, None if end is None else _strip(curve, end), notes,
+        tuple(_band(end, curve) for end in ends if end.interval is not None), endpoints,
+        tuple(_strip(curve, end) for end in ends), notes,
     )
+
+
+def _endpoint(end: VisualEndpoint, volumes: Array, values: Array, *, of: str) -> Mark:
+    value = float(np.interp(end.volume_mL, volumes, values))
+    return Mark(end.volume_mL, value, f"endpoint of {of}" if of else "endpoint")
 
 
 def label_of(curve: Curve) -> str:
@@ -102,10 +105,8 @@ def _is_wide(one: BufferRegion, volumes: Array) -> bool:
     return bool(one.to_mL - one.from_mL > 0.02 * volumes[-1])
 
 
-def _band(end: VisualEndpoint | None, curve: Curve) -> Band | None:
-    if end is None or end.interval is None:
-        return None
-    low, high = end.interval
+def _band(end: VisualEndpoint, curve: Curve) -> Band:
+    low, high = Refusal.unless(end.interval, "the indicator has no interval", where="curve")
     low_words, high_words = (written(value, curve, coarser=True) for value in (low, high))
     return Band(low, high, f"{end.indicator.name}, {low_words} to {high_words}")
 
@@ -130,13 +131,15 @@ def _cells(curve: Curve, end: VisualEndpoint, edges: Array) -> tuple[Cell, ...]:
                  for start, stop in zip(starts, ends, strict=True))
 
 
-def _description(curve: Curve, marks: tuple[Mark, ...], end: VisualEndpoint | None, ranking: Ranking | None) -> str:
+def _description(
+    curve: Curve, marks: tuple[Mark, ...], ends: tuple[VisualEndpoint, ...], ranking: Ranking | None
+) -> str:
     finite = curve.values[np.isfinite(curve.values)]
     name = label_of(curve).split(" ")[0]
     first, last = (written(float(finite[place]), curve) for place in (0, -1))
     said = [f"{name} goes from {first} to {last} over {curve.volume_mL[-1]:.2f} mL of titrant."]
     said += [f"{mark.words[0].upper()}{mark.words[1:]}." for mark in marks]
-    if end is not None:
+    for end in ends:
         before, at, after = end.colours
         said.append(f"With {end.indicator.name} the flask goes from {before} through {at} to {after}; the endpoint is "
                     f"at {end.volume_mL:.2f} mL.")
