@@ -1,5 +1,10 @@
 """The budget: which influence adds what to the result's variance, largest first."""
 
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from assaywright.assay.corrections.delivered_volume import whole_burette
 from assaywright.assay.result import BudgetLine
 from assaywright.metrology.gum import Propagation
 from assaywright.metrology.model import Model
@@ -9,7 +14,8 @@ def budget_lines(model: Model, propagation: Propagation) -> tuple[BudgetLine, ..
     """Return a result's budget.
 
     An influence that is the whole uncertainty of one input, and of no other, shows that input's sensitivity and
-    standard uncertainty; of a shared or composite one only the contribution has a meaning.
+    standard uncertainty; of a shared or composite one only the contribution has a meaning. A burette's errors along
+    its scale stand together in one line.
 
     Source: JCGM 100:2008, 5.1.3 and H.1.7.
     """
@@ -36,4 +42,24 @@ def budget_lines(model: Model, propagation: Propagation) -> tuple[BudgetLine, ..
                 estimate.unit if estimate else "",
             )
         )
-    return tuple(sorted(lines, key=lambda line: -abs(line.contribution)))
+    return tuple(sorted(_burettes_together(lines), key=lambda line: -abs(line.contribution)))
+
+
+def _burettes_together(lines: Iterable[BudgetLine]) -> Iterator[BudgetLine]:
+    """Yield the lines, those of one burette's scale as one: independent, so their squares add."""
+    scales: dict[str, list[BudgetLine]] = {}
+    for line in lines:
+        if (burette := whole_burette(line.key)) == line.key:
+            yield line
+        else:
+            scales.setdefault(burette, []).append(line)
+    for burette, parts in scales.items():
+        yield replace(
+            parts[0],
+            influence=whole_burette(parts[0].influence),
+            key=burette,
+            contribution=math.hypot(*(part.contribution for part in parts)),
+            share=math.fsum(part.share for part in parts),
+            sensitivity=None,
+            standard_uncertainty=None,
+        )

@@ -8,7 +8,8 @@ from typing import Any
 from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Means
 
-NODES_ON_A_SCALE = 5
+NODES = ((4, "wide near"), (7, "near"))  # how many intervals between the nodes of each kind, and their names
+FULL_SIZE_AT = 5  # a fifth of the scale above zero
 WHOLE_SCALE = "whole scale"
 ALL_BUT_CANCELLED = 1e-9
 
@@ -34,26 +35,35 @@ def delivered_volume(fillings: Sequence[tuple[Any, Any, Any, Any]], error: Any, 
     return m.step(f"V_d{tag}", "volume delivered by the burette", total + error, "mL", "ISO 4787")
 
 
-def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
+def scale_weights(position_mL: float, scale_mL: float) -> dict[str, float]:
     """Return how strongly a scale position hangs on each node of the scale.
 
-    The scale has six equidistant nodes, from zero to its end. A position hangs on the three nodes nearest to it; the
-    squares of the weights are the quadratic B-spline's, which add up to one, so that the error of every position has
-    the same variance wherever it lies between the nodes. Two positions a distance d apart then err with a correlation
-    close to exp(-d²/(2 l²)), l a fifth of the scale: neighbours alike, positions half a scale apart independently. At
-    zero the error is nil, since volumes count from there; up to the first node its variance grows in proportion to the
-    volume.
+    Over what length a burette's errors stay alike is not known; half of their variance is taken to hang on nodes a
+    quarter of the scale apart, half on nodes a seventh apart. A position hangs on the three nodes of each kind that
+    lie nearest; the squares of the weights are the quadratic B-spline's, which add up to one, so that the error of
+    every position has the same variance wherever it lies between the nodes. Two positions a distance d apart then err
+    with a correlation close to the mean of exp(-d²/(2 l²)) for both l, here 12.5 and 7 mL of a 50 mL burette:
+    neighbours alike, positions half a scale apart nearly independently. At zero the error is nil, since volumes count
+    from there; up to a fifth of the scale its variance grows in proportion to the volume.
 
-    Returns: node number to weight [1].
+    Returns: name of the node to weight [1].
 
-    Source: a model of ours for "a stated function of scale position with a stated correlation along the scale". Over
-    what length a burette's errors stay alike is published nowhere; a fifth of the scale follows Talbot, who spreads a
-    small correction evenly over 10 mL of a 50 mL burette (An Introductory Course of Quantitative Chemical Analysis,
-    calibration, note 3).
+    Source: a model of ours for "a stated function of scale position with a stated correlation along the scale".
+    Published nowhere; that a burette's errors change over about 10 mL follows Talbot, who spreads a small correction
+    evenly over that length (An Introductory Course of Quantitative Chemical Analysis, calibration, note 3).
     """
     if position_mL <= 0:
         return {}
-    place = position_mL / scale_mL * NODES_ON_A_SCALE
+    size = min(1.0, position_mL / scale_mL * FULL_SIZE_AT)
+    weights: dict[str, float] = {}
+    for nodes, kind in NODES:
+        for node, square in _spline_squares(position_mL / scale_mL * nodes, nodes).items():
+            weights[f"{kind} {node * scale_mL / nodes:.3g} mL"] = math.sqrt(size * square / len(NODES))
+    return weights
+
+
+def _spline_squares(place: float, last: int) -> dict[int, float]:
+    """Return the quadratic B-spline's weights of the nodes around a place, all kept between zero and the last node."""
     nearest = math.floor(place + 0.5)
     offset = place - nearest
     squares: dict[int, float] = {}
@@ -62,10 +72,10 @@ def scale_weights(position_mL: float, scale_mL: float) -> dict[int, float]:
         (nearest, 0.75 - offset**2),
         (nearest + 1, (0.5 + offset) ** 2 / 2),
     ):
-        on_the_scale = min(max(node, 0), NODES_ON_A_SCALE)
-        squares[on_the_scale] = squares.get(on_the_scale, 0.0) + square
-    size = min(1.0, place)
-    return {node: math.sqrt(size * square) for node, square in squares.items() if square > 0}
+        if square > 0:
+            on_the_scale = min(max(node, 0), last)
+            squares[on_the_scale] = squares.get(on_the_scale, 0.0) + square
+    return squares
 
 
 def interval_error(
@@ -105,6 +115,13 @@ def interval_error(
     return Estimate(0.0, "mL", parts)
 
 
+def whole_burette(text: str) -> str:
+    """Return the key or the label of a burette's error without the place on its scale; any other text as it is."""
+    for place in (f", {WHOLE_SCALE}", ", scale near ", ", scale wide near "):
+        text = text.partition(place)[0]
+    return text
+
+
 def _error_pattern(initial_mL: float, final_mL: float, scale_mL: float, correlation: float) -> dict[str, float]:
     """Return the unit error of final less initial reading: name of the influence to its signed weight."""
     pattern: dict[str, float] = {}
@@ -113,7 +130,7 @@ def _error_pattern(initial_mL: float, final_mL: float, scale_mL: float, correlat
         size = math.sqrt(sum(weight**2 for weight in weights.values()))
         pattern[WHOLE_SCALE] = pattern.get(WHOLE_SCALE, 0.0) + sign * math.sqrt(correlation) * size
         for node, weight in weights.items():
-            name = f"scale near {node * scale_mL / NODES_ON_A_SCALE:g} mL"
+            name = f"scale {node}"
             pattern[name] = pattern.get(name, 0.0) + sign * math.sqrt(1 - correlation) * weight
     return pattern
 
