@@ -242,6 +242,22 @@ def test_a_saved_result_can_be_named_by_an_assay(tmp_path):
     assert_refused_in_one_sentence(call("evaluate", assay, "--save", tmp_path), "it is a folder")
 
 
+def test_a_result_is_never_saved_over_one_that_it_rests_on(tmp_path):
+    saved = tmp_path / "acid.json"
+    assert call("evaluate", example_of("hcl-by-sodium-carbonate", tmp_path), "--save", saved).status == 0
+    kept = saved.read_bytes()
+    assay = example_of("caustic-soda-by-acid", tmp_path)
+    text = assay.read_text(encoding="utf-8")
+    start, end = text.index("concentration = "), text.index("[vessels.burette]")
+    assay.write_text(text[:start] + 'stored = "acid.json"\n\n' + text[end:], encoding="utf-8")
+    (tmp_path / "other.json").symlink_to(saved)
+    for name in ("acid.json", "other.json"):
+        assert_refused_in_one_sentence(call("evaluate", assay, "--save", tmp_path / name, "--replace"),
+                                       "the command itself has read that file, which is left as it is")
+    assert saved.read_bytes() == kept
+    assert call("evaluate", tmp_path / "hcl-by-sodium-carbonate.toml", "--save", saved, "--replace").status == 0
+
+
 def test_a_lot_is_evaluated_with_all_its_characteristics(lot):
     answer = call("evaluate", lot)
     assert answer.status == 0
@@ -289,7 +305,7 @@ def test_a_worksheet_with_its_own_lot_table_is_certified(assay, tmp_path):
 def test_what_is_held_back_is_not_certified_and_an_earlier_file_stays(lot, tmp_path):
     (tmp_path / "0417.pdf").write_bytes(b"the earlier one")
     lot.write_text(LOT.replace("satisfied = true", "satisfied = false"), encoding="utf-8")
-    assert_refused_in_one_sentence(call("certify", lot), "no certificate, because the lot is held back")
+    assert_refused_in_one_sentence(call("certify", lot), "0417.toml: lot 0417: no certificate, because the lot is held back")
     assert (tmp_path / "0417.pdf").read_bytes() == b"the earlier one"
     assert_refused_in_one_sentence(call("explain", lot), "a lot has no working of its own")
 
@@ -325,12 +341,14 @@ def test_a_certificate_and_a_saved_result_are_replaced_only_when_asked_for(lot, 
         assert path.read_bytes() != earlier
 
 
-def test_a_working_is_written_again_but_not_over_a_certificate(lot, tmp_path):
+def test_a_working_never_takes_the_place_of_a_certificate(lot, tmp_path):
     assay, working = tmp_path / "caustic-soda-by-acid.toml", tmp_path / "working.pdf"
     assert call("certify", lot).status == 0
     certificate = (tmp_path / "0417.pdf").read_bytes()
-    assert [call("explain", assay, "--pdf", working).status for _again in range(2)] == [0, 0]
-    assert_refused_in_one_sentence(call("explain", assay, "--pdf", tmp_path / "0417.pdf"), "is no working")
+    assert call("explain", assay, "--pdf", working).status == 0
+    for more in ((), ("--replace",)):
+        assert_refused_in_one_sentence(call("explain", assay, "--pdf", tmp_path / "0417.pdf", *more), "is no working")
+        assert_refused_in_one_sentence(call("certify", lot, "-o", working, *more), "is no certificate")
     assert (tmp_path / "0417.pdf").read_bytes() == certificate
 
 

@@ -16,7 +16,7 @@ from assaywright.chemistry.indicator_pair import Cancellation, cancellation
 from assaywright.chemistry.solute import find_solute
 from assaywright.chemistry.system import System, check_dissolving, prepared
 from assaywright.cli.curve_file import is_system, read_system
-from assaywright.cli.files import read_named, write_whole
+from assaywright.cli.files import read_named, write_output
 from assaywright.cli.methods import named_method
 from assaywright.cli.opening import terminal_width
 from assaywright.metrology.quantity import Quantity
@@ -106,7 +106,7 @@ def run(parsed: argparse.Namespace) -> int:
     """Follow a titration; print it as text or JSON, or draw it."""
     told = _told(parsed)
     if parsed.output is not None:
-        write_whole(parsed.output, _picture(told, parsed.output))
+        write_output(parsed.output, _picture(told, parsed.output), replace=parsed.replace)
     if parsed.json:
         from assaywright.cli.curve_json import curve_record
         from assaywright.cli.show_json import json_text

@@ -9,6 +9,8 @@ def add_curve_arguments(verb: argparse.ArgumentParser) -> None:
                       help="name of a method (assaywright methods lists them), your own method's FILE.toml, or a "
                            "SYSTEM.toml as docs/curve.md describes it")
     verb.add_argument("-o", dest="output", metavar="FILE", help="draw the curve there, as .svg or .png")
+    verb.add_argument("--replace", action="store_true",
+                      help="with -o: put it in the place of an earlier one of that name")
     verb.add_argument("--json", action="store_true", help="print JSON for programs in place of text")
     verb.add_argument("--indicators", action="store_true",
                       help="print every indicator, also those whose error is large or cannot be computed")

@@ -83,8 +83,10 @@ def _run(arguments: list[str]) -> int:
 
 
 def _run_verb(parsed: "argparse.Namespace") -> int:
+    from assaywright.cli.files import begin_command
     from assaywright.cli.verbs import RUN
 
+    begin_command()
     return RUN[parsed.verb](parsed)
 
 

@@ -9,10 +9,17 @@ from pathlib import Path
 from assaywright.assay.toml_reader import MOST_BYTES, check_size
 from assaywright.metrology.refusal import Refusal
 
-MOST_KIND_BYTES = 200
+MOST_KIND_BYTES = 50_000_000
 KINDS = {"PDF": b"%PDF-", "PNG picture": b"\x89PNG", "saved result": b'{\n  "format": "assaywright result ',
-         "SVG picture": b"<svg"}
-WORKING_TITLE = b"Working of worksheet"  # as the PDF's own description begins
+         "SVG picture": b"<svg", "bench guide": b"Worksheet "}
+DOCUMENTS = {"certificate": b"Certificate of analysis ", "working": b"Working of worksheet "}  # as their titles begin
+
+_read_by_command: set[tuple[int, int]] = set()
+
+
+def begin_command() -> None:
+    """Forget what an earlier command of this process has read."""
+    _read_by_command.clear()
 
 
 def read_file(path: str) -> bytes:
@@ -28,6 +35,7 @@ def read_file(path: str) -> bytes:
     if not stat.S_ISREG(status.st_mode):
         raise Refusal("it is not a regular file", where=path, remedy="save what it gives as a file, and name that")
     check_size(status.st_size, path)
+    _read_by_command.add((status.st_dev, status.st_ino))
     with Path(path).open("rb") as file:
         return file.read(MOST_BYTES + 1)
 
@@ -73,29 +81,32 @@ def check_ending(path: str, ending: str) -> None:
 
 
 def write_output(path: str, data: bytes, *, replace: bool) -> None:
-    """Write what has to be kept: an earlier one is replaced only when that is asked for, anything else never.
+    """Write what a command was asked to write, by the rule that all commands have in common.
+
+    An earlier file is replaced only when that is asked for and it is of the same kind; a file that the same command has
+    read, never.
 
     Raises:
         Refusal: something stands there already, or it cannot be written.
     """
     _check_place(path, data)
-    if os.path.lexists(path) and not replace:
-        raise Refusal("the file exists already and is left as it is", where=path,
-                      remedy="name another file, or add --replace")
+    if os.path.lexists(path):
+        if _was_read(path):
+            raise Refusal("the command itself has read that file, which is left as it is", where=path,
+                          remedy="name another file")
+        if not replace:
+            raise Refusal("the file exists already and is left as it is", where=path,
+                          remedy="name another file, or add --replace")
     write_whole(path, data)
 
 
-def write_working(path: str, data: bytes) -> None:
-    """Write a working, in the place of an earlier working at most: it can be written again, a certificate cannot.
-
-    Raises:
-        Refusal: something else stands there already, or it cannot be written.
-    """
-    _check_place(path, data)
-    if os.path.lexists(path) and WORKING_TITLE not in _content(path):
-        raise Refusal("the PDF that stands there is no working, and is left as it is", where=path,
-                      remedy="name another file")
-    write_whole(path, data)
+def _was_read(path: str) -> bool:
+    """Whether the command has read the file, under this name or another."""
+    try:
+        status = Path(path).stat()
+    except OSError:
+        return False
+    return (status.st_dev, status.st_ino) in _read_by_command
 
 
 def write_whole(path: str, data: bytes) -> None:
@@ -131,22 +142,21 @@ def _check_place(path: str, data: bytes) -> None:
             raise
         raise Refusal(f"the file cannot be written ({_reason(problem)})", where=path,
                       remedy="name another file") from problem
-    wanted = _kind(data[:MOST_KIND_BYTES])
-    if wanted is not None and there != wanted:
-        raise Refusal(f"a file stands there that is no {wanted}, and is left as it is", where=path,
-                      remedy="name another file")
+    wanted = _kind(data)
+    if wanted is None or there == wanted:
+        return
+    both = wanted.startswith("PDF") and (there or "").startswith("PDF")
+    what = (f"the PDF that stands there is no {wanted.removeprefix('PDF, a ')}" if both
+            else f"a file stands there that is no {wanted.partition(',')[0]}")
+    raise Refusal(f"{what}, and is left as it is", where=path, remedy="name another file")
 
 
-def _content(path: str) -> bytes:
-    try:
-        return Path(path).read_bytes()
-    except OSError:
-        return b""
-
-
-def _kind(beginning: bytes) -> str | None:
-    """Return what kind of document or picture begins so; None for any other text."""
-    return next((kind for kind, mark in KINDS.items() if beginning.startswith(mark)), None)
+def _kind(content: bytes) -> str | None:
+    """Return what kind of document or picture this is, a PDF's by its title; None for any other text."""
+    kind = next((kind for kind, mark in KINDS.items() if content.startswith(mark)), None)
+    if kind != "PDF":
+        return kind
+    return f"PDF, a {next((name for name, title in DOCUMENTS.items() if title in content), 'sheet')}"
 
 
 def _replace(target: Path, data: bytes) -> None:

@@ -7,7 +7,7 @@ from dataclasses import asdict
 
 from assaywright.assay.plan.guide import BenchGuide, Interval, bench_guide
 from assaywright.assay.plan.words import decimals, per_cent
-from assaywright.cli.files import read_file, write_whole
+from assaywright.cli.files import read_file, write_output
 from assaywright.cli.opening import terminal_width
 from assaywright.cli.plan import planned
 from assaywright.cli.tables import heading, paragraph
@@ -26,7 +26,7 @@ def run(parsed: argparse.Namespace) -> int:
         raise Refusal("a guide is written as PDF or as text", where=parsed.output, remedy="let it end in .pdf or .txt")
     guide = _guide(parsed)
     if parsed.output is not None:
-        write_whole(parsed.output, _sheet(guide, parsed.output))
+        write_output(parsed.output, _sheet(guide, parsed.output), replace=parsed.replace)
     if parsed.json:
         from assaywright.cli.show_json import json_text
 

@@ -13,7 +13,7 @@ from assaywright.assay.plan.result import Plan
 from assaywright.assay.plan.shelf import Shelf, read_shelf
 from assaywright.assay.plan.standardise import Conditioning, plan_standardisation
 from assaywright.assay.upstream import resolve
-from assaywright.cli.files import read_file, read_named, write_whole
+from assaywright.cli.files import read_file, read_named, write_output
 from assaywright.cli.opening import terminal_width
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -41,7 +41,7 @@ def run(parsed: argparse.Namespace) -> int:
     if parsed.chart is not None:
         from assaywright.reports.chart_plan import plan_svg
 
-        write_whole(parsed.chart, plan_svg(found.plan).encode("utf-8"))
+        write_output(parsed.chart, plan_svg(found.plan).encode("utf-8"), replace=parsed.replace)
     if parsed.json:
         from assaywright.cli.plan_json import plan_record
         from assaywright.cli.show_json import json_text

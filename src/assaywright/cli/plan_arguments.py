@@ -11,6 +11,8 @@ def add_plan_arguments(verb: argparse.ArgumentParser) -> None:
     _add_common(verb)
     verb.add_argument("--json", action="store_true", help="print JSON for programs in place of text")
     verb.add_argument("--chart", metavar="FILE.svg", help="draw bench time against uncertainty there")
+    verb.add_argument("--replace", action="store_true",
+                      help="with --chart: put it in the place of an earlier one of that name")
 
 
 def add_guide_arguments(verb: argparse.ArgumentParser) -> None:
@@ -22,6 +24,8 @@ def add_guide_arguments(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--id", dest="identity", metavar="ID", help="number of the worksheet; made from the plan else")
     verb.add_argument("--json", action="store_true", help="print JSON for programs in place of text")
     verb.add_argument("-o", dest="output", metavar="FILE", help="write the sheet there, as .pdf or .txt")
+    verb.add_argument("--replace", action="store_true",
+                      help="with -o: put it in the place of an earlier one of that name")
 
 
 def _add_common(verb: argparse.ArgumentParser) -> None:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from assaywright.assay.prepare.sheet import ProductionSheet
-from assaywright.cli.files import read_file, read_named, write_whole
+from assaywright.cli.files import read_file, read_named, write_output
 from assaywright.metrology.refusal import Refusal
 
 
@@ -67,7 +67,7 @@ def _show(parsed: argparse.Namespace, sheet: ProductionSheet, record: dict[str, 
     if parsed.output is not None:
         from assaywright.reports.render import production_pdf
 
-        write_whole(parsed.output, production_pdf(sheet))
+        write_output(parsed.output, production_pdf(sheet), replace=parsed.replace)
     if parsed.json:
         plain = (sys.stdout.encoding or "").replace("-", "").casefold() != "utf8"
         print(json_text(record, plain=plain))

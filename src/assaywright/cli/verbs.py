@@ -13,7 +13,6 @@ from assaywright.cli.files import (
     read_named,
     write_new,
     write_output,
-    write_working,
 )
 from assaywright.cli.opening import terminal_width
 from assaywright.cli.plain_text import say
@@ -92,7 +91,7 @@ def explain(parsed: argparse.Namespace) -> int:
     from assaywright.assay.working_document import working_document
     from assaywright.reports.render import working_pdf
 
-    write_working(parsed.pdf, working_pdf(working_document(outcome)))
+    write_output(parsed.pdf, working_pdf(working_document(outcome)), replace=parsed.replace)
     print(f"{parsed.pdf} written")
     return DONE
 
