@@ -86,3 +86,30 @@ def test_what_cannot_be_looked_up_is_refused_in_one_sentence(arguments, told):
 def test_a_solution_that_cannot_be_has_no_hazards_told(arguments):
     # Solubility of KCl 25.5 % w/w at 20 °C (handbooks, from memory); silver chloride by its solubility product.
     assert_refused_in_one_sentence(call("substance", *arguments), "more than dissolves in water")
+
+
+@pytest.mark.parametrize("content", ["25 % w/w", "7 % w/w", "1 mol/L"])
+def test_a_solution_of_ammonia_has_the_same_hazards_by_either_name(content):
+    # One solution, one classification: Regulation (EC) 1272/2008, Annex VI, 007-001-01-2 (from memory).
+    gas, solution = (json.loads(call("substance", *name.split(), "--content", content, "--json").output)["cautions"]
+                     for name in ("ammonia", "ammonia solution"))
+    assert gas == solution
+    if content != "1 mol/L":
+        assert "H335" in [one["code"] for one in gas["statements"]]
+
+
+def test_the_gas_and_its_solution_are_told_apart():
+    assert "said of the gas" in " ".join(call("substance", "ammonia").output.split())
+    assert "the gas is 'ammonia'" in " ".join(call("substance", "ammonia solution").output.split())
+    assert "the gas" not in call("substance", "hydrochloric acid").output
+
+
+@pytest.mark.parametrize(("percent", "code"), [("49.9", "H272"), ("50", "H272"), ("50.1", "H271")])
+def test_perchloric_acid_of_exactly_half_its_mass_is_in_the_second_class_of_oxidisers(percent, code):
+    # Regulation (EC) 1272/2008, Annex VI, 017-006-00-4: H271 above 50 %, H272 up to 50 % (from memory).
+    found = json.loads(call("substance", "HClO4", "--content", f"{percent} % w/w", "--json").output)["cautions"]
+    assert {"H271", "H272"} & {one["code"] for one in found["statements"]} == {code}
+
+
+def test_a_salt_of_which_a_hydrate_is_held_has_the_hydrate_suggested_first():
+    assert_refused_in_one_sentence(call("substance", "barium", "chloride"), "choose from barium chloride dihydrate")

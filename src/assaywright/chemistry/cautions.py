@@ -32,12 +32,13 @@ from assaywright.reference.safety import (
     hazards,
     incompatibilities,
 )
-from assaywright.reference.substances import Substance, substance
+from assaywright.reference.substances import Substance, substance, substances
 
 DEFERRAL = ("The supplier's safety data sheet, local rules and a qualified person have the last word; "
             "this list is an aid.")
 ALWAYS = ("laboratory coat and safety glasses",)
 CLOSE_TO_A_LIMIT = 0.02
+WATER = "water"
 _SEVERITIES = ("severe", "moderate", "low")
 
 # A statement on the left makes those on the right superfluous on a label.
@@ -117,12 +118,16 @@ def cautions(
         ['H315', 'H319']
     """
     wanted = substance(name)
+    dissolved = (mass_percent is not None or concentration_mol_per_L is not None) and substance(solvent).name == WATER
+    if dissolved and mass_percent != 100:
+        wanted = solution_of_gas(wanted)
+        name = wanted.name
     strength = _strength(wanted, mass_percent, concentration_mol_per_L, density_g_per_mL, solvent)
     if strength is None or strength.mass_percent == 100:
         classes = classify_pure(name)
     else:
         classes = classify_solution(name, strength.mass_percent, strictest=strictest)
-        if substance(solvent).name != "water":
+        if substance(solvent).name != WATER:
             classes = _with_solvent(classes, solvent, strength.mass_percent)
     codes = tuple(dict.fromkeys(one.code for one in classes))
     spared = {less for code in codes for less in _SPARES.get(code, ())}
@@ -134,6 +139,21 @@ def cautions(
         _judged_by_test(wanted, classes) if strength else (), _remarks(wanted.name, strength), DEFERRAL,
         _sources(classes, name),
     )
+
+
+def solution_of_gas(held: Substance) -> Substance:
+    """Return, for a gas, the substance under which its solutions in water are classified; any other as it is.
+
+    Source: ammonia and its solutions have entries of their own in Regulation (EC) 1272/2008, Annex VI.
+
+    Example:
+        >>> solution_of_gas(substance("ammonia")).name
+        'ammonia solution'
+    """
+    if held.state != "gas":
+        return held
+    return next((one for one in map(substance, substances())
+                 if one.formula == held.formula and one.state == "solution"), held)
 
 
 def pictograms(classes: Iterable[HazardClass]) -> tuple[str, ...]:

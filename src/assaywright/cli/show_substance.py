@@ -5,12 +5,13 @@ from dataclasses import asdict
 from typing import Any
 
 from assaywright.assay.wording import written_figures, written_number
-from assaywright.chemistry.cautions import Cautions
+from assaywright.chemistry.cautions import Cautions, solution_of_gas
 from assaywright.chemistry.substance_constants import SubstanceConstants
 from assaywright.cli.substance import Answer
 from assaywright.cli.tables import Column, drawn, heading, paragraph
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.rounding import report
+from assaywright.reference.substances import Substance, substance, substances
 
 NONE_HELD = "The table holds no such substance: its molar mass is all that is known here."
 
@@ -36,6 +37,8 @@ def _head(found: Answer, width: int) -> Iterator[str]:
     if held and held.aliases:
         yield from paragraph(f"also {', '.join(held.aliases)}", width)
     yield from paragraph(f"molar mass {_written(found.molar_mass)}, standard uncertainty, {found.edition}", width)
+    if meant := _meant(held):
+        yield from paragraph(meant, width)
     if held and held.density:
         yield from paragraph(f"density {_as_held(held.density.density_g_per_mL)} g/mL "
                              f"({held.density.source}; {held.density.status})", width)
@@ -43,11 +46,24 @@ def _head(found: Answer, width: int) -> Iterator[str]:
         yield from paragraph(NONE_HELD, width)
 
 
+def _meant(held: Substance | None) -> str:
+    """Return which of two substances of one formula is meant, the gas or its solution; empty where there is one."""
+    if held is None:
+        return ""
+    if held.state == "gas" and (solution := solution_of_gas(held)) is not held:
+        return (f"What is said of it as supplied is said of the gas. Its solutions in water are classified as "
+                f"'{solution.name}', registry number {solution.cas_number}, whichever of the two is named.")
+    gas = next((one for one in map(substance, substances())
+                if one.state == "gas" and solution_of_gas(one).name == held.name), None)
+    return "" if gas is None else f"This is the solution of {gas.name} in water; the gas is '{gas.name}'."
+
+
 def _cautions(found: Cautions, width: int) -> Iterator[str]:
     yield from heading(f"cautions, {'as supplied' if found.mass_percent is None else 'in solution'}")
     if found.mass_percent is not None:
         share = written_figures(found.mass_percent, 3)
-        yield from paragraph(f"{share} % w/w {found.substance} in {found.solvent}: {found.basis}", width)
+        dissolved = found.substance.removesuffix(" solution")
+        yield from paragraph(f"{share} % w/w {dissolved} in {found.solvent}: {found.basis}", width)
     label = " ".join(part for part in (found.signal_word, " ".join(found.pictograms)) if part)
     yield from paragraph(label or "no signal word, no pictogram", width)
     for statement in found.statements:
