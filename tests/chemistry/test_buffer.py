@@ -8,6 +8,7 @@ from assaywright.chemistry.buffer import acids_near, buffer_recipe, buffer_state
 from assaywright.chemistry.buffer_bracket import BufferReading, bracketed_pH
 from assaywright.chemistry.buffer_equilibrium import Ingredient
 from assaywright.chemistry.buffer_standard import standard_pH
+from assaywright.chemistry.buffer_stock import stock_of
 from assaywright.metrology.estimate import Estimate, exact, influence
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.working import write_working
@@ -53,6 +54,38 @@ def test_the_capacity_at_the_pKa_is_near_its_greatest_by_theory():
     # beta = 2.303 c/4 where both forms are equal (Van Slyke; common practice, no source).
     state = buffer_recipe("acetic acid", "NaOH", 4.65, 0.1, 25.0).state
     assert state.capacity_mol_per_L == pytest.approx(2.303 * 0.1 / 4, rel=0.02)
+
+
+def test_a_whole_unit_of_pH_takes_what_the_ratio_of_the_forms_asks_for():
+    # From 1:1 to 10:1, c (10/11 - 1/2) either way: law of mass action, hand calculation; less than the slope promises.
+    state = buffer_recipe("acetic acid", "NaOH", 4.65, 0.1, 25.0).state
+    for amount in (state.base_mol_per_L, state.acid_mol_per_L):
+        assert amount == pytest.approx(0.1 * (10 / 11 - 1 / 2), rel=0.04)
+        assert amount < 0.8 * state.capacity_mol_per_L
+    lopsided = buffer_recipe("acetic acid", "NaOH", 5.65, 0.1, 25.0).state
+    assert lopsided.base_mol_per_L == pytest.approx(0.1 * (100 / 101 - 10 / 11), rel=0.05)
+    assert lopsided.acid_mol_per_L > 4 * lopsided.base_mol_per_L
+
+
+def test_the_doubt_about_the_pH_grows_beyond_the_standard_buffers():
+    weak, strong, beyond = (buffer_recipe("acetic acid", "NaOH", 4.65, 0.05, 25.0, strength).state
+                            for strength in (0.05, 0.4, 1.0))
+    assert weak.pH.standard_uncertainty < strong.pH.standard_uncertainty < beyond.pH.standard_uncertainty
+    # Davies with 0.2 I and with 0.3 I (both in print, from memory): 0.051 I apart in lg gamma of the one ion, acetate.
+    assert 2 * strong.pH.standard_uncertainty > 0.051 * 0.4
+    assert beyond.beyond_limit
+
+
+@pytest.mark.parametrize(("substance", "amount", "stock", "mL"), [
+    ("hydrochloric acid", 0.02, 0.1, 200.0), ("HCl", 0.03, 1.0, 30.0), ("ammonia", 0.5, 5.0, 100.0),
+    ("nitric acid", 0.03, 1.0, 30.0), ("phosphoric acid", 0.1, 1.0, 100.0),
+])
+def test_a_gas_and_an_acid_sold_dissolved_are_taken_as_solutions(substance, amount, stock, mL):
+    # V = c V(buffer)/c(stock), hand calculation.
+    found = stock_of(Ingredient(substance, exact(amount, "mol/L")))
+    assert (found.concentration_mol_per_L, found.mL_per_L) == (stock, pytest.approx(mL))
+    assert stock_of(Ingredient("acetic acid", exact(0.1, "mol/L"))) is None
+    assert stock_of(Ingredient("NaOH", exact(0.1, "mol/L"))) is None
 
 
 def test_tris_falls_by_three_hundredths_a_kelvin_and_phosphate_by_three_thousandths():

@@ -1,6 +1,7 @@
 """The verb ``buffer``: standard buffers, recipes with cautions first, a pH between two buffers, refusals."""
 
 import json
+import re
 
 import pytest
 
@@ -81,3 +82,16 @@ def test_a_negative_reading_is_read_without_a_space_too():
     spaced, close = (call("buffer", *asked, reading).output for reading in ("-58.0 mV", "-58.0mV"))
     assert spaced == close
     assert "pH" in close
+
+
+def test_a_recipe_with_a_gas_or_a_dissolved_acid_takes_its_solution():
+    asked = ("--acid", "tris(hydroxymethyl)aminomethane", "--base", "HCl", "--pH", "8.1", "--strength", "0.05 mol/L")
+    acid = record(*asked)["ingredients"][1]
+    assert acid["mass_g"] is None
+    assert acid["stock_mL"] * acid["stock_mol_per_L"] / 1000 == pytest.approx(acid["concentration_mol_per_L"])
+    text = " ".join(call("buffer", *asked).output.split())
+    assert re.search(r"hydrochloric acid HCl [\d.]+ [\d.]+ mL of [\d.]+ mol/L", text)
+    assert "up by" in text
+    assert "down by" in text
+    strong = call("buffer", *asked, "--ionic-strength", "0.4 mol/L").output
+    assert "the uncertainty of the pH has grown with it" in " ".join(strong.split())

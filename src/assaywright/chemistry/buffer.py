@@ -1,5 +1,6 @@
 """Buffers: the pH of a composition, and the composition for a pH, at the temperature and strength asked for."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -11,12 +12,16 @@ from assaywright.metrology.estimate import Contribution, Estimate, exact, influe
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import AcidConstant, acid_constants, acids
 
-# Computed pH of nine standard buffers at 5 to 40 °C lie within 0.02 of their reference values (tests/published).
+# Computed pH of nine standard buffers at 5 to 40 °C lie within 0.02 of their reference values (tests/published); their
+# ionic strength is 0.1 mol/L at most. Above it the doubt grows in proportion: the equation of Davies has been printed
+# with 0.2 I and with 0.3 I as its last term, which differ by 0.05 I in lg gamma of a single charge (from memory).
 MODEL_STANDARD_UNCERTAINTY = 0.01
+TRIED_TO_MOL_PER_L = 0.1
 STEP_PH, STEP_K, SHARE = 1e-4, 0.5, 1e-4
 MOST_EQUIVALENTS, ROUNDS = 6.0, 12
 SETTLED_MOL_PER_L = 1e-9
 LEAST_MOL_PER_L, MOST_MOL_PER_L = 1e-4, 2.0
+MOST_ADDED_MOL_PER_L = 10.0
 NEAR_PH, MOST_NAMED = 1.0, 6
 SALT = "potassium chloride"
 
@@ -28,7 +33,9 @@ class BufferState:
     Fields:
         pH: with the doubt about constants, concentrations and activities [1].
         ionic_strength_mol_per_L: [mol/L].
-        capacity_mol_per_L: strong base for one unit of pH in a litre, dC/dpH [mol/L].
+        capacity_mol_per_L: slope dC/dpH of strong base against pH, at that very pH; for small changes [mol/L].
+        base_mol_per_L: strong base that takes the pH one unit up [mol/L]; NaN where none does.
+        acid_mol_per_L: strong acid that takes the pH one unit down [mol/L]; NaN where none does.
         per_K: change of the pH with temperature [1/K].
         beyond_limit: whether the ionic strength lies beyond what the model of activities is good for.
     """
@@ -36,6 +43,8 @@ class BufferState:
     pH: Estimate
     ionic_strength_mol_per_L: float
     capacity_mol_per_L: float
+    base_mol_per_L: float
+    acid_mol_per_L: float
     per_K: float
     beyond_limit: bool
 
@@ -64,8 +73,8 @@ def buffer_state(ingredients: tuple[Ingredient, ...], temperature_degC: float) -
         ingredients: substances with their concentrations.
         temperature_degC: 5 to 50 [°C].
 
-    Valid: ionic strength up to 0.5 mol/L. Computed values for standard buffers lie within 0.02 of the reference ones
-        from 5 to 40 °C and within 0.03 at 50 °C.
+    Valid: ionic strength up to 0.5 mol/L; above 0.1 mol/L the uncertainty grows with it. Computed values for
+        standard buffers lie within 0.02 of the reference ones from 5 to 40 °C and within 0.03 at 50 °C.
 
     Raises:
         Refusal: a substance whose behaviour in water is not held, or a temperature out of range.
@@ -80,13 +89,16 @@ def buffer_state(ingredients: tuple[Ingredient, ...], temperature_degC: float) -
     """
     components = gathered(ingredients)
     centre = pH_of(components, temperature_degC)
-    parts = [_activity_part(), *_constant_parts(components, temperature_degC),
+    parts = [_activity_part(centre.ionic_strength), *_constant_parts(components, temperature_degC),
              *_amount_parts(ingredients, centre.pH, temperature_degC)]
     around = [pH_of(components, min(max(temperature_degC + sign * STEP_K, LOWEST_DEGC), HIGHEST_DEGC)).pH
               for sign in (-1, 1)]
     width = min(temperature_degC + STEP_K, HIGHEST_DEGC) - max(temperature_degC - STEP_K, LOWEST_DEGC)
     return BufferState(Estimate(centre.pH, "1", tuple(part for part in parts if part.amount)), centre.ionic_strength,
-                       _capacity(ingredients, temperature_degC), (around[1] - around[0]) / width, centre.beyond_limit)
+                       _capacity(ingredients, temperature_degC),
+                       _to_move("sodium hydroxide", 1.0, ingredients, centre.pH, temperature_degC),
+                       _to_move("hydrochloric acid", -1.0, ingredients, centre.pH, temperature_degC),
+                       (around[1] - around[0]) / width, centre.beyond_limit)
 
 
 def buffer_recipe(
@@ -183,9 +195,11 @@ def _reaching(mixed: Mixing, salt: float, wanted_pH: float, temperature_degC: fl
 # --- doubts -----------------------------------------------------------------------------------------------------------
 
 
-def _activity_part() -> Contribution:
+def _activity_part(ionic_strength_mol_per_L: float) -> Contribution:
+    """Return what the model of activities leaves open: that of the standard buffers, growing beyond their reach."""
     key = influence_key("activity coefficient", "Davies", "computed pH of buffers", "trueness")
-    return Contribution(key, MODEL_STANDARD_UNCERTAINTY, label="model of activity coefficients")
+    amount = MODEL_STANDARD_UNCERTAINTY * max(1.0, ionic_strength_mol_per_L / TRIED_TO_MOL_PER_L)
+    return Contribution(key, amount, label="model of activity coefficients")
 
 
 def _constant_parts(components: dict[str, tuple[object, float]], temperature_degC: float) -> list[Contribution]:
@@ -235,3 +249,16 @@ def _capacity(ingredients: tuple[Ingredient, ...], temperature_degC: float) -> f
     return 2 * little / (changed[1] - changed[0])
 
 
+def _to_move(
+    added: str, units: float, ingredients: tuple[Ingredient, ...], from_pH: float, temperature_degC: float
+) -> float:
+    """Return how much strong acid or base moves the pH by so many units [mol/L]; NaN where 10 mol/L do not."""
+    from scipy.optimize import brentq
+
+    def missing(amount_mol_per_L: float) -> float:
+        parts = (*ingredients, Ingredient(added, exact(amount_mol_per_L, "mol/L")))
+        return pH_of(gathered(parts), temperature_degC).pH - from_pH - units
+
+    if missing(0.0) * missing(MOST_ADDED_MOL_PER_L) > 0:
+        return math.nan
+    return float(brentq(missing, 0.0, MOST_ADDED_MOL_PER_L, xtol=1e-12, rtol=1e-9))
