@@ -2,8 +2,10 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
+
+from scipy.optimize import brentq
 
 from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.method import load_method
@@ -48,6 +50,8 @@ def tried(shelf: Shelf, wanted: float | None = None) -> Iterator[Tried]:
         found = _with_readings(setup, shelf)
         if found is None:
             continue
+        if wanted and _relative(found, shelf, 12) > wanted:
+            continue
         for number in range(3, 13 if wanted else 4):
             relative = _relative(found, shelf, number)
             if wanted is None or relative <= wanted:
@@ -79,31 +83,28 @@ def _value(setup: Setup, shelf: Shelf) -> float:
 
 
 def _with_readings(setup: Setup, shelf: Shelf) -> Setup | None:
-    """Return the setup with titre or mass found by halving; None where it is not feasible."""
-    from dataclasses import replace
-
+    """Return the setup with titre or mass found by Brent's rule; None where it is not feasible."""
     capacity = setup.burette.nominal.to("mL")
     if setup.portion_g:
-        low, high = 1e-3, 300.0
-        for _ in range(60):
-            middle = math.sqrt(low * high)
-            lighter = _value(replace(setup, portion_g=middle, titre_mL=0.8 * capacity), shelf) < 20
-            low, high = (low, middle) if lighter else (middle, high)
+        at_80 = replace(setup, titre_mL=0.8 * capacity)
+
+        def too_light(logarithm: float) -> float:
+            return math.log(_value(replace(at_80, portion_g=math.exp(logarithm)), shelf) / 20)
+
+        mass = math.exp(brentq(too_light, math.log(1e-3), math.log(3000.0), xtol=1e-12, rtol=1e-14))
         most = setup.flask.nominal.to("mL") / 2 * 1.219 if setup.flask is not None else 200.0
-        return replace(setup, portion_g=low, titre_mL=0.8 * capacity) if 0.16 <= low <= min(most, 200.0) else None
+        return replace(at_80, portion_g=mass) if 0.16 <= mass <= min(most, 200.0) else None
     low, high = 0.3 * capacity, capacity / 1.01
-    if not _value(replace(setup, titre_mL=low), shelf) <= 20 <= _value(replace(setup, titre_mL=high), shelf):
+
+    def too_little(titre: float) -> float:
+        return _value(replace(setup, titre_mL=titre), shelf) - 20
+
+    if too_little(low) > 0 or too_little(high) < 0:
         return None
-    for _ in range(50):
-        middle = (low + high) / 2
-        small = _value(replace(setup, titre_mL=middle), shelf) < 20
-        low, high = (middle, high) if small else (low, middle)
-    return replace(setup, titre_mL=low)
+    return replace(setup, titre_mL=brentq(too_little, low, high, xtol=1e-12, rtol=1e-14))
 
 
 def _counted(setup: Setup, number: int) -> Setup:
-    from dataclasses import replace
-
     return replace(setup, determinations=number)
 
 

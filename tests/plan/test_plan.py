@@ -81,7 +81,8 @@ def test_every_way_that_the_method_allows_is_offered_and_nothing_that_is_not_lis
 def test_the_best_of_the_plan_is_the_best_of_an_exhaustive_search(wanted):
     shelf = shelf_of(*SMALL, acid("0.5"), vessel("pipette", 10), vessel("burette", 25))
     # Without limits nothing is wanted unless asked for; the upper limit of 1 % above nominal still has to fit.
-    product = product_of(CAUSTIC.replace('lower = "19.8 % w/v"\n', ""))
+    product = product_of(CAUSTIC.replace('lower = "19.8 % w/v"\n', "").replace(
+        "[[char", 'methods = ["caustic-soda-by-acid"]\n[[char', 1))
     plan = planned(shelf, product, wanted)
     every = list(tried(shelf, wanted))
     best = min(every, key=lambda one: one.key_by_time() if wanted else one.key())
@@ -180,7 +181,7 @@ def test_without_a_suitable_vessel_or_titrant_the_refusal_says_what_to_list():
 
 def test_a_substance_that_no_method_determines_is_refused():
     strange = product_of(CAUSTIC.replace("sodium hydroxide", "K2SO4"))
-    with pytest.raises(Refusal, match="no method that can be planned determines"):
+    with pytest.raises(Refusal, match="no method of the library determines K2SO4"):
         planned(shelf_of(*SMALL), strange)
 
 
@@ -244,6 +245,9 @@ def test_the_options_come_best_first_as_JSON(folder, capsys):
     assert pipetted["expected_titre_mL"] == pytest.approx(40.0, abs=0.02)
     assert pipetted["burette_use"] == pytest.approx(80, abs=0.1)
     assert 0.03 < pipetted["expanded_uncertainty"] < 0.07
+    for other in pipetted["other_indicators"]:
+        assert 0 < other["relative_expanded_uncertainty_percent"] < 1
+        assert other["name"] != pipetted["indicator"]
 
 
 def test_a_chart_is_drawn_and_an_impossible_wish_ends_with_status_2(folder, capsys):

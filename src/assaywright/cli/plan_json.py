@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
-from assaywright.assay.plan.result import Option, Plan
+from assaywright.assay.plan.result import Option, OtherIndicator, Plan
 from assaywright.assay.plan.setup import IN_A_FLASK, WEIGHED_DILUTION, Setup
 from assaywright.assay.plan.standardise import Conditioning
 from assaywright.assay.plan.words import aliquot_words, portion_words, way_words
@@ -31,11 +31,17 @@ def option_record(one: Option) -> dict[str, Any]:
         "number": one.number, "method": setup.method.name, "way": setup.way, "told": way_words(setup),
         "titrant": setup.titrant.name, "titrant_formula": setup.titrant.formula,
         "titrant_nominal": setup.titrant.nominal.text if setup.titrant.nominal else None,
+        "in_burette": setup.in_burette.name, "against": setup.against.name if setup.against else None,
+        "reagent": setup.reagent.name if setup.reagent else None,
+        "excess_mL": setup.excess.nominal.to("mL") if setup.excess else None,
+        "blanks_likewise": setup.blanks, "expected_blank_mL": setup.blank_mL if setup.blanks else None,
+        "expected_first_endpoint_mL": setup.first_mL,
         "portion": portion_words(setup), "aliquot": aliquot_words(setup), **_amounts(setup),
         "burette": setup.burette.identity, "burette_mL": setup.burette.nominal.to("mL"),
         "flask": setup.flask.identity if setup.flask else None,
         "balance": setup.balance.identity if setup.balance else None,
-        "indicator": setup.method.endpoint.indicator or None, "other_indicators": list(one.other_indicators),
+        "indicator": setup.method.endpoint.indicator or None,
+        "other_indicators": [_indicator(each) for each in one.other_indicators],
         "expected_titre_mL": setup.titre_mL, "burette_use": 100 * one.burette_use, "burette_use_unit": "%",
         "determinations": setup.determinations, "value": result.estimate.value, "unit": result.estimate.unit,
         "standard_uncertainty": result.estimate.standard_uncertainty,
@@ -45,11 +51,20 @@ def option_record(one: Option) -> dict[str, Any]:
         "global_consumer_risk": one.risks.consumer if one.risks else None,
         "global_producer_risk": one.risks.producer if one.risks else None,
         "limited_by": [{"name": each.name, "share": each.share} for each in one.influences],
+        "further": [{"measurand": each.measurand, "value": each.estimate.value, "unit": each.estimate.unit,
+                     "expanded_uncertainty": each.expanded_uncertainty} for each in one.further],
         "budget": [{"influence": line.influence, "contribution": line.contribution, "share": line.share}
                    for line in one.budget],
         "titrant_used_mL": one.titrant_mL, "bench_minutes": one.minutes,
         "steps": [{"name": each.name, "times": each.times, "minutes": each.minutes} for each in one.steps],
     }
+
+
+def _indicator(one: OtherIndicator) -> dict[str, Any]:
+    """Return an indicator that would do in place of the method's own."""
+    return {"name": one.name, "stop_at": " to ".join(one.colours[:2]), "titration_error_mL": one.titration_error_mL,
+            "standard_uncertainty_mL": one.standard_uncertainty_mL,
+            "relative_expanded_uncertainty_percent": 100 * one.relative_uncertainty, "reaches_wanted": one.reaches}
 
 
 def _amounts(setup: Setup) -> dict[str, Any]:

@@ -4,9 +4,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from assaywright.assay.plan.result import Option, Plan
+from assaywright.assay.plan.setup import BARIUM_CHLORIDE
 from assaywright.assay.plan.standardise import Conditioning
 from assaywright.assay.plan.words import decimals, per_cent, way_words, whole_per_cent
+from assaywright.assay.result import Result
 from assaywright.assay.wording import written_figures, written_limits, written_probability
+from assaywright.cli.figures import signed
 from assaywright.cli.tables import Column, drawn, heading, paragraph
 
 if TYPE_CHECKING:
@@ -34,7 +37,8 @@ def plan_lines(found: "Planned", width: int) -> Iterator[str]:
     columns = [Column("no.", right=True), Column("portion", flexible=True), Column("titrant, burette"),
                Column("titre/mL", right=True), Column("use", right=True), Column("n", right=True),
                Column("U", right=True), Column("min", right=True)]
-    yield from drawn(columns, [_row(one) for one in plan.options], width)
+    several = len({one.setup.method.name for one in plan.options}) > 1
+    yield from drawn(columns, [_row(one, named=several) for one in plan.options], width)
     if not all(one.reaches for one in plan.options):
         yield from paragraph("* does not reach the uncertainty wanted", width)
     yield from heading("the best")
@@ -72,35 +76,67 @@ def _asked(plan: Plan) -> Iterator[tuple[str, str]]:
                            (f", {plan.reaching} reach the uncertainty wanted" if plan.wanted is not None else ""))
 
 
-def _row(one: Option) -> list[str]:
+def _row(one: Option, *, named: bool) -> list[str]:
+    """Return the row of an option, with its method where the plan has several."""
     setup = one.setup
-    burette = f"{setup.titrant.name}, {setup.burette.nominal.text}"
+    told = f"{way_words(setup)}; {setup.method.name}" if named else way_words(setup)
+    burette = f"{setup.in_burette.name}, {setup.burette.nominal.text}"
     mark = "" if one.reaches else " *"
-    return [str(one.number), way_words(setup), burette, decimals(setup.titre_mL, 2), whole_per_cent(one.burette_use),
+    return [str(one.number), told, burette, decimals(setup.titre_mL, 2), whole_per_cent(one.burette_use),
             str(setup.determinations), f"{per_cent(one.relative_uncertainty)}{mark}", f"{one.minutes:.0f}"]
 
 
 def _best(one: Option, width: int) -> Iterator[str]:
     """Yield the best option in full."""
-    setup, result = one.setup, one.result
-    told = [("Method", f"{setup.method.name}: {setup.method.title}"),
-            ("Expected", (f"({result.value_text} ± {result.uncertainty_text}) {result.estimate.unit}, "
-                         f"k = {decimals(result.coverage_factor, 2)}")),
-            ("Titrant used", f"{decimals(one.titrant_mL, 0)} mL for {setup.determinations} determinations"),
-            ("Indicator", setup.method.endpoint.indicator + (
-                f" (by its curve also: {', '.join(one.other_indicators)})" if one.other_indicators else ""))]
-    if one.share_of_width is not None:
-        told.append(("2U of the width", whole_per_cent(one.share_of_width)))
-    if one.risks is not None:
-        told.append(("Global risks", (f"a bad lot accepted {written_probability(one.risks.consumer)}, a good one "
-                                     f"rejected {written_probability(one.risks.producer)}")))
-    told.append(("Steps", "; ".join(f"{each.name}{f' × {each.times}' if each.times > 1 else ''}, "
-                                    f"{each.minutes:.0f} min" for each in one.steps)))
-    for label, text in told:
+    for label, text in _told(one):
         yield from paragraph(text, width, first=f"  {label:<{LABEL}}")
     yield from heading("what makes the best uncertain")
     rows = [[each.name, whole_per_cent(each.share)] for each in one.influences[:BUDGET_SHOWN]]
     yield from drawn([Column("influence", flexible=True), Column("of the variance", right=True)], rows, width)
+    if one.other_indicators:
+        yield from _indicators(one, width)
+
+
+def _told(one: Option) -> Iterator[tuple[str, str]]:
+    """Yield what is to be told of the best option, with labels."""
+    setup, result = one.setup, one.result
+    yield "Method", f"{setup.method.name}: {setup.method.title}"
+    yield "Expected", f"{_stated(result)}, k = {decimals(result.coverage_factor, 2)}"
+    for each in one.further:
+        yield "", f"{each.measurand} {_stated(each)}"
+    blanks = f" and {setup.blanks} blanks of about {decimals(setup.blank_mL, 1)} mL" if setup.blanks else ""
+    yield "From the burette", f"{decimals(one.titrant_mL, 0)} mL for {setup.determinations} determinations{blanks}"
+    first = setup.method.first_endpoint
+    if first is not None and setup.first_mL is not None:
+        words = "after barium chloride, at" if setup.method.scheme == BARIUM_CHLORIDE else "to the first endpoint, at"
+        yield "Also", f"{words} {decimals(setup.first_mL, 2)} mL by {first.indicator}"
+    yield "Indicator", setup.method.endpoint.indicator or f"none: {setup.method.endpoint.kind} endpoint"
+    if one.share_of_width is not None:
+        yield "2U of the width", whole_per_cent(one.share_of_width)
+    if one.risks is not None:
+        yield "Global risks", (f"a bad lot accepted {written_probability(one.risks.consumer)}, a good one rejected "
+                               f"{written_probability(one.risks.producer)}")
+    yield "Steps", "; ".join(f"{each.name}{f' × {each.times}' if each.times > 1 else ''}, {each.minutes:.0f} min"
+                             for each in one.steps)
+
+
+def _stated(result: Result) -> str:
+    return f"({result.value_text} ± {result.uncertainty_text}) {result.estimate.unit}"
+
+
+def _indicators(one: Option, width: int) -> Iterator[str]:
+    """Yield the other indicators of the best option, with what each would give."""
+    yield from heading("other indicators for the best")
+    rows = [[each.name, " to ".join(each.colours[:2]), signed(each.titration_error_mL, 3),
+             decimals(each.standard_uncertainty_mL, 3),
+             f"{per_cent(each.relative_uncertainty)}{'' if each.reaches else ' *'}"] for each in one.other_indicators]
+    columns = [Column("indicator", flexible=True), Column("stop at", flexible=True), Column("error/mL", right=True),
+               Column("u/mL", right=True), Column("U", right=True)]
+    yield from drawn(columns, rows, width)
+    yield from paragraph(f"With {one.setup.method.endpoint.indicator}, the method's own, U is "
+                         f"{per_cent(one.relative_uncertainty)}. The error of the others is computed from the curve "
+                         "and left in the uncertainty, with the last half drop; nobody has tried them in this method.",
+                         width)
 
 
 def _conditioning(one: Conditioning, width: int) -> Iterator[str]:

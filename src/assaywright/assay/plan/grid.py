@@ -4,7 +4,7 @@ Each choice is assembled once by the same parts as a worksheet; which inputs of 
 The equation is that of the worksheet, evaluated for all combinations together.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,7 +16,8 @@ from assaywright.assay.assemble import assemble
 from assaywright.assay.corrections.weighing import linearity_error
 from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.observations import Worksheet
-from assaywright.assay.plan.setup import BY_MASS, WEIGHED, Setup
+from assaywright.assay.plan.setup import BACK, BY_MASS, WEIGHED, Setup
+from assaywright.assay.terms import numbered
 from assaywright.assay.upstream import Upstream
 from assaywright.metrology.batch import BatchInput, BatchResult, evaluate_batch
 from assaywright.metrology.estimate import Contribution, Estimate
@@ -26,15 +27,50 @@ from assaywright.metrology.monte_carlo import ArrayMeans
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 Truths = npt.NDArray[np.bool_]
-FINAL, FINAL_CORRECTION, BURETTE_ERROR, OPEN_REPEATABILITY = "R_f₁", "C_f₁", "δV₁", "δw"
-REFERENCE_PORTION_G = 1.0
+OPEN_REPEATABILITY, OF_THE_TOTAL = "δw", "δT"  # of the content, or of the volume for the total alkali
+ADDED_LATER = (OPEN_REPEATABILITY, OF_THE_TOTAL, "δP")  # by the evaluation, once the determinations are known
+TITRATION = "₁"  # behind the symbols of the titration's own readings
+REFERENCE_PORTION_G, START_ML = 1.0, 1.7
+ROUNDS = 3  # of the secant rule: once more where the burette's correction bends along the scale
+# What a weighed portion leaves of a reagent in excess: common practice, no source; a quarter to a half is usual.
+SHARE_LEFT = 1 / 3
+LEAST_USE, WANTED_USE = 0.30, 0.80  # of the burette: USP <541>, read in a public transcription; common practice
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What is expected to be read, for each combination.
+
+    Fields:
+        titre_mL: final reading of the burette [mL].
+        portion_g: mass of the portion [g]; zero where it is pipetted.
+        blank_mL: reading of a blank titrated likewise, which is all of the reagent [mL]; zero but in a back titration.
+    """
+
+    titre_mL: Array
+    portion_g: Array
+    blank_mL: Array
+
+    def only(self, kept: Indices) -> "Readings":
+        """Return those of some of the combinations."""
+        return Readings(self.titre_mL[kept], self.portion_g[kept], self.blank_mL[kept])
 
 
 def model_of(worksheet: Worksheet, setup: Setup, upstream: Upstream) -> Model:
     """Return the measurement model of an expected worksheet, as an evaluation would build it."""
+    return next(_models(worksheet, setup, upstream))
+
+
+def models_of(worksheet: Worksheet, setup: Setup, upstream: Upstream) -> tuple[Model, ...]:
+    """Return the models of all that the titrations of an expected worksheet say; the first is what is planned for."""
+    return tuple(_models(worksheet, setup, upstream))
+
+
+def _models(worksheet: Worksheet, setup: Setup, upstream: Upstream) -> Iterator[Model]:
     assembly = assemble(worksheet, setup.method, upstream)
     titres = plain_values(assembly.titre_terms, assembly)
-    return modelled(assembly, assembly.measured[0], titres)[2]
+    for one in assembly.measured:
+        yield modelled(assembly, one, titres)[2]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +84,7 @@ class Grid:
         model: of the base.
         owned: field to the inputs that its choice brings: name to the estimate by choice.
         nominal: content or concentration expected [unit of the result].
+        foreseen: the same with the reagent's concentration known, from which blanks titrated likewise are foreseen.
     """
 
     base: Setup
@@ -56,6 +93,7 @@ class Grid:
     model: Model
     owned: Mapping[str, Mapping[str, Sequence[Estimate]]]
     nominal: float
+    foreseen: "Grid | None" = None
 
     def __len__(self) -> int:
         """Return the number of combinations."""
@@ -67,82 +105,113 @@ class Grid:
 
     def only(self, kept: Indices) -> "Grid":
         """Return some of the combinations."""
-        return replace(self, index={field: numbers[kept] for field, numbers in self.index.items()})
+        foreseen = self.foreseen.only(kept) if self.foreseen is not None else None
+        return replace(self, index={field: numbers[kept] for field, numbers in self.index.items()}, foreseen=foreseen)
 
-    def setup(self, number: int, titre_mL: float, portion_g: float) -> Setup:
-        """Return one combination as a setup with its readings [mL, g]."""
+    def setup(self, number: int, readings: Readings) -> Setup:
+        """Return one combination as a setup with its readings."""
         chosen = {field: self.choices[field][numbers[number]] for field, numbers in self.index.items()}
-        return replace(self.base, titre_mL=titre_mL, portion_g=portion_g, **chosen)
+        return replace(self.base, titre_mL=float(readings.titre_mL[number]),
+                       portion_g=float(readings.portion_g[number]), blank_mL=float(readings.blank_mL[number]), **chosen)
 
     # --- values ---------------------------------------------------------------------------------------------------
 
-    def values(self, titre_mL: Array, portion_g: Array) -> Array:
-        """Return the content that readings would give [unit of the result].
-
-        Arguments:
-            titre_mL: final reading [mL].
-            portion_g: mass of the portion where it is weighed [g].
-        """
+    def values(self, readings: Readings) -> Array:
+        """Return the content that readings would give [unit of the result]."""
         here: dict[str, Any] = {name: given.estimate.value for name, given in self.model.inputs.items()}
         for field, inputs in self.owned.items():
             for name, estimates in inputs.items():
                 here[name] = np.array([one.value for one in estimates])[self.index[field]]
-        here[FINAL], here[FINAL_CORRECTION] = titre_mL, self._corrections(titre_mL)
+        for mark, reading in self._deliveries(readings):
+            here[f"R_f{mark}"], here[f"C_f{mark}"] = reading, self._corrections(reading)
         if self.base.way in BY_MASS:
             mark = _mark(self.base)
-            here[f"W_g{mark}"] = here[f"W_t{mark}"] + portion_g
+            here[f"W_g{mark}"] = here[f"W_t{mark}"] + readings.portion_g
         return np.broadcast_to(np.asarray(self.model.equation(here, ArrayMeans()), dtype=float), (len(self),))
 
-    def _corrections(self, titre_mL: Array) -> Array:
+    def _deliveries(self, readings: Readings) -> list[tuple[str, Array]]:
+        """Return what is read on the burette: the titration's own reading, then those of its blanks, by their marks."""
+        blanks = [(f"_B{numbered(number)}", readings.blank_mL) for number in range(1, self.base.blanks + 1)]
+        return [(TITRATION, readings.titre_mL), *blanks]
+
+    def _corrections(self, reading_mL: Array) -> Array:
         found = np.zeros(len(self))
         for number, burette in enumerate(self.choices["burette"]):
             if burette.corrections:
                 where = np.flatnonzero(self.index["burette"] == number)
-                found[where] = [glass.scale_correction(burette, float(titre_mL[at])) for at in where]
+                found[where] = [glass.scale_correction(burette, float(reading_mL[at])) for at in where]
         return found
 
-    def expected(self, wanted_titre_mL: Array) -> tuple[Array, Array]:
-        """Return titre [mL] and mass of the portion [g] that the nominal content leads to.
+    def expected(self) -> Readings:
+        """Return the readings that the nominal content leads to.
 
-        A pipetted portion settles the titre: the content is a straight line in it. A weighed one is chosen for the
-        titre wanted: the content is inversely as the mass, the concentration of a titrant sought as the mass itself.
+        A pipetted portion settles the titre. A weighed one is chosen: for 80 % of the burette, or in a back titration
+        so that a third of the reagent is left, but no less than 30 % of the burette. The content is inversely as the
+        mass, the concentration of a titrant sought as the mass itself.
+        """
+        if self.foreseen is not None:
+            return self.foreseen.expected()
+        none, one_gram = np.zeros(len(self)), np.full(len(self), REFERENCE_PORTION_G)
+        capacity = self.capacity_mL()
+        blank, wanted = none, WANTED_USE * capacity
+        if self.base.method.scheme == BACK:
+            blank = self.titre_at(0.0, one_gram)
+            wanted = np.maximum(SHARE_LEFT * blank, LEAST_USE * capacity)
+        if self.base.way not in BY_MASS:
+            return Readings(self.titre_at(self.nominal, none), none, blank)
+        found = self.values(Readings(wanted, one_gram, blank))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ratio = self.nominal / found if self.base.method.kind == "standardisation" else found / self.nominal
+        return Readings(wanted, one_gram * ratio, blank)
+
+    def titre_at(self, content: float, portion_g: Array) -> Array:
+        """Return the titre that a content leads to [mL], by the secant rule.
+
+        The content is a straight line in the titre; the concentration of a titrant in the burette is inversely as it.
 
         Arguments:
-            wanted_titre_mL: for weighed portions [mL].
+            content: [unit of the result].
+            portion_g: mass of the portion where it is weighed [g].
         """
-        portion = np.full(len(self), REFERENCE_PORTION_G)
-        found = self.values(wanted_titre_mL, portion)
-        if self.base.way in BY_MASS:
-            standardised = self.base.method.kind == "standardisation"
+        inverse = self.base.against is not None and not self.base.known_in_burette
+        capacity, none = self.capacity_mL(), np.zeros(len(self))
+        near, titre = 0.5 * WANTED_USE * capacity, WANTED_USE * capacity
+
+        def measure(reading: Array) -> Array:
+            found = self.values(Readings(reading, portion_g, none))
+            return 1 / found if inverse else found
+
+        wanted = 1 / content if inverse else content
+        for _ in range(ROUNDS):
             with np.errstate(divide="ignore", invalid="ignore"):
-                ratio = self.nominal / found if standardised else found / self.nominal
-            return wanted_titre_mL, portion * ratio
-        near, titre = 0.5 * wanted_titre_mL, wanted_titre_mL
-        for _ in range(3):  # a second and third time, where the burette's correction bends along the scale
-            below, above = self.values(near, portion), self.values(titre, portion)
-            with np.errstate(divide="ignore", invalid="ignore"):
-                near, titre = titre, near + (self.nominal - below) * (titre - near) / (above - below)
+                below, above = measure(near), measure(titre)
+                near, titre = titre, near + (wanted - below) * (titre - near) / (above - below)
             near = np.where(np.abs(near - titre) > 1e-9, near, 0.5 * titre)
-        return titre, np.zeros(len(self))
+        return titre
 
     # --- uncertainty ----------------------------------------------------------------------------------------------
 
-    def propagated(self, titre_mL: Array, portion_g: Array) -> BatchResult:
+    def propagated(self, readings: Readings) -> BatchResult:
         """Return the results of one determination each, with their contributions.
 
         Arguments:
-            titre_mL, portion_g: as expected [mL, g].
+            readings: as expected.
         """
         inputs = {name: _constant(given.estimate) for name, given in self.model.inputs.items()}
         for field, owned in self.owned.items():
             for name, estimates in owned.items():
                 inputs[name] = _chosen(estimates, self.index[field])
-        inputs[FINAL] = BatchInput(titre_mL)
-        inputs[FINAL_CORRECTION] = BatchInput(self._corrections(titre_mL))
-        inputs[BURETTE_ERROR] = _each(self._burette_errors(titre_mL))
+        for mark, reading in self._deliveries(readings):
+            inputs[f"R_f{mark}"] = BatchInput(reading)
+            inputs[f"C_f{mark}"] = BatchInput(self._corrections(reading))
+            inputs[f"δV{mark}"] = _each(self._burette_errors(reading))
+        if OF_THE_TOTAL in inputs:
+            scale = readings.titre_mL / self.base.titre_mL
+            inputs[OF_THE_TOTAL] = BatchInput(0.0, tuple(
+                (part, part.amount * scale) for part in self.model.inputs[OF_THE_TOTAL].estimate.contributions))
         if self.base.way in BY_MASS:
             mark = _mark(self.base)
-            gross = inputs[f"W_t{mark}"].values + portion_g
+            gross = inputs[f"W_t{mark}"].values + readings.portion_g
             inputs[f"W_g{mark}"] = BatchInput(gross)
             inputs[f"δW_g{mark}"] = _each(self._linearity_errors(f"δW_g{mark}", gross))
         return evaluate_batch(self.model.equation, inputs, len(self))
@@ -176,17 +245,20 @@ def grid_of(
         upstream: for the solutions' own worksheets.
         nominal: expected [unit of the result].
     """
+    if base.excess is not None:  # a start from which no result is zero: more for the blank than for the sample
+        base = replace(base, titre_mL=START_ML, blank_mL=2 * START_ML if base.blanks else 0.0)
     model = model_of(expect(base), base, upstream)
     owned: dict[str, dict[str, list[Estimate]]] = {}
     for field, several in choices.items():
         found = [model.inputs] + [_inputs(replace(base, **{field: one}), expect, upstream) for one in several[1:]]
-        names = [name for name in model.inputs if name != OPEN_REPEATABILITY
+        names = [name for name in model.inputs if name not in ADDED_LATER
                  and any(one[name].estimate != model.inputs[name].estimate for one in found[1:])]
         owned[field] = {name: [one[name].estimate for one in found] for name in names}
     names = [name for inputs in owned.values() for name in inputs]
     if len(set(names)) != len(names):
         raise RuntimeError("an input hangs on two choices at once, a fault of the program")
-    return Grid(base, choices, index, _at_nominal(model, nominal), owned, nominal)
+    foreseen = grid_of(replace(base, blanks=0), choices, index, expect, upstream, nominal) if base.blanks else None
+    return Grid(base, choices, index, _at_nominal(model, nominal), owned, nominal, foreseen)
 
 
 def _inputs(setup: Setup, expect: Callable[[Setup], Worksheet], upstream: Upstream) -> Mapping[str, ModelInput]:
@@ -195,6 +267,8 @@ def _inputs(setup: Setup, expect: Callable[[Setup], Worksheet], upstream: Upstre
 
 def _at_nominal(model: Model, nominal: float) -> Model:
     """Return the model with the relative repeatability taken of the nominal content, not of the base's."""
+    if OPEN_REPEATABILITY not in model.inputs:
+        return model
     found, _ = evaluate_plain(model)
     given = model.inputs[OPEN_REPEATABILITY]
     scaled = given.estimate.scaled(abs(nominal / found), given.estimate.unit)

@@ -5,14 +5,23 @@ A guide is data for a screen; the same data make the text and the sheet with bla
 
 import hashlib
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from assaywright.assay.method import Method
+from assaywright.assay.method import Endpoint, Method
 from assaywright.assay.plan.grid import model_of
 from assaywright.assay.plan.result import Option, Plan
-from assaywright.assay.plan.setup import BY_MASS, IN_A_FLASK, WEIGHED_DILUTION, Setup, expected_worksheet, quantity
+from assaywright.assay.plan.setup import (
+    BARIUM_CHLORIDE,
+    BY_MASS,
+    IN_A_FLASK,
+    TWO_ENDPOINTS,
+    WEIGHED_DILUTION,
+    Setup,
+    expected_worksheet,
+    quantity,
+)
 from assaywright.assay.plan.words import decimals, way_words, written_size
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.assay.wording import written_figures
@@ -112,15 +121,16 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
     number = identity or _number(plan, option, day)
     specified = _specified(plan, setup, value)
     seen = _earlier(setup, earlier)
-    free = max(0.0, (seen or specified).low_mL - (burette_practice("dropwise").value or 0.0))
+    free = _free_to(setup, (seen or specified).low_mL)
     drop = burette_practice("drop").value or 0.0
     unit = option.result.estimate.unit
     return BenchGuide(
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
-        f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.titrant.name,
+        f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
         _cautions(setup.method), DEFERRAL, _take(setup), _burette(setup), setup.burette.nominal.to("mL"),
-        setup.titre_mL, specified, seen, free, drop, drop / setup.titre_mL, _indicator(setup.method),
-        setup.method.endpoint.colour_change, _titrate(setup, free), _temperature(setup, value), setup.determinations,
+        setup.titre_mL, specified, seen, free, drop, drop / setup.titre_mL, _indicators(setup.method),
+        setup.method.endpoint.colour_change, _titrate(setup, free, (seen or specified).low_mL),
+        _temperature(setup, value), setup.determinations,
         _columns(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
         f"Assaywright {__version__}")
 
@@ -128,7 +138,7 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
 def _number(plan: Plan, option: Option, day: date) -> str:
     """Return a number that the same plan, option and day always give."""
     source = plan.product.digest if plan.product else plan.title
-    text = "|".join((source, plan.shelf.digest, way_words(option.setup), option.setup.titrant.name, day.isoformat()))
+    text = "|".join((source, plan.shelf.digest, way_words(option.setup), option.setup.in_burette.name, day.isoformat()))
     return f"WP-{day:%y%m%d}-{hashlib.sha256(text.encode()).hexdigest()[:6].upper()}"
 
 
@@ -209,6 +219,18 @@ def _earlier(setup: Setup, earlier: Sequence[Quantity]) -> Interval | None:
     return Interval(mean - half, mean + half, f"{counted}, mean {decimals(mean, 2)} mL, with the pooled repeatability")
 
 
+def _free_to(setup: Setup, low_mL: float) -> float:
+    """Return how far to run freely: a millilitre before the earliest expected endpoint, the first of two [mL]."""
+    if setup.method.scheme == TWO_ENDPOINTS:
+        low_mL = _first_low(setup, low_mL)
+    return max(0.0, low_mL - (burette_practice("dropwise").value or 0.0))
+
+
+def _first_low(setup: Setup, low_mL: float) -> float:
+    """Return where the first endpoint, or that after barium chloride, is expected at the earliest [mL]."""
+    return (setup.first_mL or 0.0) * low_mL / setup.titre_mL
+
+
 # --- sentences --------------------------------------------------------------------------------------------------------
 
 
@@ -221,36 +243,63 @@ def _cautions(method: Method) -> tuple[str, ...]:
 
 
 def _take(setup: Setup) -> tuple[str, ...]:
-    """Return what to take, in order."""
+    """Return what to take, in order: the sample, then what is added in excess, and the blanks that go with it."""
+    return *_portion(setup), *_twice(setup), *_excess(setup)
+
+
+def _portion(setup: Setup) -> Iterator[str]:
+    """Yield how the portion is taken, and its dilution where there is one."""
     if setup.way in BY_MASS:
         within = ("anything within a tenth of it will do; the mass as read counts, and the readings expected go up and "
                   "down with it")
-        first = f"Weigh about {written_figures(setup.portion_g, 3)} g by difference: {within}."
+        yield f"Weigh about {written_figures(setup.portion_g, 3)} g by difference: {within}."
     else:
-        pipette = setup.pipette
+        pipette, liquid = setup.pipette, setup.in_pipette.name if setup.in_pipette is not None else "the sample"
         named = f"{written_size(pipette.nominal.text)} with pipette {pipette.identity}" if pipette else ""
-        first = f"Rinse the pipette with the sample, then take {named}; let it drain, touch off, do not blow out."
+        yield f"Rinse the pipette with {liquid}, then take {named}; let it drain, touch off, do not blow out."
     if setup.way not in IN_A_FLASK or setup.flask is None:
-        return (first,)
+        return
     if setup.way == WEIGHED_DILUTION:
-        made = (f"Bring it into tared flask {setup.flask.identity}, make up with water to about "
-                f"{written_figures(setup.dilution_g, 3)} g, weigh the whole, mix.")
-        return first, made, f"Weigh aliquots of about {written_figures(setup.aliquot_g, 3)} g by difference."
+        yield (f"Bring it into tared flask {setup.flask.identity}, make up with water to about "
+               f"{written_figures(setup.dilution_g, 3)} g, weigh the whole, mix.")
+        yield f"Weigh aliquots of about {written_figures(setup.aliquot_g, 3)} g by difference."
+        return
     size = f"{written_size(setup.aliquot.nominal.text)}, pipette {setup.aliquot.identity}" if setup.aliquot else ""
-    return (first, (f"Bring it into flask {setup.flask.identity}, let it come to room temperature, make up to the mark "
-            f"({written_size(setup.flask.nominal.text)}), mix."), f"Take aliquots of {size}.")
+    yield (f"Bring it into flask {setup.flask.identity}, let it come to room temperature, make up to the mark "
+           f"({written_size(setup.flask.nominal.text)}), mix.")
+    yield f"Take aliquots of {size}."
+
+
+def _twice(setup: Setup) -> Iterator[str]:
+    """Yield that two equal aliquots belong together, where barium chloride frees one of carbonate."""
+    if setup.method.scheme == BARIUM_CHLORIDE and setup.first_mL is not None:
+        first = setup.method.first_endpoint
+        yield (f"Take two such aliquots for each determination, with the same pipette: one for the total alkali, one "
+               f"for the hydroxide after barium chloride ({first.indicator if first else ''}, expected at about "
+               f"{decimals(setup.first_mL, 2)} mL).")
+
+
+def _excess(setup: Setup) -> Iterator[str]:
+    """Yield what is added in excess, and how often without a sample."""
+    if setup.excess is None or setup.reagent is None:
+        return
+    yield (f"Add {written_size(setup.excess.nominal.text)} of {setup.reagent.name} with pipette "
+           f"{setup.excess.identity}, the same for every flask; note its temperature.")
+    if setup.blanks:
+        yield (f"Make up {setup.blanks} blanks alike: the same pipette of {setup.reagent.name} and all else, no "
+               f"sample; each takes about {decimals(setup.blank_mL, 2)} mL.")
 
 
 def _burette(setup: Setup) -> tuple[str, ...]:
     name = f"burette {setup.burette.identity} ({written_size(setup.burette.nominal.text)})"
     return (
-        f"Rinse {name} twice with a little {setup.titrant.name} and let it run out through the tip.",
+        f"Rinse {name} twice with a little {setup.in_burette.name} and let it run out through the tip.",
         "Fill it above the mark, drive the bubbles out of tip and tap, take the funnel away.",
         "Bring the meniscus to zero or just below, wait for the film, touch off the hanging drop, write the reading.",
     )
 
 
-def _titrate(setup: Setup, free_to_mL: float) -> tuple[str, ...]:
+def _titrate(setup: Setup, free_to_mL: float, low_mL: float) -> tuple[str, ...]:
     """Return how to titrate; figures of practice with their sources in the reference table."""
     outflow, wait = burette_practice("greatest outflow").high, burette_practice("waiting time").value
     half = burette_practice("half drop").value
@@ -258,16 +307,46 @@ def _titrate(setup: Setup, free_to_mL: float) -> tuple[str, ...]:
         f"Run freely to {decimals(free_to_mL, 1)} mL, not faster than {outflow:g} mL/s, swirling.",
         (f"From {decimals(free_to_mL, 1)} mL on dropwise; near the end half drops (about {half:g} mL), touched off on "
         "the wall and washed down."),
+        *_first_endpoint(setup, low_mL),
         f"Stop at: {setup.method.endpoint.colour_change}.",
         f"Wait {wait:g} s, then read the meniscus at eye level to a tenth of a division.",
     )
 
 
-def _indicator(method: Method) -> str:
+def _first_endpoint(setup: Setup, low_mL: float) -> Iterator[str]:
+    """Yield what to do at the first of two endpoints, and with the aliquot after barium chloride."""
+    first = setup.method.first_endpoint
+    if first is None or setup.first_mL is None:
+        return
+    before = burette_practice("dropwise").value or 0.0
+    if setup.method.scheme == BARIUM_CHLORIDE:
+        yield (f"The aliquot with barium chloride: dropwise from {decimals(_first_low(setup, low_mL) - before, 1)} mL "
+               f"on, and stop at: {first.colour_change}.")
+        return
+    yield (f"First endpoint, expected at about {decimals(setup.first_mL, 2)} mL: {first.colour_change}. Read the "
+           "burette and do not fill it again.")
+    gap = setup.titre_mL - setup.first_mL
+    if gap > 2 * before:
+        yield f"Add the second indicator, run freely to {decimals(low_mL - before, 1)} mL, then dropwise again."
+    else:
+        yield f"Add the second indicator and go on dropwise: only {decimals(gap, 2)} mL are expected."
+
+
+def _indicators(method: Method) -> str:
+    """Return the indicators in the order in which they are used."""
+    first = method.first_endpoint
+    if first is None:
+        return _indicator(method, method.endpoint)
+    between = "; with barium chloride: " if method.scheme == BARIUM_CHLORIDE else ", then "
+    pair = (first, method.endpoint) if between == ", then " else (method.endpoint, first)
+    return between.join(_indicator(method, one) for one in pair)
+
+
+def _indicator(method: Method, endpoint: Endpoint) -> str:
     """Return the indicator with its drops for the flask's volume: as the method's own step says, else by the table."""
-    name = method.endpoint.indicator
+    name = endpoint.indicator
     if not name:
-        return f"none: {method.endpoint.kind} endpoint"
+        return f"none: {endpoint.kind} endpoint"
     flask = method.medium.flask.to("mL") if method.medium is not None and method.medium.flask is not None else None
     volume = f" for about {flask:g} mL in the flask" if flask else ""
     step = next((one for one in method.procedure if name in one and "drop" in one), "")
@@ -297,4 +376,5 @@ def _temperature(setup: Setup, value: Valued) -> str:
 
 def _columns(setup: Setup) -> tuple[str, ...]:
     portion = ("Gross, g", "Tare, g") if setup.way in (*BY_MASS[:1], WEIGHED_DILUTION) else ("Pipette",)
-    return *portion, "Initial, mL", "Final, mL", "Temp., °C", "Colour, remarks", "Initials"
+    first = {TWO_ENDPOINTS: ("First, mL",), BARIUM_CHLORIDE: ("With barium, mL",)}.get(setup.method.scheme, ())
+    return *portion, "Initial, mL", *first, "Final, mL", "Temp., °C", "Colour, remarks", "Initials"

@@ -6,13 +6,15 @@ from datetime import date
 from typing import NoReturn
 
 from assaywright.assay.plan.detail import irregularities_of, option_of
-from assaywright.assay.plan.grid import Grid
+from assaywright.assay.plan.grid import LEAST_USE, WANTED_USE, Grid
 from assaywright.assay.plan.predict import (
+    BLANK_OVER,
     GREATEST_USE,
-    LEAST_USE,
     MOST_DETERMINATIONS,
     OVER_THE_TOP,
+    TOO_LITTLE_REAGENT,
     TOO_LITTLE_TITRANT,
+    USED_UP,
     Expected,
     Predicted,
     expected_of,
@@ -51,10 +53,11 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
     search = Search(shelf, Upstream(opener), float(product.nominal.value),
                     lambda setup: expected_worksheet(setup, product, shelf, day))
     grids = (grid for method in suitable_methods(product, search) for grid in grids_of_assay(product, method, search))
-    if product.specification.upper is not None:
-        search.highest = max(1.0, float(product.specification.upper.value / product.nominal.value))
+    lower, upper = product.specification.lower, product.specification.upper
+    least, most = (float(one.value / product.nominal.value) if one is not None else 1.0 for one in (lower, upper))
+    search.ends = (min(1.0, least), max(1.0, most))
     density = product.density.to("g/mL") if product.density is not None else ABOUT_WATER_G_PER_ML
-    expected = [expected_of(grid, shelf, density, search.highest) for grid in grids]
+    expected = [expected_of(grid, shelf, density, search.ends) for grid in grids]
     wanted, wanted_from = _wanted(product, uncertainty)
     title = f"{product.name}: {product.nominal.text} of {product.formula}"
     return concluded(expected, search, wanted, wanted_from, title, product)
@@ -100,7 +103,7 @@ def concluded(expected: list[Expected], search: Search, wanted: float | None, wa
         _refuse_unreached(found, wanted, search)
     by_time = wanted is not None and reaching > 0
     order = ranked(found, wanted=by_time)
-    options = tuple(option_of(order.setup(place), place, number, order, search, product)
+    options = tuple(option_of(order.setup(place), place, number, order, search, product, wanted)
                     for number, place in enumerate(chosen(order), start=1))
     for sentence in irregularities_of(options[0].setup, search):
         search.note(sentence)
@@ -134,7 +137,7 @@ def _refuse_unreached(found: list[Predicted], wanted: float, search: Search) -> 
     limiting = at_most.influences[0]
     raise Refusal(
         f"an expanded uncertainty of {per_cent(wanted / nominal)} is out of reach: the nearest feasible option, "
-        f"{way_words(setup)}, with {setup.titrant.name}, gives {per_cent(own.expanded / nominal)} with "
+        f"{way_words(setup)}, with {setup.in_burette.name}, gives {per_cent(own.expanded / nominal)} with "
         f"{setup.determinations} determinations and {per_cent(at_most.expanded / nominal)} with "
         f"{MOST_DETERMINATIONS}, limited by {limiting.name} ({whole_per_cent(limiting.share)} of the variance)",
         where=search.shelf.path, remedy="ask for what it gives, or put something better on the shelf in its place")
@@ -152,29 +155,44 @@ def _refuse_infeasible(expected: list[Expected], search: Search) -> NoReturn:
     nearest = min(((_distance(one, number), one, number) for one in expected for number in range(len(one.grid))),
                   key=lambda each: each[0])
     _, one, number = nearest
-    setup = one.grid.setup(number, float(one.titre_mL[number]), float(one.portion_g[number]))
+    setup = one.setup(number)
     fault = one.fault[number]
     raise Refusal(
-        f"nothing on the shelf is feasible: the nearest is {way_words(setup)}, with {setup.titrant.name}, and that "
+        f"nothing on the shelf is feasible: the nearest is {way_words(setup)}, with {setup.in_burette.name}, and that "
         f"means {fault} ({decimals(setup.titre_mL, 2)} mL of a {setup.burette.nominal.text} burette)" + _told(search),
         where=search.shelf.path, remedy=_remedy(fault, one.grid, float(one.use[number])))
 
 
 def _distance(one: Expected, number: int) -> float:
     """Return how far a combination is from what can be done, by a factor; masses come after titres."""
-    use = float(one.use[number])
+    use, fault = float(one.use[number]), one.fault[number]
+    capacity, blank = float(one.grid.capacity_mL()[number]), float(one.readings.blank_mL[number])
+    if fault == USED_UP:  # by how much more reagent the sample asks for than there is
+        return (blank - use * capacity) / blank / (1 - LEAST_USE) if blank > 0 else float("inf")
+    if fault == TOO_LITTLE_REAGENT:
+        return LEAST_USE * capacity / blank if blank > 0 else float("inf")
     if not use > 0:
         return float("inf")
-    if one.fault[number] == OVER_THE_TOP:
-        return use / GREATEST_USE
-    return LEAST_USE / use if one.fault[number] == TOO_LITTLE_TITRANT else 10.0
+    if fault in (OVER_THE_TOP, BLANK_OVER):
+        return max(use, blank / capacity) / GREATEST_USE
+    return LEAST_USE / use if fault == TOO_LITTLE_TITRANT else 10.0
 
 
 def _remedy(fault: str, grid: Grid, use: float) -> str:
+    back = grid.base.excess is not None
+    if fault in (USED_UP, TOO_LITTLE_REAGENT):
+        return "add the reagent with a larger pipette, take it stronger" + (
+            ", or take a smaller portion" if fault == USED_UP else ", or take a smaller burette")
+    if fault == BLANK_OVER or (back and fault == OVER_THE_TOP):
+        return "add the reagent with a smaller pipette, or take a stronger titrant or a larger burette"
     if fault == OVER_THE_TOP:
-        return f"take a titrant {decimals(use / 0.8, 1)} times as strong, a smaller pipette or a larger burette"
+        return (f"take a titrant {decimals(use / WANTED_USE, 1)} times as strong, a smaller pipette or a larger "
+                "burette")
+    if fault == TOO_LITTLE_TITRANT and back:
+        return "take a smaller portion, more of the reagent, a weaker titrant or a smaller burette"
     if fault == TOO_LITTLE_TITRANT:
-        return f"take a titrant {decimals(0.8 / use, 1)} times as weak, a larger pipette or a smaller burette"
+        return (f"take a titrant {decimals(WANTED_USE / use, 1)} times as weak, a larger pipette or a smaller "
+                "burette")
     return ("list a balance that can weigh it, or a larger flask" if grid.base.way in BY_MASS else "list other vessels")
 
 

@@ -9,19 +9,22 @@ from scipy.special import ndtri, stdtrit
 
 from assaywright.assay.corrections.minimum_weight import minimum_weight_mg
 from assaywright.assay.observations import Balance, ReferenceMaterial
-from assaywright.assay.plan.grid import Array, Grid, Indices, Truths
-from assaywright.assay.plan.setup import BY_MASS, FLASK_FILLED, TARE_G, WEIGHED_DILUTION, WEIGHED_FLASK
+from assaywright.assay.plan.grid import LEAST_USE, Array, Grid, Indices, Readings, Truths
+from assaywright.assay.plan.setup import BACK, BY_MASS, FLASK_FILLED, TARE_G, WEIGHED_DILUTION, WEIGHED_FLASK, Setup
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.metrology.batch import BatchResult
 
-LEAST_USE, GREATEST_USE = 0.30, 1.00  # of the burette: USP <541>, read in a public transcription
-WANTED_USE = 0.80  # 40 mL of a 50 mL burette: common practice, no source
+GREATEST_USE = 1.00  # of the burette: USP <541>, read in a public transcription
+LEAST_LEFT = 0.10  # of a reagent in excess, at the upper limit too: common practice, no source
 MOST_DETERMINATIONS = 12
 FULLEST_WITH_SAMPLE = 0.5  # of a flask that the sample itself may fill: common practice, no source
-OVER_THE_TOP = "more titrant than the burette holds, be it only at the upper limit"
+OVER_THE_TOP = "more titrant than the burette holds, be it only at a limit of the specification"
 TOO_LITTLE_TITRANT = "less than 30 % of the burette"
 TOO_LIGHT, TOO_HEAVY = "a portion lighter than the balance or the certificate allows", "a load above the balance's"
 NO_ROOM = "a portion that does not fit the flask"
+USED_UP = "less than a tenth of the reagent left, be it only at the upper limit"
+TOO_LITTLE_REAGENT = "a reagent that takes less than 30 % of the burette even without a sample"
+BLANK_OVER = "a blank that takes more titrant than the burette holds"
 COVERAGE = 0.95
 
 
@@ -30,21 +33,24 @@ class Expected:
     """The combinations of a grid with what is expected of them.
 
     Fields:
-        titre_mL, portion_g, use: titre [mL], mass of the portion [g], share of the burette [1].
+        readings: as expected.
+        use: share of the burette [1].
         fault: why a combination cannot be done; empty where it can.
     """
 
     grid: Grid
-    titre_mL: Array
-    portion_g: Array
+    readings: Readings
     use: Array
     fault: Sequence[str]
+
+    def setup(self, number: int) -> Setup:
+        """Return one of the combinations as a setup with its readings."""
+        return self.grid.setup(number, self.readings)
 
     def feasible(self) -> "Expected":
         """Return those that can be done."""
         kept = np.array([n for n, fault in enumerate(self.fault) if not fault], dtype=np.intp)
-        return Expected(self.grid.only(kept), self.titre_mL[kept], self.portion_g[kept], self.use[kept],
-                        [""] * len(kept))
+        return Expected(self.grid.only(kept), self.readings.only(kept), self.use[kept], [""] * len(kept))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,26 +69,43 @@ class Predicted:
     reaches: Truths
 
 
-def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float, highest: float = 1.0) -> Expected:
+def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float, ends: tuple[float, float] = (1.0, 1.0)) -> Expected:
     """Return what is expected of a grid's combinations.
 
     Arguments:
         grid: of a method and a way.
         shelf: for what its balances can take.
         density_g_per_mL: of the product, about [g/mL].
-        highest: content that still has to fit the burette, as a share of the nominal one [1].
+        ends: least and greatest content that still have to fit burette and reagent, as shares of the nominal one [1].
     """
     capacity = grid.capacity_mL()
-    titre, portion = grid.expected(WANTED_USE * capacity)
+    readings = grid.expected()
+    titre, blank = readings.titre_mL, readings.blank_mL
     use = titre / capacity
     fault = np.full(len(grid), "", dtype=object)
     if grid.base.way in BY_MASS:
-        for words, where in _faults_by_mass(grid, portion, shelf, density_g_per_mL):
+        for words, where in _faults_by_mass(grid, readings.portion_g, shelf, density_g_per_mL):
             fault[where] = words
     sound = np.isfinite(titre)
-    fault[~sound | (use * highest > GREATEST_USE * (1 + 1e-9))] = OVER_THE_TOP
+    back = grid.base.method.scheme == BACK
+    farthest = blank - (blank - titre) * ends[0] if back else titre * ends[1]
+    fault[~sound | (farthest > GREATEST_USE * capacity * (1 + 1e-9))] = OVER_THE_TOP
     fault[sound & (use < LEAST_USE * (1 - 1e-9))] = TOO_LITTLE_TITRANT
-    return Expected(grid, titre, portion, use, fault.tolist())
+    if back:
+        for words, where in _faults_of_reagent(grid, readings, ends[1]):
+            fault[where] = words
+    return Expected(grid, readings, use, fault.tolist())
+
+
+def _faults_of_reagent(grid: Grid, readings: Readings, highest: float) -> list[tuple[str, Truths]]:
+    """Return what forbids a reagent in excess, each with where it does."""
+    blank, titre, capacity = readings.blank_mL, readings.titre_mL, grid.capacity_mL()
+    least = blank - (blank - titre) * highest
+    found = [(USED_UP, least < LEAST_LEFT * blank * (1 - 1e-9)),
+             (TOO_LITTLE_REAGENT, blank <= LEAST_USE * capacity)]
+    if grid.base.blanks:
+        found.append((BLANK_OVER, blank > GREATEST_USE * capacity * (1 + 1e-9)))
+    return found
 
 
 def least_portion_g(balance: Balance | None, standard: ReferenceMaterial | None = None) -> float:
@@ -136,7 +159,7 @@ def predicted(expected: Expected, wanted: float | None) -> Predicted:
     Source: JCGM 100:2008, 5.1.2, G.3 and G.4.1.
     """
     grid = expected.grid
-    found = grid.propagated(expected.titre_mL, expected.portion_g)
+    found = grid.propagated(expected.readings)
     least = grid.base.method.replicates
     number = np.full(len(grid), least)
     expanded = expanded_by_number(found, number)

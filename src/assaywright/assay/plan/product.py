@@ -15,7 +15,7 @@ from assaywright.reference.substances import substance
 
 FORMAT = "assaywright product 1"
 PRODUCT_FIELDS = ("format", "decimal_mark", "name", "substance", "nominal", "state", "density", "thermal", "methods",
-                  "shelf", "note", "characteristic", "lots", "repeatability")
+                  "shelf", "note", "characteristic", "lots", "repeatability", "carbonate", "equivalents")
 CHARACTERISTIC_FIELDS = ("name", "required", *LIMIT_FIELDS)
 LOTS_FIELDS = ("mean", "standard_deviation", "source")
 STATES = ("solution", "solid")
@@ -37,6 +37,8 @@ class Product:
         lots_source: where mean and standard deviation of its lots are from; they are the specification's prior.
         repeatability: the laboratory's own pooled repeatability, in place of the methods'.
         shelf: path of the shelf, as typed; empty when not named.
+        carbonate: content of carbonate in an alkali, expected, in the unit of ``nominal``; None where not stated.
+        equivalents: of one mole of the substance in the methods' reaction, where it is not their own analyte.
     """
 
     name: str
@@ -50,6 +52,8 @@ class Product:
     lots_source: str = ""
     repeatability: Quantity | None = None
     shelf: str = ""
+    carbonate: Quantity | None = None
+    equivalents: int | None = None
     path: str = ""
     digest: str = ""
 
@@ -89,6 +93,8 @@ def _read(file: TomlFile) -> Product:
         methods=table.texts("methods"),
         repeatability=_repeatability(table),
         shelf=table.text("shelf"),
+        carbonate=_carbonate(table, nominal),
+        equivalents=table.count("equivalents"),
         path=file.path,
         digest=file.digest,
     )
@@ -96,6 +102,17 @@ def _read(file: TomlFile) -> Product:
         raise table.refusal("nominal", f"{shown(nominal.text)} is per volume, and the product is a solid",
                             'give it per mass, such as "99.8 % w/w"')
     return _with_specification(product, table)
+
+
+def _carbonate(table: Table, nominal: Quantity) -> Quantity | None:
+    """Return the carbonate expected, in the unit of the nominal content and below it."""
+    found = table.quantity("carbonate", *PER_VOLUME, *PER_MASS, least="0")
+    if found is None:
+        return None
+    if found.unit != nominal.unit or found.value >= nominal.value:
+        raise table.refusal("carbonate", f"{shown(found.text)} is no part of {shown(nominal.text)}",
+                            f"give it in {nominal.unit}, less than the nominal content")
+    return found
 
 
 def _formula(table: Table) -> str:

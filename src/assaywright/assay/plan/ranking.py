@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from assaywright.assay.plan.grid import Array, Indices, Truths
-from assaywright.assay.plan.predict import WANTED_USE, Predicted
+from assaywright.assay.plan.grid import WANTED_USE, Array, Indices, Truths
+from assaywright.assay.plan.predict import Predicted
 from assaywright.assay.plan.setup import Setup
 from assaywright.assay.plan.steps import minutes_of
 
@@ -43,8 +43,7 @@ class Ranked:
     def setup(self, place: int) -> Setup:
         """Return the setup at a place of the ranking, with its determinations."""
         found, number = self.parts[self.part[place]], int(self.within[place])
-        expected = found.expected
-        setup: Setup = expected.grid.setup(number, float(expected.titre_mL[number]), float(expected.portion_g[number]))
+        setup: Setup = found.expected.setup(number)
         return replace(setup, determinations=int(found.determinations[number]))
 
     def use(self, place: int) -> float:
@@ -64,7 +63,7 @@ def ranked(parts: Sequence[Predicted], *, wanted: bool) -> Ranked:
     relative = np.concatenate([one.expanded / abs(one.expected.grid.nominal) for one in parts])
     reaches = np.concatenate([one.reaches for one in parts])
     use = np.concatenate([one.expected.use for one in parts])
-    titrant = np.concatenate([one.expected.titre_mL * one.determinations for one in parts])
+    titrant = np.concatenate([one.expected.readings.titre_mL * one.determinations for one in parts])
     minutes = np.concatenate([_minutes(one) for one in parts])
     step = np.ceil(minutes / STEP_OF_TIME_MIN)
     small, from_usual, used = (_to_six_digits(one) for one in (relative, abs(use - WANTED_USE), titrant))
@@ -75,7 +74,7 @@ def ranked(parts: Sequence[Predicted], *, wanted: bool) -> Ranked:
 
 def _minutes(one: Predicted) -> Array:
     base = one.expected.grid.base
-    known = {n: minutes_of(base.method, base.way, n) for n in np.unique(one.determinations).tolist()}
+    known = {n: minutes_of(base, n) for n in np.unique(one.determinations).tolist()}
     return np.array([known[n] for n in one.determinations.tolist()])
 
 
@@ -85,29 +84,34 @@ def _to_six_digits(values: Array) -> Array:
 
 
 def chosen(found: Ranked, shown: int = SHOWN) -> list[int]:
-    """Return the places of the options to show, best first: the best of each way, then the best of the rest.
+    """Return the places of the options to show, best first.
 
-    Vessels of the same size count as one and the same.
+    They are the best of each way of taking the portion, the best of each method with its form of a blank, and the best
+    of the rest. Vessels of the same size count as one and the same.
     """
     kinds: dict[tuple[object, ...], int] = {}
-    ways: dict[tuple[str, str], int] = {}
+    firsts: dict[object, int] = {}
+    bases = [one.expected.grid.base for one in found.parts]
+    wanted = {one.way for one in bases} | {(one.method.name, one.blanks) for one in bases}
     for place in range(len(found.part)):
-        setup = found.setup(place)
-        kind = _kind(setup)
-        kinds.setdefault(kind, place)
-        ways.setdefault((setup.method.name, setup.way), place)
-        if len(kinds) >= 40 and len(ways) >= len(found.parts):
+        base = bases[found.part[place]]
+        for first in (base.way, (base.method.name, base.blanks)):
+            firsts.setdefault(first, place)
+        if len(kinds) < 40:
+            kinds.setdefault(_kind(found.setup(place)), place)
+        elif len(firsts) >= len(wanted):
             break
-    kept = list(ways.values())
+    kept = list(dict.fromkeys(firsts.values()))
     for place in kinds.values():
         if len(kept) >= shown:
             break
         if place not in kept:
             kept.append(place)
-    return sorted(kept)[:max(shown, len(ways))]
+    return sorted(kept)
 
 
 def _kind(setup: Setup) -> tuple[object, ...]:
     sizes = tuple(one.nominal.to("mL") if one is not None else 0.0
-                  for one in (setup.burette, setup.pipette, setup.flask, setup.aliquot))
-    return setup.method.name, setup.way, setup.titrant.name, sizes
+                  for one in (setup.burette, setup.pipette, setup.flask, setup.aliquot, setup.excess))
+    names = tuple(one.name if one is not None else "" for one in (setup.titrant, setup.reagent, setup.against))
+    return setup.method.name, setup.way, setup.blanks, names, sizes

@@ -39,6 +39,27 @@ class Risks:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherIndicator:
+    """An indicator beside the method's own that the computed curve finds good enough, and what it would give.
+
+    Fields:
+        name: of it.
+        colours: before, at and after its endpoint, in words.
+        titration_error_mL: volume at the endpoint colour less equivalence volume, computed [mL].
+        standard_uncertainty_mL: of that error, from the tint taken for the end and the last half drop [mL].
+        relative_uncertainty: expanded, of the result with it, the error left in the uncertainty [1].
+        reaches: whether the uncertainty wanted is reached with it; true when none is wanted.
+    """
+
+    name: str
+    colours: tuple[str, str, str]
+    titration_error_mL: float
+    standard_uncertainty_mL: float
+    relative_uncertainty: float
+    reaches: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Option:
     """One feasible way with what is expected of it.
 
@@ -52,9 +73,10 @@ class Option:
         reaches: whether the uncertainty wanted is reached; true when none is wanted.
         share_of_width: 2U as a share of the specification's width [1]; None where it is not two-sided.
         risks: None without limits or without a prior for the lots.
-        titrant_mL: used for all determinations, blank and rinsing apart [mL].
+        titrant_mL: from the burette for all determinations and the blanks titrated likewise, rinsing apart [mL].
         steps: at the bench.
         other_indicators: that the computed curve finds as good, beside the method's own.
+        further: what the same titrations say besides: hydroxide and carbonate of an alkali.
     """
 
     number: int
@@ -68,7 +90,8 @@ class Option:
     risks: Risks | None
     titrant_mL: float
     steps: tuple[Step, ...]
-    other_indicators: tuple[str, ...] = ()
+    other_indicators: tuple[OtherIndicator, ...] = ()
+    further: tuple[Result, ...] = ()
 
     @property
     def relative_uncertainty(self) -> float:

@@ -26,6 +26,7 @@ from assaywright.assay.observations import (
 )
 from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.shelf import Shelf
+from assaywright.assay.reading.determinations import EXCESS_PIPETTE
 from assaywright.metrology.quantity import Quantity, StatedUncertainty
 
 PIPETTED = "pipetted portion"
@@ -44,8 +45,10 @@ HANDLING = {PIPETTED: "pipetted", WEIGHED: "weighed", PIPETTED_FLASK: "diluted",
 TARE_G, FLASK_FILLED, LARGEST_ALIQUOT_G = 20.0, 0.8, 50.0
 # A blank that a method asks for and that has not been titrated yet: common practice, no source.
 BLANK_ML, BLANK_HALF_WIDTH_ML = "0.05", "0.03"
+BLANKS_LIKEWISE = 3  # titrations of a back titration's blank: common practice, no source; two say little of scatter
+LIKEWISE = "titrated likewise"
+BACK, TWO_ENDPOINTS, BARIUM_CHLORIDE = "back", "two endpoints", "barium chloride"
 NOBODY, PLANNED = "planned", "plan"
-ROLES = ("pipette", "aliquot pipette")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,12 @@ class Setup:
         portion_g: mass of the portion [g]; zero where it is pipetted.
         titre_mL: expected final reading from a start at zero [mL].
         determinations: number of them.
+        reagent, excess: solution added in excess, and the pipette it is added with; None but in a back titration.
+        blanks: number of blanks titrated likewise; none where the reagent's concentration is to be known.
+        blank_mL: expected final reading of such a blank [mL].
+        against: the known solution that a titrant is set against; None but in such a standardisation.
+        known_in_burette: whether that solution is in the burette, and the one sought is pipetted.
+        carbonate: share of the alkali that is carbonate, in equivalents [1].
     """
 
     method: Method
@@ -77,6 +86,42 @@ class Setup:
     portion_g: float = 0.0
     titre_mL: float = 5.0
     determinations: int = 1
+    reagent: Solution | None = None
+    excess: Vessel | None = None
+    blanks: int = 0
+    blank_mL: float = 0.0
+    against: Solution | None = None
+    known_in_burette: bool = False
+    carbonate: float = 0.0
+
+    @property
+    def in_burette(self) -> Solution:
+        """The solution that is in the burette."""
+        return self.against if self.against is not None and self.known_in_burette else self.titrant
+
+    @property
+    def in_pipette(self) -> Solution | None:
+        """The solution that is pipetted where a titrant is set against another; None else."""
+        if self.against is None:
+            return None
+        return self.titrant if self.known_in_burette else self.against
+
+    @property
+    def first_mL(self) -> float | None:
+        """Expected reading at the first of two endpoints, or of the aliquot after barium chloride [mL]; None else.
+
+        Phenolphthalein finds half of the carbonate; after barium chloride it finds none of it.
+        """
+        left = {TWO_ENDPOINTS: 1 - self.carbonate / 2, BARIUM_CHLORIDE: 1 - self.carbonate}
+        return self.titre_mL * left[self.method.scheme] if self.method.scheme in left else None
+
+    @property
+    def used_mL(self) -> float:
+        """Expected from the burette for all determinations and the blanks titrated likewise [mL]."""
+        each = self.titre_mL
+        if self.method.scheme == BARIUM_CHLORIDE and self.first_mL is not None:
+            each += self.first_mL
+        return each * self.determinations + self.blank_mL * self.blanks
 
     @property
     def dilution_g(self) -> float:
@@ -105,21 +150,52 @@ def expected_worksheet(setup: Setup, product: Product | None, shelf: Shelf, day:
         day: of the work, for what is in date.
     """
     at = shelf.temperature or quantity(20.0, "°C")
-    delivery = Delivery((Filling(quantity(0.0, "mL"), quantity(setup.titre_mL, "mL")),), temperature=at)
-    one = Determination("1", _titrated(setup, at), delivery)
-    blank = setup.method.blank
     return Worksheet(
         identity=PLANNED, kind=setup.method.kind, method=setup.method.name, performed=day, analyst=NOBODY,
-        titrant=setup.titrant, determinations=(one,) * setup.determinations, vessels=_vessels(setup),
-        balances=(setup.balance,) if setup.balance is not None else (),
-        thermometers=shelf.thermometers[:1], standard=setup.standard,
+        titrant=setup.titrant, determinations=(_determination(setup, at),) * setup.determinations,
+        vessels=_vessels(setup), balances=(setup.balance,) if setup.balance is not None else (),
+        thermometers=shelf.thermometers[:1], standard=setup.standard, against=setup.against,
+        unknown_in_burette=not setup.known_in_burette, reagent=setup.reagent,
         sample=Sample(product.name, PLANNED, product.density, thermal=product.thermal) if product else None,
-        dilution=_dilution(setup, at),
-        blank=assumed_blank(blank.kind) if blank.required and blank.kind != "neutralised solvent" else None,
-        wanted=Wanted(unit=product.nominal.unit if product else ""),
+        dilution=_dilution(setup, at), blank=_blank(setup, at),
+        wanted=_wanted(product),
         repeatability=product.repeatability if product else None,
         specification=product.specification if product else None, path=shelf.path,
     )
+
+
+def _wanted(product: Product | None) -> Wanted:
+    """Return how the result is stated: as the method's analyte, or as the product's own substance."""
+    if product is None:
+        return Wanted()
+    if product.equivalents is None:
+        return Wanted(unit=product.nominal.unit)
+    return Wanted(unit=product.nominal.unit, species=product.formula, species_equivalents=product.equivalents)
+
+
+def _run(final_mL: float, at: Quantity, first_mL: float | None = None) -> Delivery:
+    """Return what is delivered from a start at zero [mL]."""
+    first = None if first_mL is None else quantity(first_mL, "mL")
+    return Delivery((Filling(quantity(0.0, "mL"), quantity(final_mL, "mL")),), first, temperature=at)
+
+
+def _determination(setup: Setup, at: Quantity) -> Determination:
+    """Return one determination as expected."""
+    scheme, first = setup.method.scheme, setup.first_mL
+    return Determination(
+        "1", _titrated(setup, at), _run(setup.titre_mL, at, first if scheme == TWO_ENDPOINTS else None),
+        Portion(EXCESS_PIPETTE, temperature=at) if setup.excess is not None else None,
+        _run(first, at) if scheme == BARIUM_CHLORIDE and first is not None else None)
+
+
+def _blank(setup: Setup, at: Quantity) -> Blank | None:
+    """Return the blank: titrated likewise, or assumed where the method asks for one."""
+    if setup.blanks:
+        return Blank(LIKEWISE, (_run(setup.blank_mL, at),) * setup.blanks,
+                     excess=Portion(EXCESS_PIPETTE, temperature=at))
+    blank = setup.method.blank
+    assumed = blank.required and blank.kind not in ("neutralised solvent", LIKEWISE)
+    return assumed_blank(blank.kind) if assumed else None
 
 
 def assumed_blank(kind: str) -> Blank:
@@ -132,7 +208,7 @@ def assumed_blank(kind: str) -> Blank:
 def _vessels(setup: Setup) -> tuple[Vessel, ...]:
     """Return the vessels in their parts."""
     parts = (("burette", setup.burette), ("pipette", setup.pipette), ("aliquot pipette", setup.aliquot),
-             ("flask", setup.flask))
+             ("flask", setup.flask), (EXCESS_PIPETTE, setup.excess))
     return tuple(replace(vessel, role=role) for role, vessel in parts if vessel is not None)
 
 

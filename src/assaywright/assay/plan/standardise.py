@@ -1,4 +1,4 @@
-"""The plan of a standardisation: how much primary standard to weigh, how to dry it, how often to titrate."""
+"""The plan of a standardisation: what to weigh or to pipette, how to dry a standard, how often to titrate."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,15 +11,15 @@ from assaywright.assay.plan.predict import expected_of, least_portion_g
 from assaywright.assay.plan.result import Plan
 from assaywright.assay.plan.setup import expected_worksheet
 from assaywright.assay.plan.shelf import Shelf
-from assaywright.assay.plan.ways import Search, grids_of_standardisation
+from assaywright.assay.plan.ways import Search, grids_against_solution, grids_of_standardisation, usable
 from assaywright.assay.plan.words import decimals, grams
 from assaywright.assay.upstream import Opener, Upstream
+from assaywright.assay.worksheet import parse_worksheet
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.substances import Drying, PrimaryStandard, primary_standard
 
-BY_WEIGHING = "standardisation by weighing"
 ABOUT_SOLID_G_PER_ML = 2.0
 
 
@@ -56,12 +56,13 @@ def plan_standardisation(
     name: str, shelf: Shelf, day: date, opener: Opener, *, nominal: Quantity | None = None,
     uncertainty: float | None = None,
 ) -> StandardisationPlan:
-    """Return the feasible ways to standardise a titrant with the reference materials on the shelf, best first.
+    """Return the feasible ways to standardise a titrant with what stands on the shelf, best first.
 
-    The portion is chosen for 80 % of the burette, not below the certificate's smallest nor the balance's.
+    A weighed portion is chosen for 80 % of the burette, not below the certificate's smallest nor the balance's; a
+    known solution, or the one sought, is taken by each of the pipettes.
 
     Arguments:
-        name: of a method of standardisation by weighing.
+        name: of a method of standardisation, by weighing or against another solution.
         shelf: what the laboratory has.
         day: of the work.
         opener: returns the bytes of a file that the shelf refers to.
@@ -69,26 +70,52 @@ def plan_standardisation(
         uncertainty: wanted, expanded and relative [1].
 
     Raises:
-        Refusal: another kind of method, no such material, nothing feasible, or the uncertainty out of reach.
+        Refusal: another kind of method, no such material or solution, nothing feasible, or the uncertainty out of
+            reach.
     """
     check_shelf(shelf)
     method = load_method(name)
-    if method.scheme != BY_WEIGHING or method.standard is None:
-        raise Refusal(f"the method '{name}' standardises nothing against a weighed standard", where="plan",
-                      remedy="name a method like hcl-by-sodium-carbonate; assaywright methods lists them")
-    materials = _materials(method.standard, shelf)
+    if method.kind != "standardisation":
+        raise Refusal(f"the method '{name}' assays a product and standardises nothing", where="plan",
+                      remedy="name a product's FILE.toml, or a method like hcl-by-sodium-carbonate; assaywright "
+                             "methods lists them")
     strengths = (nominal,) if nominal is not None else method.titrant.nominal[-1:]
     if not strengths:
         raise Refusal("the method names no concentration of its titrant", where=name, remedy="give --nominal")
     search = Search(shelf, Upstream(opener), strengths[0].to("mol/L"),
                     lambda setup: expected_worksheet(setup, None, shelf, day))
     sought = _sought(method, strengths[0])
-    expected = [expected_of(grid, shelf, ABOUT_SOLID_G_PER_ML) for material in materials
-                for grid in grids_of_standardisation(method, sought, material, search)]
+    materials: tuple[ReferenceMaterial, ...] = ()
+    if method.standard is not None:
+        materials, against = _materials(method.standard, shelf), method.standard.name
+        grids = (grid for one in materials for grid in grids_of_standardisation(method, sought, one, search))
+    else:
+        known = _known_solutions(method, search)
+        against = known[0].name if len(known) == 1 else Refusal.unless(method.against, "nothing to set it against").name
+        grids = (grid for one in known for grid in grids_against_solution(
+            method, sought, one, search, known_in_burette=_known_in_burette(method)))
+    expected = [expected_of(grid, shelf, ABOUT_SOLID_G_PER_ML) for grid in grids]
     wanted = uncertainty * search.nominal if uncertainty is not None else None
-    title = f"{sought.name} standardised with {method.standard.name}"
+    title = f"{sought.name} standardised with {against}"
     plan = concluded(expected, search, wanted, ASKED_FOR if wanted is not None else "", title, None)
     return StandardisationPlan(plan, tuple(conditioning_of(one, shelf) for one in materials))
+
+
+def _known_solutions(method: Method, search: Search) -> tuple[Solution, ...]:
+    """Return the solutions of the shelf that the method may set a titrant against."""
+    reactant = Refusal.unless(method.against, f"the method '{method.name}' names no known solution")
+    found = usable(reactant, "against", method, search)
+    if not found:
+        told = f". {' '.join(search.notes).rstrip('.')}" if search.notes else ""
+        raise Refusal(f"there is no {reactant.name} of known concentration among the titrants of the shelf{told}",
+                      where=search.shelf.path,
+                      remedy="list one under [[titrant]] with its certificate or worksheets, or name another method")
+    return found
+
+
+def _known_in_burette(method: Method) -> bool:
+    """Return whether the known solution is in the burette, as in the method's own worked example."""
+    return not parse_worksheet(method.example.worksheet.encode(), method.where).unknown_in_burette
 
 
 def _materials(standard: Reactant, shelf: Shelf) -> tuple[ReferenceMaterial, ...]:

@@ -1,20 +1,24 @@
 """Which ways there are: every method that suits, each way of taking the portion, each vessel and titrant listed."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import groupby, product
 from typing import Any
 
 import numpy as np
 
 from assaywright.assay.content import needs_density
-from assaywright.assay.method import Method, load_method, method_names
+from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, load_method, method_names
 from assaywright.assay.observations import Balance, ReferenceMaterial, Solution, Vessel, Worksheet
 from assaywright.assay.plan.grid import Grid, Indices, grid_of
 from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.setup import (
+    BACK,
+    BARIUM_CHLORIDE,
+    BLANKS_LIKEWISE,
     BY_MASS,
     HANDLING,
+    LIKEWISE,
     PIPETTED,
     PIPETTED_FLASK,
     WAYS,
@@ -26,17 +30,20 @@ from assaywright.assay.plan.setup import (
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.solutions import in_force
 from assaywright.assay.upstream import Upstream
-from assaywright.chemistry.formula import parse_formula
+from assaywright.chemistry.content_units import AS_AMOUNT, AS_EQUIVALENTS
+from assaywright.chemistry.formula import molar_mass, parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 
 STRENGTH_TOLERANCE = 1.1  # how far beyond the strengths that a method is meant for a titrant may be
-PLANNED_SCHEMES = ("direct", "standardisation by weighing")
+# How much of an alkali is taken to be carbonate where the product does not say: common practice, no source.
+ASSUMED_CARBONATE = 0.01
 FIELDS = {PIPETTED: ("titrant", "burette", "pipette"), WEIGHED: ("titrant", "burette"),
           PIPETTED_FLASK: ("titrant", "burette", "pipette", "flask", "aliquot"),
           WEIGHED_FLASK: ("titrant", "burette", "flask", "aliquot"),
           WEIGHED_DILUTION: ("titrant", "burette", "flask")}
-MATERIALS = ("burette", "pipette", "flask", "aliquot")
+IN_EXCESS = ("reagent", "excess")
+MATERIALS = ("burette", "pipette", "flask", "aliquot", "excess")
 
 
 @dataclass(slots=True)
@@ -48,7 +55,7 @@ class Search:
         expect: returns the worksheet expected of a setup.
         notes: sentences on what was left out.
         considered: number of combinations of listed things, before any was ruled out.
-        highest: greatest content that has to be titrated without refilling, as a share of the nominal one [1].
+        ends: least and greatest content that have to be titrated without refilling, as shares of the nominal one [1].
     """
 
     shelf: Shelf
@@ -57,7 +64,7 @@ class Search:
     expect: Callable[[Setup], Worksheet]
     notes: list[str] = field(default_factory=list)
     considered: int = 0
-    highest: float = 1.0
+    ends: tuple[float, float] = (1.0, 1.0)
 
     def note(self, sentence: str) -> None:
         """Keep a sentence once."""
@@ -69,29 +76,60 @@ def suitable_methods(wanted: Product, search: Search) -> tuple[Method, ...]:
     """Return the methods named by the product, else those of the library whose analyte it is.
 
     Raises:
-        Refusal: none suits, or one that is named cannot be planned.
+        Refusal: none suits, or one that is named determines another substance and nothing tells the equivalents.
     """
     sought = parse_formula(wanted.formula)
     every = [load_method(name) for name in wanted.methods or method_names()]
-    found = [one for one in every if one.kind == "assay" and
-             (wanted.methods or sought.is_same_entity(parse_formula(one.analyte.formula)))]
-    for one in found:
-        if one.scheme not in PLANNED_SCHEMES:
-            search.note(f"{one.name} is left out: a titration of the scheme '{one.scheme}' is not planned.")
-    planned = tuple(one for one in found if one.scheme in PLANNED_SCHEMES)
-    if not planned:
-        near = ", ".join(one.name for one in found) or "none of the library determines it"
-        raise Refusal(f"no method that can be planned determines {wanted.formula} ({near})", where=wanted.path,
-                      remedy="name direct titrations with methods = [\"…\"], or another substance")
-    return planned
+    for one in every if wanted.methods else ():
+        _check_named(one, wanted)
+    found = tuple(one for one in every if one.kind == "assay" and
+                  (wanted.methods or sought.is_same_entity(parse_formula(one.analyte.formula))))
+    if not found:
+        raise Refusal(f"no method of the library determines {wanted.formula}", where=wanted.path,
+                      remedy='name one with methods = ["…"] and equivalents = …, or another substance')
+    if wanted.carbonate is None and any(one.scheme in ALKALI_SCHEMES for one in found):
+        search.note("The product states no carbonate: 1 % of its alkali is taken to be carbonate where a method finds "
+                    "both (common practice, no source).")
+    return found
+
+
+def _check_named(method: Method, wanted: Product) -> None:
+    """Refuse a method by name that is no assay, or is of another substance without the equivalents of this one."""
+    if method.kind != "assay":
+        raise Refusal(f"{method.name} standardises a titrant and assays nothing", where=f"{wanted.path}: methods",
+                      remedy=f"plan it by itself: assaywright plan {method.name} --vessels FILE")
+    other = not parse_formula(wanted.formula).is_same_entity(parse_formula(method.analyte.formula))
+    if other and wanted.equivalents is None:
+        raise Refusal(f"{method.name} determines {method.analyte.formula}, and nothing tells how {wanted.formula} "
+                      "counts in its reaction", where=f"{wanted.path}: equivalents",
+                      remedy=f"give equivalents, those of one mole of {wanted.formula}, or name another method")
 
 
 def grids_of_assay(wanted: Product, method: Method, search: Search) -> Iterator[Grid]:
-    """Yield the grids of one method for a product, one for each way that it allows."""
+    """Yield the grids of one method for a product, one for each way that it allows, and for each form of a blank."""
     titrants = usable_titrants(method, search)
+    base = Part(method, titrants, carbonate=carbonate_share(wanted, method))
     for way in WAYS:
         if titrants and _allowed(way, wanted, method, search):
-            yield from _grids(way, method, titrants, search)
+            for part in _with_reagents(base, search) if method.scheme == BACK else (base,):
+                yield from _grids(way, part, search)
+
+
+def carbonate_share(wanted: Product, method: Method) -> float:
+    """Return which share of the alkali is carbonate, in equivalents [1]; none but for the methods that find both."""
+    if method.scheme not in ALKALI_SCHEMES:
+        return 0.0
+    if wanted.carbonate is None:
+        return ASSUMED_CARBONATE
+    share = float(wanted.carbonate.value / wanted.nominal.value)
+    parts = {one.part: one for one in method.result.measurands}
+    soda, total = parts["carbonate"], parts["total"]
+    if wanted.nominal.unit in AS_EQUIVALENTS:
+        return share
+    share *= soda.equivalents / total.equivalents
+    if wanted.nominal.unit in AS_AMOUNT:
+        return share
+    return share * molar_mass(total.formula).value / molar_mass(soda.formula).value
 
 
 def grids_of_standardisation(method: Method, sought: Solution, standard: ReferenceMaterial,
@@ -99,37 +137,112 @@ def grids_of_standardisation(method: Method, sought: Solution, standard: Referen
     """Yield the grids of a standardisation with one reference material: weighed, or weighed into a flask."""
     for way in (WEIGHED, WEIGHED_FLASK):
         if HANDLING[way] in method.sample.handling:
-            yield from _grids(way, method, (sought,), search, standard)
+            yield from _grids(way, Part(method, (sought,), standard=standard), search)
+
+
+def grids_against_solution(method: Method, sought: Solution, known: Solution, search: Search, *,
+                           known_in_burette: bool) -> Iterator[Grid]:
+    """Yield the grids of a titrant set against a known solution, one of which is pipetted."""
+    part = Part(method, (sought,), against=known, known_in_burette=known_in_burette)
+    yield from _grids(PIPETTED, part, search)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A method with the solutions it may be done with.
+
+    Fields:
+        titrants: that may be in the burette.
+        standard, against, known_in_burette, carbonate: as of a setup.
+        reagents: that may be added in excess; blanks is the number of blanks titrated likewise.
+    """
+
+    method: Method
+    titrants: Sequence[Solution]
+    standard: ReferenceMaterial | None = None
+    against: Solution | None = None
+    known_in_burette: bool = False
+    carbonate: float = 0.0
+    reagents: Sequence[Solution] = ()
+    blanks: int = 0
+
+
+def _with_reagents(part: Part, search: Search) -> Iterator[Part]:
+    """Yield a back titration with the reagent's concentration known, and with blanks titrated likewise."""
+    method = part.method
+    reactant = Refusal.unless(method.reagent, f"the method '{method.name}' names no reagent")
+    listed = _of_formula(search.shelf.titrants, reactant)
+    if not listed:
+        search.note(f"{method.name} is left out: its reagent, {reactant.name}, is not among the titrants of the shelf.")
+    if not method.blank.required:
+        reagents = tuple(one for one in listed if _has_value(one) and _usable(one, reactant, "reagent", method, search))
+        if reagents:
+            yield replace(part, reagents=reagents)
+    if method.blank.kind == LIKEWISE:
+        about = (_about(one) for one in listed)
+        reagents = tuple(one for one in about
+                         if one is not None and _usable(one, reactant, "reagent", method, search))
+        if reagents:
+            yield replace(part, reagents=reagents, blanks=BLANKS_LIKEWISE)
+    for one in listed:
+        if _about(one) is None:
+            search.note(f"{one.name} is left out: it states neither a concentration nor a nominal one.")
+
+
+def _has_value(one: Solution) -> bool:
+    return one.concentration is not None or bool(one.worksheets or one.stored)
+
+
+def _about(one: Solution) -> Solution | None:
+    """Return a reagent with about its concentration, the nominal one where no other is stated; None without either."""
+    if _has_value(one):
+        return one
+    return replace(one, concentration=one.nominal) if one.nominal is not None else None
 
 
 def usable_titrants(method: Method, search: Search) -> tuple[Solution, ...]:
     """Return the titrants of the shelf that the method may be done with; the others get a note where they come near."""
-    same = [one for one in search.shelf.titrants
-            if parse_formula(one.formula).is_same_entity(parse_formula(method.titrant.formula))]
-    return tuple(one for one in same if _usable(one, method, search))
+    return usable(method.titrant, "titrant", method, search)
 
 
-def _usable(titrant: Solution, method: Method, search: Search) -> bool:
+def usable(reactant: Reactant, role: str, method: Method, search: Search) -> tuple[Solution, ...]:
+    """Return the solutions of the shelf that may play a part in the method.
+
+    Arguments:
+        reactant: what the method says of that part.
+        role: "titrant", "against" or "reagent".
+    """
+    return tuple(one for one in _of_formula(search.shelf.titrants, reactant)
+                 if _usable(one, reactant, role, method, search))
+
+
+def _of_formula(solutions: Sequence[Solution], reactant: Reactant) -> tuple[Solution, ...]:
+    sought = parse_formula(reactant.formula)
+    return tuple(one for one in solutions if parse_formula(one.formula).is_same_entity(sought))
+
+
+def _usable(solution: Solution, reactant: Reactant, role: str, method: Method, search: Search) -> bool:
     if not search.shelf.burettes:
         return False
-    sheet = search.expect(Setup(method, PIPETTED, titrant, search.shelf.burettes[0]))
+    sheet = search.expect(Setup(method, PIPETTED, solution, search.shelf.burettes[0]))
     remarks: list[Remark] = []
     try:
-        found = in_force(titrant, method.titrant, sheet, "titrant", method, search.upstream, remarks)
+        found = in_force(solution, reactant, sheet, role, method, search.upstream, remarks)
     except Refusal as refusal:
-        search.note(f"{titrant.name} is left out: {refusal.what}.")
+        search.note(f"{solution.name} is left out: {refusal.what}.")
         return False
     if found.estimate.unit != "mol/L":
-        search.note(f"{titrant.name} is left out: it is delivered by mass, which is not planned.")
+        search.note(f"{solution.name} is left out: it is delivered by mass, which is not planned.")
         return False
     for one in remarks:
         if one.holds:
-            search.note(f"{titrant.name}: {one.what}.")
-    meant = [strength.to("mol/L") for strength in method.titrant.nominal]
+            search.note(f"{solution.name}: {one.what}.")
+    meant = [strength.to("mol/L") for strength in reactant.nominal]
     within = not meant or (min(meant) / STRENGTH_TOLERANCE <= found.estimate.value <= max(meant) * STRENGTH_TOLERANCE)
     if not within:
-        search.note(f"{titrant.name} is left out of {method.name}: the method is meant for {min(meant):g} to "
-                    f"{max(meant):g} mol/L.")
+        told = f"{min(meant):g}" if len(set(meant)) == 1 else f"{min(meant):g} to {max(meant):g}"
+        search.note(f"{solution.name} is left out of {method.name}: it has {found.estimate.value:.4g} mol/L, and the "
+                    f"method is meant for {told} mol/L.")
     return within
 
 
@@ -137,6 +250,8 @@ def _allowed(way: str, wanted: Product, method: Method, search: Search) -> bool:
     """Whether method, state of the product and density allow a way."""
     if HANDLING[way] not in method.sample.handling or (wanted.state == "solid" and way not in BY_MASS):
         return False
+    if method.scheme == BARIUM_CHLORIDE and way in (WEIGHED, WEIGHED_DILUTION):
+        return False  # two equal aliquots are titrated, and only a pipette makes them equal
     by_volume = way not in BY_MASS
     if wanted.density is None and needs_density(wanted.nominal.unit, by_volume=by_volume):
         taken = "pipetted" if by_volume else "weighed"
@@ -146,22 +261,24 @@ def _allowed(way: str, wanted: Product, method: Method, search: Search) -> bool:
     return True
 
 
-def _grids(way: str, method: Method, titrants: Sequence[Solution], search: Search,
-           standard: ReferenceMaterial | None = None) -> Iterator[Grid]:
+def _grids(way: str, part: Part, search: Search) -> Iterator[Grid]:
     """Yield the grids of a way: one for each balance and each set of glasses that expand alike."""
-    shelf = search.shelf
+    shelf, method = search.shelf, part.method
     balances: Sequence[Balance | None] = shelf.balances if way in BY_MASS else (None,)
-    listed: dict[str, Sequence[Any]] = {"titrant": titrants, "burette": shelf.burettes, "pipette": shelf.pipettes,
-                                        "flask": shelf.flasks, "aliquot": shelf.pipettes}
+    listed: dict[str, Sequence[Any]] = {"titrant": part.titrants, "burette": shelf.burettes, "pipette": shelf.pipettes,
+                                        "flask": shelf.flasks, "aliquot": shelf.pipettes, "reagent": part.reagents,
+                                        "excess": shelf.pipettes}
+    fields = (*FIELDS[way], *IN_EXCESS) if part.reagents else FIELDS[way]
     kinds = [[list(group) for _, group in groupby(sorted(listed[name], key=_material), key=_material)]
-             if name in MATERIALS else [list(listed[name])] for name in FIELDS[way]]
+             if name in MATERIALS else [list(listed[name])] for name in fields]
     for balance, groups in product(balances, product(*kinds)):
-        choices = dict(zip(FIELDS[way], groups, strict=True))
+        choices = dict(zip(fields, groups, strict=True))
         index = _index(way, method, choices, search)
         if index is None:
             continue
-        base = Setup(method, way, portion_g=1.0 if way in BY_MASS else 0.0, balance=balance, standard=standard,
-                     **{name: several[0] for name, several in choices.items()})
+        base = Setup(method, way, portion_g=1.0 if way in BY_MASS else 0.0, balance=balance, standard=part.standard,
+                     against=part.against, known_in_burette=part.known_in_burette, blanks=part.blanks,
+                     carbonate=part.carbonate, **{name: several[0] for name, several in choices.items()})
         yield grid_of(base, choices, index, search.expect, search.upstream, search.nominal)
 
 

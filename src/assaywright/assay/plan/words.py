@@ -39,7 +39,8 @@ def whole_per_cent(share: float) -> str:
 def portion_words(setup: Setup) -> str:
     """Return what is taken of the sample or the standard for one titration or for the dilution: "8 mL, pipette P-8"."""
     if setup.pipette is not None:
-        return f"{written_size(setup.pipette.nominal.text)}, pipette {setup.pipette.identity}"
+        of = f" of {setup.in_pipette.name}" if setup.in_pipette is not None else ""
+        return f"{written_size(setup.pipette.nominal.text)}{of}, pipette {setup.pipette.identity}"
     balance = f", balance {setup.balance.identity}" if setup.balance is not None else ""
     return f"{grams(setup.portion_g)}, weighed{balance}"
 
@@ -64,7 +65,16 @@ def way_words(setup: Setup) -> str:
         WEIGHED_DILUTION: f"{portion}, made up to about {grams(setup.dilution_g)} and weighed; aliquots of "
                           f"{aliquot_words(setup)}",
     }
-    return told[setup.way]
+    return told[setup.way] + excess_words(setup)
+
+
+def excess_words(setup: Setup) -> str:
+    """Return what is added in excess, with the blanks titrated likewise; nothing but in a back titration."""
+    if setup.excess is None or setup.reagent is None:
+        return ""
+    blanks = f", and {setup.blanks} blanks titrated likewise" if setup.blanks else ""
+    return (f"; {written_size(setup.excess.nominal.text)} of {setup.reagent.name} in excess, pipette "
+            f"{setup.excess.identity}{blanks}")
 
 
 def grams(mass_g: float) -> str:
@@ -102,9 +112,9 @@ def why_best(best: Option, *, wanted: bool) -> str:
     reason = (f"of the options that reach the uncertainty wanted none takes less bench time (about {best.minutes:.0f} "
               f"min for {setup.determinations} determinations) with a smaller uncertainty" if wanted else
               "no other option has a smaller uncertainty")
-    return (f"The best is {way_words(setup)}, with {setup.titrant.name} from a {setup.burette.nominal.text} burette, "
-            f"because {reason}; what limits it is {limiting.name}, with {whole_per_cent(limiting.share)} of the "
-            "variance.")
+    return (f"The best is {way_words(setup)}, with {setup.in_burette.name} from a {setup.burette.nominal.text} "
+            f"burette, because {reason}; what limits it is {limiting.name}, with "
+            f"{whole_per_cent(limiting.share)} of the variance.")
 
 
 def written_size(text: str) -> str:
