@@ -305,7 +305,7 @@ def test_a_worksheet_with_its_own_lot_table_is_certified(assay, tmp_path):
 def test_what_is_held_back_is_not_certified_and_an_earlier_file_stays(lot, tmp_path):
     (tmp_path / "0417.pdf").write_bytes(b"the earlier one")
     lot.write_text(LOT.replace("satisfied = true", "satisfied = false"), encoding="utf-8")
-    assert_refused_in_one_sentence(call("certify", lot), "0417.toml: lot 0417: no certificate, because the lot is held back")
+    assert_refused_in_one_sentence(call("certify", lot), "0417.toml: lot 0417: no certificate, because the lot is held")
     assert (tmp_path / "0417.pdf").read_bytes() == b"the earlier one"
     assert_refused_in_one_sentence(call("explain", lot), "a lot has no working of its own")
 

@@ -22,6 +22,7 @@ VERBS = {
     "blend": "blend lots under specification and stock, with the chance that the blend conforms",
     "demo": "write the demonstration laboratory of an invented works into a folder",
 }
+NARROWEST_TERMINAL = 40
 USAGE = "usage: assaywright VERB ...      assaywright VERB --help      assaywright --version"
 
 
@@ -37,8 +38,10 @@ def opening() -> str:
 
 def wrapped(text: str, width: int) -> list[str]:
     """Return text in lines of at most a width, broken between words."""
+    from assaywright.cli.plain_text import plain
+
     lines = [""]
-    for word in text.split():
+    for word in plain(text).split():
         if lines[-1] and len(lines[-1]) + 1 + len(word) > width:
             lines.append("")
         lines[-1] += f" {word}" if lines[-1] else word
@@ -54,4 +57,4 @@ def terminal_width() -> int:
         width = int(columns) if columns.isdecimal() else os.get_terminal_size().columns
     except OSError:
         width = 100
-    return max(60, min(width, 140))
+    return max(NARROWEST_TERMINAL, min(width, 140))

@@ -123,7 +123,7 @@ def _budget(outcome: Outcome, width: int) -> Iterator[str]:
     yield from heading("budget")
     columns = [Column("influence", flexible=True), Column("u", right=True), Column("sensitivity", right=True),
                Column(f"contribution / {unit}", right=True), Column("ν", right=True), Column("share", right=True),
-               Column("")]
+               Column("", spare=True)]
     large = [one for one in outcome.budget if one.share >= SMALL_SHARE]
     small = [one for one in outcome.budget if one.share < SMALL_SHARE]
     rows = [_budget_row(one) for one in large]

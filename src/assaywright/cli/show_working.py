@@ -16,6 +16,7 @@ from typing import Any
 
 from assaywright.assay.result import Outcome, Result
 from assaywright.assay.wording import written_coverage, written_figures, written_number
+from assaywright.cli.plain_text import plain
 from assaywright.cli.show_outcome import title_lines
 from assaywright.cli.tables import heading, paragraph
 from assaywright.metrology.estimate import Contribution, Estimate
@@ -90,11 +91,12 @@ def _calculation(working: Working, written: dict[str, Line]) -> Iterator[str]:
 
 def _line(line: Line) -> list[str]:
     """Return one line of the calculation on its three lines of text."""
-    space = " " * len(line.symbol)
+    symbol = plain(line.symbol)
+    space = " " * len(symbol)
     unit = "" if line.unit == "1" else f" {line.unit}"
     source = f"  [{line.source}]" if line.source else ""
     return [
-        f"{INDENT}{line.symbol} = {line.formula}",
+        f"{INDENT}{symbol} = {line.formula}",
         f"{INDENT}{space} = {line.figures}",
         f"{INDENT}{space} = {line.value}{unit}{GAP}{line.label}{source}",
     ]
