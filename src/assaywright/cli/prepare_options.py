@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from assaywright.assay.prepare.form import CONTENT_UNITS, MakingVessel, Preparation, Source
+from assaywright.assay.prepare.head import SheetHead
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -36,7 +37,7 @@ def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
     return Preparation(
         substance=of, content=content, amount=amount, sources=sources, vessel=vessel,
         temperature=_optional("--temperature", parsed.temperature, "°C"), reaction=parsed.reaction or "",
-        responsible=parsed.responsible or "")
+        head=SheetHead(responsible=parsed.responsible or ""))
 
 
 def _amount(parsed: argparse.Namespace) -> Quantity:

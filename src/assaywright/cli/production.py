@@ -26,7 +26,7 @@ def prepare(parsed: argparse.Namespace) -> int:
     try:
         prepared = worked_out(preparation, monte_carlo=parsed.monte_carlo, seed=parsed.seed)
     except Refusal as refusal:
-        raise (refusal.at(preparation.path) if preparation.path else refusal) from None
+        raise (refusal.at(preparation.head.path) if preparation.head.path else refusal) from None
     return _show(parsed, preparation_sheet(prepared, _day(parsed)), prepared_record(prepared))
 
 

@@ -13,7 +13,7 @@ def prepared_record(prepared: Prepared) -> dict[str, Any]:
     """Return a preparation."""
     made, simulation = prepared.preparation, prepared.simulation
     return {
-        "kind": "preparation", "id": made.identity or None, "substance": prepared.solute.name,
+        "kind": "preparation", "id": made.head.identity or None, "substance": prepared.solute.name,
         "wanted": made.content.text, "amount": made.amount.text,
         "portions": [{"name": one.name, "text": one.text, "mass_g": one.mass_g, "volume_mL": one.volume_mL,
                       "lot": one.lot or None} for one in prepared.portions],
@@ -22,7 +22,7 @@ def prepared_record(prepared: Prepared) -> dict[str, Any]:
             "trials": simulation.trials, "seed": simulation.seed, "mean": simulation.mean,
             "standard_uncertainty": simulation.standard_uncertainty, "interval": list(simulation.interval)},
         "budget": _budget(prepared.budget), "warming": _warming(prepared.warming), "cautions": _safety(prepared.safety),
-        "steps": list(prepared.steps), "notes": list(prepared.notes), "responsible": made.responsible or None,
+        "steps": list(prepared.steps), "notes": list(prepared.notes), "responsible": made.head.responsible or None,
     }
 
 
@@ -30,7 +30,7 @@ def adjusted_record(adjusted: Adjusted) -> dict[str, Any]:
     """Return an adjustment."""
     made, careful = adjusted.adjustment, adjusted.two_steps
     return {
-        "kind": "adjustment", "id": made.identity, "product": made.product, "lot": made.lot,
+        "kind": "adjustment", "id": made.head.identity, "product": made.product, "lot": made.lot,
         "found": _estimate(adjusted.found), "as_it_is": _chances(adjusted.as_it_is),
         "aimed_at": {"value": adjusted.aimed, "unit": made.nominal.unit}, "addition": made.addition.name,
         "one_step": _landing(adjusted.landing),
@@ -42,7 +42,7 @@ def adjusted_record(adjusted: Adjusted) -> dict[str, Any]:
         "free_volume_L": None if adjusted.free_mL is None else adjusted.free_mL / 1000,
         "budget": _budget(adjusted.budget), "warming": _warming(adjusted.warming),
         "cautions": _safety(adjusted.safety), "steps": list(adjusted.steps), "sampling": list(adjusted.sampling),
-        "notes": list(adjusted.notes), "responsible": made.responsible,
+        "notes": list(adjusted.notes), "responsible": made.head.responsible,
     }
 
 
@@ -50,7 +50,7 @@ def blended_record(blended: Blended) -> dict[str, Any]:
     """Return a blend."""
     made = blended.blend
     return {
-        "kind": "blend", "id": made.identity, "product": made.product, "aim": made.aim,
+        "kind": "blend", "id": made.head.identity, "product": made.product, "aim": made.aim,
         "lots": [{"id": one.identity, "text": one.text, "mass_kg": one.mass_g / 1000, "share": one.share,
                   "of_stock": one.of_stock} for one in blended.lots],
         "characteristics": [{"name": one.name, "limits": one.limits, "result": _estimate(one.result),
@@ -58,7 +58,7 @@ def blended_record(blended: Blended) -> dict[str, Any]:
         "mass_kg": blended.mass_g / 1000, "conforms": blended.conforms, "trials": blended.trials,
         "seed": blended.seed, "guard_u": blended.guard_u, "cost": blended.cost, "alligation": list(blended.square),
         "budget": _budget(blended.budget), "warming": _warming(blended.warming), "cautions": _safety(blended.safety),
-        "steps": list(blended.steps), "notes": list(blended.notes), "responsible": made.responsible,
+        "steps": list(blended.steps), "notes": list(blended.notes), "responsible": made.head.responsible,
     }
 
 

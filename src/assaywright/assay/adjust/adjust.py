@@ -31,7 +31,7 @@ def adjust(adjustment: Adjustment, opener: Opener, *, trials: int = TRIALS, seed
     try:
         return _adjusted(tanked(adjustment, opener), trials, seed)
     except Refusal as refusal:
-        raise (refusal if adjustment.path in refusal.where else refusal.at(adjustment.path)) from None
+        raise (refusal if adjustment.head.path in refusal.where else refusal.at(adjustment.head.path)) from None
 
 
 def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
@@ -55,7 +55,7 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
     mass_g = lot.mass_g
     return Adjusted(
         adjustment, lot.solute, lot.found, now, aimed, diluting, landing, careful, mass_g, mass_g + landing.mass_g,
-        after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.identity}"),
+        after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.head.identity}"),
         shares(landing.result), heat, _safety(lot, heat), steps_of(lot, landing, careful), sampling_of(lot, landing),
         notes_of(lot, landing, careful))
 

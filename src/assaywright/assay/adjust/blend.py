@@ -109,7 +109,7 @@ def blend_lots(blend: Blend, *, trials: int = TRIALS, seed: int = 0) -> Blended:
     try:
         return _blended(blend, trials, seed)
     except Refusal as refusal:
-        raise (refusal if blend.path in refusal.where else refusal.at(blend.path)) from None
+        raise (refusal if blend.head.path in refusal.where else refusal.at(blend.head.path)) from None
 
 
 def parts_of_square(first: float, second: float, wanted: float) -> tuple[float, float]:
@@ -154,7 +154,7 @@ def _blended(blend: Blend, trials: int, seed: int) -> Blended:
         tuple(BlendedCharacteristic(one.specification.characteristic, one.limits, result, float(np.mean(share)))
               for one, result, share in zip(found, results, inside, strict=True)),
         total, together, trials, seed, guard, _square(blend, found, masses), _cost(blend, masses),
-        write_working(models[0], f"blend {blend.identity}"), shares(results[0]), heat,
+        write_working(models[0], f"blend {blend.head.identity}"), shares(results[0]), heat,
         safety_of(solute, used, heat, diluting=True, greatest_degC=None), _steps(blend, masses),
         _notes(blend, guard, together))
 

@@ -1,12 +1,12 @@
 """From a blend's file to its lots and what they are to become: strict, in one sentence where something cannot be."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from assaywright.assay.observations import Specification
 from assaywright.assay.prepare.form import CONTENT_UNITS, read_measuring, top_table
+from assaywright.assay.prepare.head import HEAD_FIELDS, SheetHead, read_head
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.report import check_content_limits, read_specification
 from assaywright.assay.reading.table import Table
@@ -17,9 +17,8 @@ from assaywright.metrology.typed import shown
 
 FORMAT = "assaywright blend 1"
 BLEND_FIELDS = (
-    "format", "decimal_mark", "id", "title", "date", "product", "substance", "nominal", "density", "reaction", "mass",
-    "aim", "probability", "readability", "uncertainty", "instrument", "capacity", "responsible",
-    "responsible_function", "note", "characteristic", "lot",
+    "format", "decimal_mark", *HEAD_FIELDS, "product", "substance", "nominal", "density", "reaction", "mass", "aim",
+    "probability", "readability", "uncertainty", "instrument", "capacity", "characteristic", "lot",
 )
 CHARACTERISTIC_FIELDS = ("name", "lower", "upper")
 LOT_FIELDS = ("id", "stock", "least", "cost", "density", "contents")
@@ -62,6 +61,7 @@ class Blend:
         probability: of conforming in all characteristics together, wanted [1].
         capacity: of the vessel, by mass; none for no bound.
         density: of the product at its nominal content and 20 °C [g/mL].
+        head: number, day, responsible person and file of the sheet.
     """
 
     product: str
@@ -76,14 +76,7 @@ class Blend:
     capacity: Quantity | None = None
     density: Quantity | None = None
     reaction: str = ""
-    identity: str = ""
-    title: str = ""
-    day: date | None = None
-    responsible: str = ""
-    responsible_function: str = ""
-    note: str = ""
-    path: str = ""
-    digest: str = ""
+    head: SheetHead = field(default_factory=SheetHead)
 
 
 def read_blend(data: bytes, path: str) -> Blend:
@@ -124,10 +117,7 @@ def _read(file: TomlFile) -> Blend:
         mass=table.quantity("mass", "kg", above="0"), aim=table.choice("aim", AIMS, NOMINAL),
         probability=probability.to("1") if probability else 0.95, capacity=table.quantity("capacity", "kg", above="0"),
         density=table.quantity("density", "g/mL", above="0", most="5"), reaction=table.text("reaction"),
-        identity=table.needed_text("id", "BL-26-003"), title=table.text("title"), day=table.day("date"),
-        responsible=table.needed_text("responsible", "Maren Tolliver"),
-        responsible_function=table.text("responsible_function"), note=table.text("note"), path=file.path,
-        digest=file.digest,
+        head=read_head(table, file, "BL-26-003"),
     )
 
 

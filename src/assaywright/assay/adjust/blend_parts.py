@@ -75,7 +75,7 @@ def _main(blend: Blend, specification: Specification, solute: Solute, counting: 
         content = Content(exact(float(blend.nominal.to(unit)), unit), solute)
         aimed = convert(content, Wanted("g/L"), Known(counting)).estimate.value
         stated = None if blend.density is None else stated_estimate(
-            influence_key("blend", blend.identity, "as stated", "density"), blend.density, "g/mL",
+            influence_key("blend", blend.head.identity, "as stated", "density"), blend.density, "g/mL",
             "density at the nominal content")
         density = final_density(solute, exact(aimed, "g/L"), "g/L", target_density=stated)
     return Characterised(
@@ -154,7 +154,7 @@ def models_of(
         parts = []
         for number, (lot, mass, content) in enumerate(zip(blend.lots, masses_g, one.estimates, strict=True), start=1):
             if mass > 0:
-                key = influence_key("measuring", blend.measuring.instrument or "balance", blend.identity,
+                key = influence_key("measuring", blend.measuring.instrument or "balance", blend.head.identity,
                                     f"mass of lot {lot.identity}")
                 error = blend.measuring.error(key, f"measuring lot {lot.identity}")
                 parts.append(Part(f"L{number}", f"lot {lot.identity}", mass, error, content))

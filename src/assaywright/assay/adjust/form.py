@@ -1,10 +1,10 @@
 """From an adjustment's file to what is known of the lot: strict, and in one sentence where something cannot be."""
 
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, field
 
 from assaywright.assay.observations import Specification
 from assaywright.assay.prepare.form import CONTENT_UNITS, read_measuring, top_table
+from assaywright.assay.prepare.head import HEAD_FIELDS, SheetHead, read_head
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.report import check_content_limits, read_specification
 from assaywright.assay.reading.table import Table
@@ -15,8 +15,8 @@ from assaywright.metrology.units import kind_of
 
 FORMAT = "assaywright adjustment 1"
 ADJUSTMENT_FIELDS = (
-    "format", "decimal_mark", "id", "title", "date", "product", "lot", "substance", "nominal", "density", "reaction",
-    "responsible", "responsible_function", "note", "specification", "assay", "tank", "addition", "aim",
+    "format", "decimal_mark", *HEAD_FIELDS, "product", "lot", "substance", "nominal", "density", "reaction",
+    "specification", "assay", "tank", "addition", "aim",
 )
 LIMIT_FIELDS = ("lower", "upper")
 ASSAY_FIELDS = ("content", "worksheet", "density", "repeatability", "prior_mean", "prior_standard_deviation",
@@ -120,7 +120,7 @@ class Adjustment:
         nominal: content, as typed; its unit is that of limits and result.
         limits: the specification of the content.
         density: measured on the product at its nominal content and 20 °C [g/mL].
-        responsible: the qualified person who decides, with their function.
+        head: number, day, responsible person and file of the sheet.
     """
 
     product: str
@@ -134,14 +134,7 @@ class Adjustment:
     aim: Aim
     density: Quantity | None = None
     reaction: str = ""
-    identity: str = ""
-    title: str = ""
-    day: date | None = None
-    responsible: str = ""
-    responsible_function: str = ""
-    note: str = ""
-    path: str = ""
-    digest: str = ""
+    head: SheetHead = field(default_factory=SheetHead)
 
 
 def read_adjustment(data: bytes, path: str) -> Adjustment:
@@ -179,10 +172,7 @@ def _read(file: TomlFile) -> Adjustment:
         addition=_addition(needed_table(table, "addition", ADDITION_FIELDS)),
         aim=_aim(table.table("aim", AIM_FIELDS), nominal),
         density=table.quantity("density", "g/mL", above="0", most="5"), reaction=table.text("reaction"),
-        identity=table.needed_text("id", "AD-26-014"), title=table.text("title"), day=table.day("date"),
-        responsible=table.needed_text("responsible", "Maren Tolliver"),
-        responsible_function=table.text("responsible_function"), note=table.text("note"), path=file.path,
-        digest=file.digest,
+        head=read_head(table, file, "AD-26-014"),
     )
 
 

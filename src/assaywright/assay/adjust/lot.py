@@ -135,7 +135,7 @@ class TankedLot:
     def _addition(self, amount: float) -> Part:
         addition = self.adjustment.addition
         key = influence_key("measuring", addition.measuring.instrument or addition.name,
-                            self.adjustment.identity or "as stated", f"amount of {addition.name}")
+                            self.adjustment.head.identity or "as stated", f"amount of {addition.name}")
         error = addition.measuring.error(key, f"measuring {addition.name}")
         if amount == 0:
             error = exact(0.0, error.unit)  # what is not added cannot be measured wrongly
@@ -187,7 +187,7 @@ def _assayed(adjustment: Adjustment, opener: Opener) -> Estimate:
     from assaywright.assay.upstream import resolve
     from assaywright.assay.worksheet import parse_worksheet
 
-    path = resolve(adjustment.path, assay.worksheet)
+    path = resolve(adjustment.head.path, assay.worksheet)
     try:
         data = opener(path)
     except OSError as problem:

@@ -2,8 +2,16 @@
 
 from assaywright.assay.adjust.blend import Blended
 from assaywright.assay.adjust.result import Adjusted, Chances
-from assaywright.assay.prepare.sheet import ProductionSheet, SheetTable, budget_table, sheet_of, stated, written_warming
-from assaywright.assay.wording import written_date, written_figures, written_limits, written_probability
+from assaywright.assay.prepare.sheet import (
+    ProductionSheet,
+    SheetTable,
+    budget_table,
+    day_and_note,
+    sheet_of,
+    stated,
+    written_warming,
+)
+from assaywright.assay.wording import written_figures, written_limits, written_probability
 
 
 def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
@@ -16,17 +24,14 @@ def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
     made, landing = adjusted.adjustment, adjusted.landing
     tank = made.tank
     return sheet_of(
-        "Adjustment to strength", made.identity, made.title or f"{made.product}, lot {made.lot}",
-        made.day.isoformat() if made.day else day, adjusted.safety, adjusted.working,
+        "Adjustment to strength", made.head, f"{made.product}, lot {made.lot}", day, adjusted.safety, adjusted.working,
         identification=(
             ("Product", made.product), ("Lot", made.lot), ("Limits", written_limits(made.limits)),
             ("Nominal", made.nominal.text), ("Found", stated(adjusted.found)),
-            ("In the tank", f"{tank.identity or 'tank'}: {tank.amount.text}"), ("Day", written_date(made.day)),
-            ("Note", made.note)),
+            ("In the tank", f"{tank.identity or 'tank'}: {tank.amount.text}"), *day_and_note(made.head)),
         answers=_answers(adjusted),
         tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit)),
-        steps=adjusted.steps, after=adjusted.sampling, notes=adjusted.notes, responsible=made.responsible,
-        responsible_function=made.responsible_function, sha256=made.digest)
+        steps=adjusted.steps, after=adjusted.sampling, notes=adjusted.notes)
 
 
 def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:
@@ -92,14 +97,12 @@ def blend_sheet(blended: Blended, day: str = "") -> ProductionSheet:
         answers.append(("Cost", written_figures(blended.cost, 6)))
     square = tuple((line,) for line in blended.square)
     return sheet_of(
-        "Blend", made.identity, made.title or made.product, made.day.isoformat() if made.day else day, blended.safety,
-        blended.working,
+        "Blend", made.head, made.product, day, blended.safety, blended.working,
         identification=(("Product", made.product), ("Nominal", made.nominal.text), ("Aim", made.aim),
-                        ("Day", written_date(made.day)), ("Note", made.note)),
+                        *day_and_note(made.head)),
         answers=answers,
         tables=(SheetTable("Lots", ("Lot", "Take", "Share", "Of its stock", "Taken"), lots, (1, 2, 3)),
                 SheetTable("What it gives", ("Characteristic", "Limits", "Predicted", "Conforms"), found, (3,)),
                 SheetTable("Two lots by hand", ("Alligation",), square),
                 budget_table(blended.budget, blended.characteristics[0].result.unit)),
-        steps=blended.steps, after=(), notes=blended.notes, responsible=made.responsible,
-        responsible_function=made.responsible_function, sha256=made.digest)
+        steps=blended.steps, after=(), notes=blended.notes)

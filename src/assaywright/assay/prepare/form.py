@@ -1,8 +1,8 @@
 """From a preparation's file to what is to be made: strict, and in one sentence where something cannot be."""
 
 from dataclasses import dataclass, field
-from datetime import date
 
+from assaywright.assay.prepare.head import HEAD_FIELDS, SheetHead, read_head
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.table import Conventions, Table
 from assaywright.assay.toml_reader import TomlFile, read_form
@@ -13,8 +13,8 @@ from assaywright.metrology.typed import read_quantity, shown
 
 FORMAT = "assaywright preparation 1"
 PREPARATION_FIELDS = (
-    "format", "decimal_mark", "id", "title", "date", "substance", "content", "volume", "mass", "density", "temperature",
-    "reaction", "responsible", "responsible_function", "note", "vessel", "source",
+    "format", "decimal_mark", *HEAD_FIELDS, "substance", "content", "volume", "mass", "density", "temperature",
+    "reaction", "vessel", "source",
 )
 VESSEL_FIELDS = ("id", "kind", "capacity", "tolerance", "readability", "greatest_temperature")
 SOURCE_FIELDS = (
@@ -87,7 +87,7 @@ class Preparation:
         density: measured on a solution of the content wanted at 20 °C [g/mL].
         temperature: at which the solution is made up [°C]; 20 °C when not given.
         reaction: for a content in equivalents.
-        responsible: the qualified person who answers for the work, with their function.
+        head: number, day, responsible person and file of the sheet.
     """
 
     substance: str
@@ -98,14 +98,7 @@ class Preparation:
     density: Quantity | None = None
     temperature: Quantity | None = None
     reaction: str = ""
-    identity: str = ""
-    title: str = ""
-    day: date | None = None
-    responsible: str = ""
-    responsible_function: str = ""
-    note: str = ""
-    path: str = ""
-    digest: str = ""
+    head: SheetHead = field(default_factory=SheetHead)
 
     @property
     def by_volume(self) -> bool:
@@ -167,10 +160,7 @@ def _read(file: TomlFile) -> Preparation:
         amount=amount, sources=sources, vessel=_vessel(vessel) if vessel else MakingVessel(),
         density=table.quantity("density", "g/mL", above="0", most="5"),
         temperature=table.quantity("temperature", "°C", least="0", most="60"), reaction=table.text("reaction"),
-        identity=table.needed_text("id", "PR-26-031"), title=table.text("title"), day=table.day("date"),
-        responsible=table.needed_text("responsible", "Maren Tolliver"),
-        responsible_function=table.text("responsible_function"), note=table.text("note"), path=file.path,
-        digest=file.digest,
+        head=read_head(table, file, "PR-26-031"),
     )
 
 

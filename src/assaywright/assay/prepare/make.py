@@ -133,7 +133,8 @@ def _content_of(source: Source, given: Solute, counting: Counting | None, prepar
     if source.form == "diluent":
         return exact(0.0, "% w/w")
     label = f"content of {source.name}"
-    key = influence_key("source", f"{source.name} {source.lot}".strip(), preparation.identity or "as stated", "content")
+    edition = preparation.head.identity or "as stated"
+    key = influence_key("source", f"{source.name} {source.lot}".strip(), edition, "content")
     if source.form == "solid":
         content = exact(100.0, "% w/w") if source.content is None else stated_estimate(
             key, source.content, source.content.unit, label, scale=1.0 if source.content.unit != "g/kg" else 0.1,
@@ -218,8 +219,8 @@ def _aimed(
     base = "g/L" if is_by_volume(wanted.unit) else "% w/w"
     stated = preparation.density
     density = None if stated is None else stated_estimate(
-        influence_key("preparation", preparation.identity or preparation.substance, "as stated", "density"), stated,
-        "g/mL", "density of the solution wanted")
+        influence_key("preparation", preparation.head.identity or preparation.substance, "as stated", "density"),
+        stated, "g/mL", "density of the solution wanted")
     try:
         content = Content(exact(float(wanted.value), wanted.unit), solute)
         aimed = convert(content, Wanted(base), KnownOf(counting)).estimate
@@ -307,8 +308,8 @@ def _filled(preparation: Preparation, solute: Solute, aimed: FinalDensity | None
 def _part(letter: str, stock: Stock, amount: float, preparation: Preparation) -> Part:
     source = stock.source
     label = f"measuring {source.name}"
-    key = influence_key("measuring", source.measuring.instrument or source.name, preparation.identity or "as stated",
-                        f"amount of {source.name}")
+    key = influence_key("measuring", source.measuring.instrument or source.name,
+                        preparation.head.identity or "as stated", f"amount of {source.name}")
     return Part(
         letter, source.name, amount, source.measuring.error(key, label), stock.content,
         stock.density if source.measuring.by_volume else None, None, "", source.measuring.instrument,

@@ -39,7 +39,7 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     model = plan.model
     return Prepared(
         preparation, solute, portions, evaluate_gum(model).estimate, model,
-        write_working(model, f"preparation {preparation.identity}".strip()),
+        write_working(model, f"preparation {preparation.head.identity}".strip()),
         simulate(model, monte_carlo, seed) if monte_carlo else None, shares(evaluate_gum(model).estimate), heat,
         _heat_note(heat), safety_of(solute, percents, heat, diluting=False, greatest_degC=greatest_degC),
         _steps(preparation, plan, portions, solute, heat), tuple(_notes(plan, preparation)),

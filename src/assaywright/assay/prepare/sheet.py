@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from assaywright import __version__
 from assaywright.assay.labelled import Labelled
+from assaywright.assay.prepare.head import SheetHead
 from assaywright.assay.prepare.result import Prepared, Safety, Share, expanded, printed
 from assaywright.assay.wording import written_date, written_figures, written_number
 from assaywright.chemistry.heat import Warming
@@ -87,15 +88,13 @@ def preparation_sheet(prepared: Prepared, day: str = "") -> ProductionSheet:
         answers.append(("Warms by", written_warming(prepared.warming)))
     rows = tuple((one.name, one.text, one.lot, one.instrument, "") for one in prepared.portions)
     return sheet_of(
-        "Preparation", made.identity or "not numbered", made.title or wanted, made.day.isoformat() if made.day else day,
-        prepared.safety, prepared.working,
+        "Preparation", made.head, wanted, day, prepared.safety, prepared.working,
         identification=(("To be made", wanted), ("Vessel", f"{made.vessel.kind} {made.vessel.identity}".strip()),
-                        ("Day", written_date(made.day)), ("Note", made.note)),
+                        *day_and_note(made.head)),
         answers=answers,
         tables=(SheetTable("To measure out", ("What", "How much", "Lot", "Instrument", "Taken"), rows, (1,)),
                 budget_table(prepared.budget, prepared.result.unit)),
-        steps=prepared.steps, after=(), notes=(*prepared.notes, f"Heat: {prepared.heat_note}."),
-        responsible=made.responsible, responsible_function=made.responsible_function, sha256=made.digest)
+        steps=prepared.steps, after=(), notes=(*prepared.notes, f"Heat: {prepared.heat_note}."))
 
 
 def _simulated(found: Simulation, unit: str) -> str:
@@ -110,18 +109,26 @@ def written_warming(heat: Warming) -> str:
     return f"{heat.rise_K:.1f} K, to {heat.final_degC:.0f} °C at most, if all is put together at once"
 
 
+def day_and_note(head: SheetHead) -> tuple[tuple[str, str], ...]:
+    """Return what the head of every sheet says besides, with labels."""
+    return ("Day", written_date(head.day)), ("Note", head.note)
+
+
 def sheet_of(
-    kind: str, number: str, title: str, day: str, safety: Safety, working: Working, *,
+    kind: str, head: SheetHead, title: str, day: str, safety: Safety, working: Working, *,
     identification: Iterable[tuple[str, str]], answers: Iterable[tuple[str, str]], tables: tuple[SheetTable, ...],
-    steps: tuple[str, ...], after: tuple[str, ...], notes: tuple[str, ...], responsible: str,
-    responsible_function: str, sha256: str,
+    steps: tuple[str, ...], after: tuple[str, ...], notes: tuple[str, ...],
 ) -> ProductionSheet:
-    """Return a sheet from its parts; labels without a text are left out, and tables without rows."""
+    """Return a sheet from its parts; labels without a text are left out, and tables without rows.
+
+    Arguments:
+        title, day: where the head states none.
+    """
     return ProductionSheet(
-        FORMAT, kind, number, title, day, safety.first, safety.statements, "; ".join(safety.protection),
-        safety.deferral, labels(identification), labels(answers), tuple(one for one in tables if one.rows), steps,
-        after, notes, tuple(_as_printed(one) for one in working.given), working.lines, responsible,
-        responsible_function, DECIDES, sha256, f"Assaywright {__version__}")
+        FORMAT, kind, head.identity or "not numbered", head.title or title, head.on(day), safety.first,
+        safety.statements, "; ".join(safety.protection), safety.deferral, labels(identification), labels(answers),
+        tuple(one for one in tables if one.rows), steps, after, notes, tuple(_as_printed(one) for one in working.given), working.lines, head.responsible,
+        head.responsible_function, DECIDES, head.digest, f"Assaywright {__version__}")
 
 
 def labels(rows: Iterable[tuple[str, str]]) -> tuple[Labelled, ...]:
