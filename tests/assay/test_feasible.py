@@ -198,3 +198,39 @@ def test_a_file_that_does_not_bear_its_method_s_name_is_remarked_on() -> None:
     outcome = evaluate_worksheet(parse_worksheet(worksheet.encode(), "sheet.toml"), lambda _path: text.encode())
     (said,) = [one for one in outcome.remarks if one.kind == "method-named-otherwise"]
     assert (said.what, said.holds) == ("the method calls itself 'our-acid', and its file is named 'ours'", False)
+
+
+STARCH_ALONE = ("last blue of starch with thiosulfate", "first blue of starch with iodine")
+
+
+def starch_methods() -> list[Method]:
+    """Return the methods in which no blank takes away what starch asks for."""
+    return [one for one in map(load_method, method_names())
+            if one.endpoint.influence in STARCH_ALONE and one.blank.kind != "titrated likewise"
+            and one.name != "iodine-by-arsenic-trioxide"]  # its blank ends at the same first blue
+
+
+@pytest.mark.parametrize("method", starch_methods(), ids=lambda one: one.name)
+def test_what_starch_asks_for_is_taken_off_on_the_side_where_it_lies(method: Method) -> None:
+    """1 to 2e-5 mol/L of iodine to be seen (tables of indicators, from memory), two electrons each, in 75 to 100 mL.
+
+    With thiosulfate the blue goes out early, with iodine it comes late; a blank of the reagents may take it away.
+    """
+    stated = method.endpoint.titration_error
+    assert stated is not None
+    assert stated.uncertainty is not None
+    assert method.endpoint.at is not None
+    value, half_width = float(stated.value), float(stated.uncertainty.amount)
+    early = method.endpoint.influence == STARCH_ALONE[0]
+    equivalents = 1 if early else 2
+    by_hand = (-1 if early else 1) * 1.5e-5 * 2 * 85 / (equivalents * method.endpoint.at.to("mol/L"))
+    assert method.endpoint.treatment == "applied"
+    assert value * by_hand > 0
+    assert abs(value - by_hand) <= half_width
+
+
+def test_the_assays_with_thiosulfate_take_off_what_its_standardisations_take_off() -> None:
+    """Else what cancels between the two would be taken off once: common practice, no source."""
+    found = {one.endpoint.titration_error.to("mL") * one.endpoint.at.to("mol/L") for one in starch_methods()
+             if one.blank.kind == "reagent blank" and one.endpoint.titration_error and one.endpoint.at}
+    assert {round(one, 6) for one in found} == {-0.002}

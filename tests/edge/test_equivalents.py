@@ -117,6 +117,7 @@ def iodine_method():
         ('titrant_concentration = "0.1 mol/L"', 'titrant_concentration = "0.05 mol/L"'),
         ('mg_per_mL = "3.722"', 'mg_per_mL = "8.806"'),  # 0.05 × 176.12
         ('species = "NaClO"', 'species = "C6H8O6"'),
+        ('titration_error = "-0.02 mL ± 0.02 mL, rectangular"', 'titration_error = "0 mL ± 0.02 mL, rectangular"'),
         called="ascorbic")
 
 
