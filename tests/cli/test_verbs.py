@@ -276,6 +276,9 @@ def test_a_decision_is_printed_with_its_rule_and_risk(assay):
     shown = call("evaluate", assay).output
     assert "DECISION\n" in shown
     assert "rule: simple acceptance" in shown
+    said = re.findall(r"probability of conformity:? (\S+ ?\S* %|\S+ %)", " ".join(shown.split()))
+    assert len(said) == 2
+    assert len(set(said)) == 1
     assert "probability of conformity: 99.8" in shown  # Φ((19.904 - 19.8) / 0.0352) = 0.9984
 
 

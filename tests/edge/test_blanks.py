@@ -131,7 +131,7 @@ def test_blanks_titrated_on_the_day_have_the_scatter_of_their_mean():
     outcome = evaluated(assay(titrant=CERTIFIED,
                               extra=f'[blank]\nkind = "indicator blank"\ntitrations = [{titrations}]\n'))
     assert outcome.result.estimate.value == pytest.approx(0.1 * (mean(TITRES) - 0.08) / 10, rel=1e-9)
-    line = next(line for line in outcome.budget if line.influence == "indicator blank")
+    line = next(line for line in outcome.budget if line.influence == "indicator blank, worksheet WS-1")
     assert line.standard_uncertainty == pytest.approx(0.06 / math.sqrt(3), rel=1e-9)
     assert line.degrees_of_freedom == 2
 

@@ -40,7 +40,7 @@ class MassBench(Equipment):
                 half_width / math.sqrt(3.0),
                 "kg/m³",
                 distribution="rectangular",
-                label="density of the air",
+                label=f"density of the air, worksheet {self.worksheet.identity}",
             ),
             source=source,
         )

@@ -126,9 +126,10 @@ class TemperatureBench(Equipment):
     def _law_inputs(self, found: thermal.DensityRatio, tag: str, what: str) -> tuple[str, str, str]:
         """Add a liquid's density ratio at the temperature as typed, its slope, and what the law leaves open."""
         words, source = f"density ratio of {what} at the temperature as typed", found.source
+        slope = f"slope of the density ratio of {what}"
         return (
             self.inputs.add_exact(f"q{tag}", words, found.ratio, "1", source=source),
-            self.inputs.add_exact(f"q′{tag}", "its slope", found.slope_per_K, "1/K", source=source),
+            self.inputs.add_exact(f"q′{tag}", slope, found.slope_per_K, "1/K", source=source),
             self.inputs.add(f"δr{tag}", f"open error of the density ratio of {what}", found.error, source=source),
         )
 

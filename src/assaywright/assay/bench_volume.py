@@ -80,7 +80,7 @@ class VolumeBench(TemperatureBench):
             add(f"R_i{mark}", "initial reading", initial.to("mL"), "mL", text=initial.text, source="read"),
             add(f"C_i{mark}", "correction at the initial reading", corrections[0], "mL", source=source),
             add(f"R_{last}{mark}", words, final.to("mL"), "mL", text=final.text, source="read"),
-            add(f"C_{last}{mark}", "correction there", corrections[1], "mL", source=source),
+            add(f"C_{last}{mark}", f"correction at the {words}", corrections[1], "mL", source=source),
         )
 
     def contained(

@@ -11,6 +11,7 @@ from assaywright.assay.solutions import SolutionInForce
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.terms import InputList, Scope, Term, numbered, shared
 from assaywright.assay.troubles import remark
+from assaywright.assay.wording import written_figures
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
@@ -60,6 +61,7 @@ def blank_estimate(
 ) -> tuple[Estimate, str]:
     """Return a blank [mL or g] and its source: a stated volume, or the mean of the day's titrations."""
     key = influence_key("worksheet", worksheet.identity, blank.kind, "blank")
+    label = f"{blank.kind}, worksheet {worksheet.identity}"
     if blank.volume is not None:
         stated = blank.volume
         if unit != "mL":
@@ -68,7 +70,7 @@ def blank_estimate(
                 where=f"{worksheet.path}: blank, volume",
                 remedy='weigh the blank\'s titrant too, as titrations = [{ titrant_net = "0.05 g" }]',
             )
-        return stated_estimate(key, stated, unit, blank.kind), "stated"
+        return stated_estimate(key, stated, unit, label), "stated"
     volumes = [net_volume(delivery, bench, unit) for delivery in blank.deliveries]
     if not volumes:
         raise Refusal(
@@ -79,7 +81,7 @@ def blank_estimate(
     value, uncertainty, freedom = mean_of_blanks(volumes)
     if len(volumes) == 1:
         remarks.append(_from_one_titration(uncertainty, worksheet))
-    return influence(key, value, uncertainty, unit, degrees_of_freedom=freedom, label=blank.kind), "titrated"
+    return influence(key, value, uncertainty, unit, degrees_of_freedom=freedom, label=label), "titrated"
 
 
 def mean_of_blanks(volumes: Sequence[float]) -> tuple[float, float, float]:
@@ -167,7 +169,7 @@ def _from_one_titration(uncertainty_mL: float, worksheet: Worksheet) -> Remark:
     """Return the remark that a single blank has no scatter of its own."""
     return remark(
         "blank-from-one-titration",
-        f"one blank titration, u = {uncertainty_mL:.2g} mL from reading and drop",
+        f"one blank titration, u = {written_figures(uncertainty_mL, 2)} mL from reading and drop",
         f"{worksheet.path}: blank",
         "titrate two or more blanks",
     )

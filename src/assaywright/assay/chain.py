@@ -8,6 +8,7 @@ from assaywright.assay.moments import day_of
 from assaywright.assay.observations import Balance, Certificate, Thermometer, Vessel, Worksheet
 from assaywright.assay.result import ChainLink, Result
 from assaywright.assay.solutions import certificate_link
+from assaywright.assay.wording import written_figures
 from assaywright.metrology.model import Model
 
 SOLUTIONS = ("titrant", "reagent")
@@ -103,7 +104,7 @@ def _vessel(vessel: Vessel) -> ChainLink:
     return ChainLink(
         "vessel",
         f"{vessel.kind} {vessel.identity}, {vessel.nominal.text}",
-        f"u = {uncertainty:.2g} mL ({distribution})",
+        f"u = {written_figures(uncertainty, 2)} mL ({distribution})",
         source,
         _validity(vessel.certificate),
         _certificates(vessel.certificate),

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from assaywright.assay.observations import Specification
 from assaywright.assay.result import ConformityDecision, Result
+from assaywright.assay.wording import written_probability
 from assaywright.metrology import conformity
 from assaywright.metrology.conformity import DecisionRule, MeasuredValue
 from assaywright.metrology.conformity_risk import Limits, NormalPrior
@@ -51,8 +52,8 @@ def decide(result: Result, specification: Specification, where: str = "specifica
     sentence = (
         f"{specification.characteristic or result.measurand} {SAID[outcome.decision]} {shown_limits} "
         f"by {outcome.rule}; "
-        f"{compared} {unit} was compared, probability of conformity {outcome.conformance_probability:.4f} "
-        f"({outcome.prior})."
+        f"{compared} {unit} was compared, probability of conformity "
+        f"{written_probability(outcome.conformance_probability)} ({outcome.prior})."
     )
     return ConformityDecision(
         decision,

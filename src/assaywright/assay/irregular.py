@@ -9,6 +9,7 @@ from assaywright.assay.moments import day_of, first_moment, last_day_of_use
 from assaywright.assay.observations import Balance, Certificate, Specification, Thermometer, Vessel, Weighing, Worksheet
 from assaywright.assay.result import ConformityDecision, Result
 from assaywright.assay.troubles import remark
+from assaywright.assay.wording import written_figures
 from assaywright.metrology.remarks import Remark
 
 LEAST_BURETTE_USE, GREATEST_BURETTE_USE = 0.30, 1.00  # USP <541>: 30 to 100 % of the burette's capacity
@@ -166,7 +167,8 @@ def titre_remarks(
         if blank is not None and not back and abs(blank) > GREATEST_BLANK_SHARE * titre:
             yield remark(
                 "blank-large",
-                f"the blank of {blank:.3g} is more than a third of the titre of {titre:.3g}",
+                f"the blank of {written_figures(blank, 3)} is more than a third of the titre of "
+                f"{written_figures(titre, 3)}",
                 where,
                 "find out why the blank is so large",
             )
@@ -176,7 +178,7 @@ def titre_remarks(
 
 def _nothing_left(titre: float, blank: float | None, where: str, *, back: bool) -> Remark:
     """Return the remark for a titration whose titrant found nothing to react with."""
-    less = f" less the blank of {blank:.3g}" if blank is not None else ""
+    less = f" less the blank of {written_figures(blank, 3)}" if blank is not None else ""
     if back:
         what, remedy = "nothing was left of the reagent added", "add more reagent, or take a smaller portion"
     else:
@@ -184,7 +186,8 @@ def _nothing_left(titre: float, blank: float | None, where: str, *, back: bool) 
     if titre == 0 and blank is None and not back:
         return remark("net-volume-not-positive", "initial and final reading are the same, so nothing was delivered",
                       where, "enter the two readings, or leave it out of the mean with excluded and excluded_by")
-    return remark("net-volume-not-positive", f"the titre of {titre:.3g}{less} leaves nothing: {what}", where, remedy)
+    told = f"the titre of {written_figures(titre, 3)}{less} leaves nothing: {what}"
+    return remark("net-volume-not-positive", told, where, remedy)
 
 
 def result_remarks(
@@ -195,14 +198,14 @@ def result_remarks(
     if estimate.value < 0:
         yield remark(
             "negative-content",
-            f"the result is {estimate.value:.4g} {estimate.unit}",
+            f"the result is {written_figures(estimate.value)} {estimate.unit}",
             worksheet.path,
             "check readings, blank and the sign of the back titration",
         )
     if estimate.unit == "% w/w" and estimate.value > 100:
         yield remark(
             "content-above-purity",
-            f"the result is {estimate.value:.5g} % w/w",
+            f"the result is {written_figures(estimate.value, 5)} % w/w",
             worksheet.path,
             "check the equivalents and the species it is expressed as",
         )

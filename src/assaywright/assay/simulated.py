@@ -3,6 +3,7 @@
 import math
 
 from assaywright.assay.result import MonteCarloComparison, Result
+from assaywright.assay.wording import written_figures
 from assaywright.metrology.model import Model
 from assaywright.metrology.monte_carlo import numerical_tolerance, simulate
 
@@ -59,7 +60,8 @@ def _reason(result: Result, interval: tuple[float, float]) -> str:
     """Return why the law of propagation and the simulation differ, in one clause."""
     estimate = result.estimate
     variance = estimate.variance
-    shown = f"the simulated interval is {interval[0]:.6g} to {interval[1]:.6g} {estimate.unit}"
+    low, high = (written_figures(end, 6) for end in interval)
+    shown = f"the simulated interval is {low} to {high} {estimate.unit}"
     few = sum(p.amount**2 for p in estimate.contributions if p.degrees_of_freedom < 30)
     if few > 0.1 * variance:
         least = min(p.degrees_of_freedom for p in estimate.contributions if not math.isinf(p.degrees_of_freedom))

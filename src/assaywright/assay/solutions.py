@@ -22,6 +22,7 @@ from assaywright.assay.stored import StoredResult, restore
 from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Upstream
+from assaywright.assay.wording import written_estimate, written_figures, written_number
 from assaywright.metrology.comparison import normalised_error
 from assaywright.metrology.estimate import Estimate, combine, influence_key
 from assaywright.metrology.quantity import Quantity
@@ -107,7 +108,7 @@ def in_force(
     except Refusal as refusal:
         raise refusal.at(f"{where}, nominal") from None
     remarks += nominal_remarks(solution, nominal, estimate, where)
-    statement = f"{estimate.value:.6g} {estimate.unit}, u = {estimate.standard_uncertainty:.2g} {estimate.unit}"
+    statement = written_estimate(estimate)
     link = ChainLink(
         "titrant" if role != "reagent" else "reagent",
         _named(solution),
@@ -190,7 +191,7 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
         link = ChainLink(
             "result",
             stored.worksheet,
-            f"{stored.estimate.value:.6g} {stored.estimate.unit}",
+            written_estimate(stored.estimate),
             stored.digest,
             f"found {stored.performed:%Y-%m-%d}",
             (),
@@ -220,7 +221,7 @@ def _concentration(stored: StoredResult, path: str) -> StoredResult:
     if stored.formula and stored.estimate.unit in ("mol/L", "mol/kg"):
         return stored
     kind = "a standardisation" if stored.formula else "an assay"
-    held = f"{stored.measurand}, {stored.estimate.value:.6g} {stored.estimate.unit}"
+    held = f"{stored.measurand}, {written_estimate(stored.estimate)}"
     raise Refusal(
         f"it holds the result of {kind}, worksheet {stored.worksheet} ({held}), and no concentration of a titrant",
         where=path,
@@ -309,8 +310,8 @@ def _compare(usable: list[Candidate], where: str, remarks: list[Remark]) -> None
                 remarks.append(
                     remark(
                         "standardisations-disagree",
-                        f"{first.name} and {second.name} differ by {outcome.difference:.3g} "
-                        f"{first.estimate.unit}, E_n = {outcome.normalised_error:.2f}",
+                        f"{first.name} and {second.name} differ by {written_figures(outcome.difference, 3)} "
+                        f"{first.estimate.unit}, E_n = {written_number(format(outcome.normalised_error, '.2f'))}",
                         where,
                         "find out which of them is wrong before using either",
                     )

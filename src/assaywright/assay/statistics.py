@@ -7,6 +7,7 @@ from assaywright.assay.method import AcceptanceRule, Method
 from assaywright.assay.observations import Determination, Worksheet
 from assaywright.assay.result import ReplicateStatistics
 from assaywright.assay.troubles import remark
+from assaywright.assay.wording import written_figures
 from assaywright.metrology.acceptance import AcceptanceOutcome, accept
 from assaywright.metrology.outliers import grubbs
 from assaywright.metrology.refusal import Refusal
@@ -113,7 +114,7 @@ def _scatter_remarks(
     if basis == "resolution":
         yield remark(
             "scatter-below-resolution",
-            f"the determinations agree to the reading, s = {described.standard_deviation:.2g} {unit}",
+            f"the determinations agree to the reading, s = {written_figures(described.standard_deviation, 2)} {unit}",
             worksheet.path,
             "read finer, or use the pooled repeatability",
         )

@@ -8,6 +8,7 @@ from scipy.special import stdtr
 
 from assaywright.assay.observations import Specification
 from assaywright.assay.result import Result
+from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.rounding import decimal_of_result, plain, report, round_to_places, round_to_significant
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
@@ -51,6 +52,21 @@ def written_figures(number: float, digits: int = 4) -> str:
     if -6 < exponent < 9:
         return written_number(plain(rounded))
     return f"{written_number(plain(rounded.scaleb(-exponent)))} × 10{str(exponent).translate(SUPERSCRIPTS)}"
+
+
+def written_estimate(estimate: Estimate) -> str:
+    """Return a value with its standard uncertainty to two significant digits, the value to the same decimal place.
+
+    Example:
+    >>> from assaywright.metrology.estimate import influence
+    >>> written_estimate(influence("all", 0.50183802, 0.000219, "mol/L"))
+    '0.50184 mol/L, u = 0.00022 mol/L'
+    """
+    unit = "" if estimate.unit == "1" else f" {estimate.unit}"
+    if not estimate.standard_uncertainty > 0:
+        return f"{written_figures(estimate.value, 6)}{unit}"
+    value, uncertainty = report(estimate.value, estimate.standard_uncertainty)
+    return f"{written_number(value)}{unit}, u = {uncertainty}{unit}"
 
 
 def written_probability(probability: float) -> str:

@@ -116,8 +116,9 @@ def _printed(column: VolumeCorrectionColumn, degree: int) -> Estimate:
     one = column.corrections[degree]
     key = influence_key("volume correction", column.key, EDITION, f"rounding at {degree} °C")
     uncertainty_mL_per_L = standard_uncertainty_of_half_width(one.half_width_mL_per_L)
-    return influence(key, one.correction_mL_per_L, uncertainty_mL_per_L, "mL/L",
-                     distribution="rectangular", label=f"rounding of the printed correction at {degree} °C")
+    label = f"rounding of the printed correction of {column.solution} at {degree} °C"
+    return influence(key, one.correction_mL_per_L, uncertainty_mL_per_L, "mL/L", distribution="rectangular",
+                     label=label)
 
 
 def _table_slope(column: VolumeCorrectionColumn, temperature_degC: float) -> float:

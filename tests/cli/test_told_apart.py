@@ -1,0 +1,48 @@
+"""Lines of an evaluation that a person can tell apart, in one form of numbers."""
+
+import json
+import re
+
+import pytest
+
+from tests.cli.terminal import call
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory):
+    """Return the worksheets of the demonstration, assays with standardisations below them."""
+    folder = tmp_path_factory.mktemp("demo") / "works"
+    assert call("demo", folder).status == 0
+    return [*sorted((folder / "worksheets").glob("*.toml")), *sorted((folder / "titrants").glob("*.toml"))]
+
+
+def chain_statements(link):
+    yield link["statement"]
+    for below in link["rests_on"]:
+        yield from chain_statements(below)
+
+
+def test_no_two_lines_of_a_budget_read_alike(sheets):
+    for path in sheets:
+        lines = [line["influence"] for line in json.loads(call("evaluate", path, "--json").output)["budget"]]
+        assert len(lines) > 5
+        assert not {line for line in lines if lines.count(line) > 1}
+
+
+def test_a_minus_is_a_minus_and_no_figure_has_an_e(sheets):
+    for path in sheets:
+        for verb in ("evaluate", "explain"):
+            shown = call(verb, path).output
+            assert not re.findall(r"(?:^|[ (=×])-[0-9]\S*", shown, re.MULTILINE)
+            assert not re.findall(r"[0-9]e[-+]?[0-9]", shown)
+
+
+def test_standard_uncertainties_in_a_chain_have_two_significant_digits(sheets):
+    found = 0
+    for path in sheets:
+        chain = json.loads(call("evaluate", path, "--json").output)["chain"]
+        for statement in chain_statements(chain):
+            for figure in re.findall(r"u = ([0-9.]+)", statement):
+                found += 1
+                assert len(figure.replace(".", "").lstrip("0")) == 2, statement
+    assert found > 10
