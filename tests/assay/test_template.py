@@ -56,6 +56,15 @@ def test_the_examples_behind_the_fields_are_those_of_the_methods_worked_example(
     assert found.value * conversion(found.unit, expected.unit)[0] == pytest.approx(float(expected.value), rel=0.02)
 
 
+def test_what_it_is_stands_before_who_before_the_equipment_before_the_solutions_before_the_readings(method):
+    text = blank_worksheet(method)
+    wanted = ["id = ", "method = ", "performed = ", "analyst = ", "[sample]", "[vessels.", "[thermometers.", "[titrant]",
+              "[standard]", "[[determination]]"]
+    places = [text.index(f"\n{one}") for one in wanted if f"\n{one}" in text]
+    assert len(places) >= len(wanted) - 2
+    assert places == sorted(places)
+
+
 def test_cautions_stand_before_the_first_field(method):
     opening = blank_worksheet(method).partition("format = ")[0]
     told = " ".join(line.removeprefix("# ") for line in opening.splitlines())

@@ -21,6 +21,9 @@ CERTIFICATE = (("id", '"C-118"'), ("issued", "2026-01-12"), ("due", '"2026-11"')
 def blank_worksheet(method: Method, named: str = "") -> str:
     """Return a worksheet for a method as text: what the scheme needs is empty, what may be given is commented out.
 
+    What it is comes first, then who and when, the equipment, the solutions and standards, and the readings last: the
+    order in which a person at the bench knows them.
+
     Every empty field has an example behind it. An empty field left empty is refused by name when the worksheet is
     evaluated.
 
@@ -30,7 +33,7 @@ def blank_worksheet(method: Method, named: str = "") -> str:
     """
     named = named or method.name
     lines = [*_opening(method, named), *_heading(method, named)]
-    lines += [*_materials(method), *_equipment(method), *_choices(method)]
+    lines += [*_sample(method), *_equipment(method), *_materials(method), *_choices(method)]
     for number in range(1, method.replicates + 1):
         lines += _determination(method, number)
     return "\n".join(_with_examples_of(method, lines)) + "\n"
@@ -130,14 +133,18 @@ def _heading(method: Method, named: str) -> list[str]:
     ]
 
 
+def _sample(method: Method) -> list[str]:
+    """Return the table of what is assayed; a standardisation has none."""
+    if method.kind != "assay":
+        return []
+    return [*_table("sample"), _empty("product", '"caustic soda solution 20 % w/v"'), _empty("lot", '"0417"'),
+            _may("taken", '"tank 4, top, 2026-10-12 08:10"'), _may("density", '"1.219 g/mL ± 0.001 g/mL, k = 2"'),
+            _may("thermal", '"water"')]
+
+
 def _materials(method: Method) -> list[str]:
-    """Return the tables of the sample and of the solutions."""
-    lines = []
-    if method.kind == "assay":
-        lines += [*_table("sample"), _empty("product", '"caustic soda solution 20 % w/v"'), _empty("lot", '"0417"'),
-                  _may("density", '"1.219 g/mL ± 0.001 g/mL, k = 2"'),
-                  _may("thermal", '"water"'), _may("taken", '"tank 4, top, 2026-10-12 08:10"')]
-    lines += _solution("titrant", method.titrant, known=method.kind == "assay")
+    """Return the tables of the solutions and of the standard."""
+    lines = _solution("titrant", method.titrant, known=method.kind == "assay")
     if method.reagent is not None:
         lines += _solution("reagent", method.reagent, known=True)
     if method.against is not None:
