@@ -35,10 +35,13 @@ def adjust(parsed: argparse.Namespace) -> int:
     from assaywright.assay.adjust.adjust import adjust as worked_out
     from assaywright.assay.adjust.form import read_adjustment
     from assaywright.assay.adjust.sheets import adjustment_sheet
+    from assaywright.assay.plan.shelf import read_shelf
     from assaywright.cli.show_production import adjusted_record
 
     adjustment = read_adjustment(read_named(parsed.file), parsed.file)
-    adjusted = worked_out(adjustment, read_file, trials=parsed.trials, seed=parsed.seed)
+    shelf = read_shelf(read_named(parsed.vessels), parsed.vessels) if parsed.vessels else None
+    adjusted = worked_out(adjustment, read_file, trials=parsed.trials, seed=parsed.seed, shelf=shelf,
+                          day=datetime.now(UTC).date())
     return _show(parsed, adjustment_sheet(adjusted, _day(parsed)), adjusted_record(adjusted))
 
 

@@ -35,6 +35,8 @@ def add_prepare_arguments(verb: argparse.ArgumentParser, trials: Whole, seed: Wh
 def add_adjust_arguments(verb: argparse.ArgumentParser, trials: Whole, seed: Whole) -> None:
     """Add the file and how often to simulate."""
     verb.add_argument("file", metavar="FILE", help="an adjustment: the lot, its assay, its tank, what may be added")
+    verb.add_argument("--vessels", "--shelf", dest="vessels", metavar="FILE",
+                      help="the shelf that the new assay is planned with; the file's own when not given")
     verb.add_argument("--trials", metavar="N", type=trials, default=100_000,
                       help="of the simulation, 100000 when not given")
     _add_common(verb, seed)

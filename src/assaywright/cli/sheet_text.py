@@ -26,7 +26,7 @@ def sheet_lines(sheet: ProductionSheet, width: int) -> Iterator[str]:
     yield from heading("what to do, and what comes of it")
     for one in sheet.answers:
         yield from paragraph(one.text, width, first=f"  {one.label:<{LABEL}}")
-    for table in sheet.tables:
+    for table in (one for one in sheet.tables if not one.by_hand):
         yield from _table(table, width)
     yield from heading("steps")
     for number, step in enumerate(sheet.steps, start=1):

@@ -3,9 +3,10 @@
 from typing import Any
 
 from assaywright.assay.adjust.blend import Blended
-from assaywright.assay.adjust.result import Adjusted, Chances, Landing
+from assaywright.assay.adjust.result import Adjusted, Chances, Landing, Reassay
 from assaywright.assay.prepare.result import Prepared, Safety, Share, expanded
 from assaywright.chemistry.heat import Warming
+from assaywright.cli.plan_json import option_record
 from assaywright.metrology.estimate import Estimate
 
 
@@ -42,8 +43,17 @@ def adjusted_record(adjusted: Adjusted) -> dict[str, Any]:
         "free_volume_L": None if adjusted.free_mL is None else adjusted.free_mL / 1000,
         "budget": _budget(adjusted.budget), "warming": _warming(adjusted.warming),
         "cautions": _safety(adjusted.safety), "steps": list(adjusted.steps), "sampling": list(adjusted.sampling),
-        "notes": list(adjusted.notes), "responsible": made.head.responsible,
+        "reassay": _reassay(adjusted.reassay), "notes": list(adjusted.notes), "responsible": made.head.responsible,
     }
+
+
+def _reassay(one: Reassay) -> dict[str, Any]:
+    """Return the new assay: its plan in sentences, and in figures where there is one."""
+    if one.plan is None or one.guide is None:
+        return {"told": list(one.told), "worksheet": None, "option": None}
+    interval = one.guide.specified
+    return {"told": list(one.told), "worksheet": one.guide.number, "option": option_record(one.plan.options[0]),
+            "titre_at_limits_mL": [interval.low_mL, interval.high_mL], "free_to_mL": one.guide.free_to_mL}
 
 
 def blended_record(blended: Blended) -> dict[str, Any]:

@@ -1,12 +1,17 @@
 """Adjust a lot to strength: from its assay and its tank to what to add, and how likely it then conforms."""
 
+from dataclasses import replace
+from datetime import date
+
 from assaywright.assay.adjust.advice import notes_of, sampling_of, steps_of
 from assaywright.assay.adjust.chances import chances
 from assaywright.assay.adjust.form import CHEAPEST, Adjustment
 from assaywright.assay.adjust.landing import aimed_content, kept, landing_at, two_steps
 from assaywright.assay.adjust.lot import Opener, TankedLot, tanked
-from assaywright.assay.adjust.result import Adjusted, Landing
+from assaywright.assay.adjust.reassay import reassay_of
+from assaywright.assay.adjust.result import Adjusted, Landing, Reassay
 from assaywright.assay.adjust.room import check_direction, check_room
+from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.prepare.result import Safety, shares
 from assaywright.assay.prepare.safety import safety_of
 from assaywright.chemistry.density import REFERENCE_DEGC
@@ -17,19 +22,27 @@ from assaywright.metrology.working import write_working
 TRIALS = 100_000
 
 
-def adjust(adjustment: Adjustment, opener: Opener, *, trials: int = TRIALS, seed: int = 0) -> Adjusted:
+def adjust(adjustment: Adjustment, opener: Opener, *, trials: int = TRIALS, seed: int = 0,
+           shelf: Shelf | None = None, day: date | None = None) -> Adjusted:
     """Return an adjustment worked out; the person named in it decides.
 
     Arguments:
         adjustment: the lot, its assay, its tank and what may be added.
-        opener: returns the bytes of the worksheet that the assay names, by its path.
+        opener: returns the bytes of a file that the adjustment names, by its path.
         trials, seed: of the simulation behind every probability.
+        shelf: to plan the new assay with, in place of the one that the adjustment names.
+        day: of the work, where the adjustment states none; without any the new assay is not planned.
 
     Raises:
         Refusal: what cannot be done; the sentence says why and names the nearest that can.
     """
     try:
-        return _adjusted(tanked(adjustment, opener), trials, seed)
+        lot = tanked(adjustment, opener)
+        found = _adjusted(lot, trials, seed)
+        careful = found.two_steps
+        next_landing = careful.first if careful is not None and careful.advised else found.landing
+        reassay = reassay_of(lot, next_landing, opener, shelf, adjustment.head.day or day)
+        return replace(found, reassay=reassay)
     except Refusal as refusal:
         raise (refusal if adjustment.head.path in refusal.where else refusal.at(adjustment.head.path)) from None
 
@@ -57,7 +70,7 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
         adjustment, lot.solute, lot.found, now, aimed, diluting, landing, careful, mass_g, mass_g + landing.mass_g,
         after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.head.identity}"),
         shares(landing.result), heat, _safety(lot, heat), steps_of(lot, landing, careful), sampling_of(lot, landing),
-        notes_of(lot, landing, careful))
+        Reassay(()), notes_of(lot, landing, careful))
 
 
 def _checked_amount(lot: TankedLot, aimed: float, percent: float, seed: int) -> float:

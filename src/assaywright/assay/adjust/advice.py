@@ -38,8 +38,7 @@ def sampling_of(lot: TankedLot, landing: Landing) -> tuple[str, ...]:
         agree = f"within {written_figures(limit, 2)} {repeatability.unit}, the critical range of three"
     return (f"After mixing take one sample each from top, middle and bottom ({PRACTICE}); flush the valve first.",
             f"Assay all three: they agree when their range stays {agree} (ISO 5725-6); else mix and sample again.",
-            _decides(lot, landing),
-            "Plan that assay with: assaywright plan.")
+            _decides(lot, landing))
 
 
 def _decides(lot: TankedLot, landing: Landing) -> str:

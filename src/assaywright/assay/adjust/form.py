@@ -16,7 +16,7 @@ from assaywright.metrology.units import kind_of
 FORMAT = "assaywright adjustment 1"
 ADJUSTMENT_FIELDS = (
     "format", "decimal_mark", *HEAD_FIELDS, "product", "lot", "substance", "nominal", "density", "reaction",
-    "specification", "assay", "tank", "addition", "aim",
+    "specification", "assay", "tank", "addition", "aim", "shelf",
 )
 LIMIT_FIELDS = ("lower", "upper")
 ASSAY_FIELDS = ("content", "worksheet", "density", "repeatability", "prior_mean", "prior_standard_deviation",
@@ -120,6 +120,7 @@ class Adjustment:
         nominal: content, as typed; its unit is that of limits and result.
         limits: the specification of the content.
         density: measured on the product at its nominal content and 20 °C [g/mL].
+        shelf: path of the shelf that the new assay is planned with, as typed; empty when not named.
         head: number, day, responsible person and file of the sheet.
     """
 
@@ -134,6 +135,7 @@ class Adjustment:
     aim: Aim
     density: Quantity | None = None
     reaction: str = ""
+    shelf: str = ""
     head: SheetHead = field(default_factory=SheetHead)
 
 
@@ -172,6 +174,7 @@ def _read(file: TomlFile) -> Adjustment:
         addition=_addition(needed_table(table, "addition", ADDITION_FIELDS)),
         aim=_aim(table.table("aim", AIM_FIELDS), nominal),
         density=table.quantity("density", "g/mL", above="0", most="5"), reaction=table.text("reaction"),
+        shelf=table.text("shelf"),
         head=read_head(table, file, "AD-26-014"),
     )
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from assaywright.assay.adjust.form import Adjustment
+from assaywright.assay.plan.guide import BenchGuide
+from assaywright.assay.plan.result import Plan
 from assaywright.assay.prepare.result import Safety, Share
 from assaywright.chemistry.heat import Warming
 from assaywright.chemistry.solute import Solute
@@ -70,6 +72,20 @@ class TwoSteps:
 
 
 @dataclass(frozen=True, slots=True)
+class Reassay:
+    """The assay that decides after the addition.
+
+    Fields:
+        told: its plan in sentences, or why there is none.
+        plan, guide: as worked out; the plan's first option is meant. None where no plan could be made.
+    """
+
+    told: tuple[str, ...]
+    plan: Plan | None = None
+    guide: BenchGuide | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Adjusted:
     """An adjustment worked out; a person decides.
 
@@ -83,6 +99,8 @@ class Adjusted:
         mass_before_g, mass_after_g: of what is mixed [g].
         volume_after_mL, free_mL: in the tank, where they could be found [mL].
         prior: what the probabilities suppose, in words.
+        sampling: where to sample, and what the samples have to agree to.
+        reassay: the assay of these samples.
     """
 
     adjustment: Adjustment
@@ -105,4 +123,5 @@ class Adjusted:
     safety: Safety
     steps: tuple[str, ...]
     sampling: tuple[str, ...]
+    reassay: Reassay
     notes: tuple[str, ...]

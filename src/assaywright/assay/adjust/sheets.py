@@ -1,6 +1,7 @@
 """The sheets of an adjustment and of a blend."""
 
 from assaywright.assay.adjust.blend import Blended
+from assaywright.assay.adjust.reassay import samples_of
 from assaywright.assay.adjust.result import Adjusted, Chances
 from assaywright.assay.prepare.sheet import (
     ProductionSheet,
@@ -30,8 +31,8 @@ def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
             ("Nominal", made.nominal.text), ("Found", stated(adjusted.found)),
             ("In the tank", f"{tank.identity or 'tank'}: {tank.amount.text}"), *day_and_note(made.head)),
         answers=_answers(adjusted),
-        tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit)),
-        steps=adjusted.steps, after=adjusted.sampling, notes=adjusted.notes)
+        tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit), _to_fill_in(adjusted)),
+        steps=adjusted.steps, after=(*adjusted.sampling, *adjusted.reassay.told), notes=adjusted.notes)
 
 
 def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:
@@ -76,6 +77,17 @@ def _ways(adjusted: Adjusted) -> SheetTable:
                      written_probability(careful.chances.conforms), written_probability(beyond)))
     return SheetTable("One step or two", ("Way", "First", "Then", "Conforms", "Past the far limit"), tuple(rows),
                       (3, 4))
+
+
+def _to_fill_in(adjusted: Adjusted) -> SheetTable:
+    """Return the lines of the new assay, to be filled in by hand; none where it is not planned."""
+    guide = adjusted.reassay.guide
+    if guide is None:
+        return SheetTable("The new assay", (), ())
+    rows = tuple((str(number), sample, *("" for _ in guide.columns))
+                 for number, sample in enumerate(samples_of(guide.determinations), start=1))
+    return SheetTable(f"The new assay, worksheet {guide.number}", ("No.", "Sample", *guide.columns), rows,
+                      by_hand=True)
 
 
 def blend_sheet(blended: Blended, day: str = "") -> ProductionSheet:

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 
 from assaywright.assay.observations import Specification
 from assaywright.assay.prepare.form import top_table
+from assaywright.assay.reading.materials import read_densities
 from assaywright.assay.reading.report import LIMIT_FIELDS, check_content_limits, read_specification
 from assaywright.assay.reading.table import Table
 from assaywright.assay.toml_reader import TomlFile, read_form
@@ -14,8 +15,8 @@ from assaywright.metrology.typed import shown
 from assaywright.reference.substances import substance
 
 FORMAT = "assaywright product 1"
-PRODUCT_FIELDS = ("format", "decimal_mark", "name", "substance", "nominal", "state", "density", "thermal", "methods",
-                  "shelf", "note", "characteristic", "lots", "repeatability", "carbonate", "equivalents")
+PRODUCT_FIELDS = ("format", "decimal_mark", "name", "substance", "nominal", "state", "density", "thermal", "densities",
+                  "methods", "shelf", "note", "characteristic", "lots", "repeatability", "carbonate", "equivalents")
 CHARACTERISTIC_FIELDS = ("name", "required", *LIMIT_FIELDS)
 LOTS_FIELDS = ("mean", "standard_deviation", "source")
 STATES = ("solution", "solid")
@@ -31,7 +32,7 @@ class Product:
         nominal: content, in the unit the result is to be stated in.
         state: "solution" or "solid"; a solid is weighed and never pipetted.
         density: at the content's reference temperature, with its uncertainty.
-        thermal: how it expands, as in a worksheet's sample.
+        thermal, densities: how it expands, as in a worksheet's sample.
         methods: names of the only methods to plan with; empty for every method of the library that suits.
         specification: of the content; without limits where the product has none.
         lots_source: where mean and standard deviation of its lots are from; they are the specification's prior.
@@ -47,6 +48,7 @@ class Product:
     state: str = "solution"
     density: Quantity | None = None
     thermal: str = ""
+    densities: tuple[tuple[Quantity, Quantity], ...] = ()
     methods: tuple[str, ...] = ()
     specification: Specification = field(default_factory=lambda: Specification("content"))
     lots_source: str = ""
@@ -90,6 +92,7 @@ def _read(file: TomlFile) -> Product:
         state=table.choice("state", STATES, "solution"),
         density=table.quantity("density", "g/mL", above="0", most="25"),
         thermal=table.text("thermal"),
+        densities=read_densities(table),
         methods=table.texts("methods"),
         repeatability=_repeatability(table),
         shelf=table.text("shelf"),

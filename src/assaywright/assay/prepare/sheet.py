@@ -22,12 +22,16 @@ SHARES_SHOWN = 8
 
 @dataclass(frozen=True, slots=True)
 class SheetTable:
-    """A table of a sheet: headings and rows of texts; columns counted in ``right`` stand at the right edge."""
+    """A table of a sheet: headings and rows of texts; columns counted in ``right`` stand at the right edge.
+
+    ``by_hand`` says that its empty cells are there to be filled in, on paper alone.
+    """
 
     title: str
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     right: tuple[int, ...] = ()
+    by_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +131,9 @@ def sheet_of(
     return ProductionSheet(
         FORMAT, kind, head.identity or "not numbered", head.title or title, head.on(day), safety.first,
         safety.statements, "; ".join(safety.protection), safety.deferral, labels(identification), labels(answers),
-        tuple(one for one in tables if one.rows), steps, after, notes, tuple(_as_printed(one) for one in working.given), working.lines, head.responsible,
-        head.responsible_function, DECIDES, head.digest, f"Assaywright {__version__}")
+        tuple(one for one in tables if one.rows), steps, after, notes,
+        tuple(_as_printed(one) for one in working.given), working.lines, head.responsible, head.responsible_function,
+        DECIDES, head.digest, f"Assaywright {__version__}")
 
 
 def labels(rows: Iterable[tuple[str, str]]) -> tuple[Labelled, ...]:

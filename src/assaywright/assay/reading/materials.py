@@ -45,7 +45,7 @@ def read_solution(table: Table) -> Solution:
         opened=table.day("opened"),
         in_use_days=table.count("in_use_days"),
         thermal=_thermal(table),
-        densities=_densities(table),
+        densities=read_densities(table),
         at_temperature=temperature(table, "at_temperature"),
         nominal_within=table.quantity("nominal_within", "%", above="0", most="50"),
     )
@@ -112,8 +112,12 @@ def _thermal(table: Table) -> str:
     return text
 
 
-def _densities(table: Table) -> tuple[tuple[Quantity, Quantity], ...]:
-    """Return densities by temperature, at two temperatures or more, in order."""
+def read_densities(table: Table) -> tuple[tuple[Quantity, Quantity], ...]:
+    """Return densities by temperature, at two temperatures or more, in order.
+
+    Raises:
+        Refusal: one density alone, one that is none of a liquid, or temperatures that do not rise.
+    """
     pairs = table.pairs("densities", "°C", "g/mL")
     if len(pairs) == 1:
         raise table.refusal("densities", "one density does not show how the liquid expands",
@@ -174,5 +178,5 @@ def read_sample(table: Table) -> Sample:
         density=table.quantity("density", "g/mL", above="0", most="25"),
         taken=table.text("taken"),
         thermal=_thermal(table),
-        densities=_densities(table),
+        densities=read_densities(table),
     )
