@@ -58,8 +58,8 @@ def test_the_examples_behind_the_fields_are_those_of_the_methods_worked_example(
 
 def test_what_it_is_stands_before_who_before_the_equipment_before_the_solutions_before_the_readings(method):
     text = blank_worksheet(method)
-    wanted = ["id = ", "method = ", "performed = ", "analyst = ", "[sample]", "[vessels.", "[thermometers.", "[titrant]",
-              "[standard]", "[[determination]]"]
+    wanted = ["id = ", "method = ", "performed = ", "analyst = ", "[sample]", "[vessels.", "[thermometers.",
+              "[titrant]", "[standard]", "[[determination]]"]
     places = [text.index(f"\n{one}") for one in wanted if f"\n{one}" in text]
     assert len(places) >= len(wanted) - 2
     assert places == sorted(places)

@@ -37,6 +37,22 @@ def test_a_minus_is_a_minus_and_no_figure_has_an_e(sheets):
             assert not re.findall(r"[0-9]e[-+]?[0-9]", shown)
 
 
+def test_dates_are_written_in_one_form_throughout(sheets):
+    """Day, month as a word, year: no country reads it the other way round."""
+    found = 0
+    for path in sheets:
+        shown = call("evaluate", path).output
+        found += len(re.findall(r"[0-9]{1,2}\s+[A-Z][a-z]+\s+20[0-9]{2}", shown))
+        assert not re.findall(r"20[0-9]{2}-[0-9]{2}-[0-9]{2}", shown)
+    assert found > 20
+
+
+def test_a_titrant_between_two_standardisations_is_called_their_mean(sheets):
+    path = next(path for path in sheets if path.name == "sodium-hydroxide.toml")
+    told = list(chain_statements(json.loads(call("evaluate", path, "--json").output)["chain"]))
+    assert [one for one in told if one.endswith(" mol/L, mean of two standardisations")]
+
+
 def test_standard_uncertainties_in_a_chain_have_two_significant_digits(sheets):
     found = 0
     for path in sheets:

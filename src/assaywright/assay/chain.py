@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from assaywright.assay.glass import edition, open_error
+from assaywright.assay.glass import open_error, written_edition
 from assaywright.assay.method import Method
 from assaywright.assay.moments import day_of
 from assaywright.assay.observations import Balance, Certificate, Thermometer, Vessel, Worksheet
 from assaywright.assay.result import ChainLink, Result
 from assaywright.assay.solutions import certificate_link
-from assaywright.assay.wording import written_figures
+from assaywright.assay.wording import written_date, written_figures
 from assaywright.metrology.model import Model
 
 SOLUTIONS = ("titrant", "reagent")
@@ -47,7 +47,7 @@ def chain_of(
         worksheet.identity,
         f"{result.measurand}: {statement}",
         named,
-        f"performed {day_of(worksheet.performed):%Y-%m-%d}",
+        f"performed {written_date(day_of(worksheet.performed))}",
         tuple(below),
     )
 
@@ -116,14 +116,14 @@ def _instrument(kind: str, instrument: Balance | Thermometer, statement: str) ->
         kind,
         instrument.identity,
         statement,
-        edition(instrument.certificate, "no certificate on record"),
+        written_edition(instrument.certificate, "no certificate on record"),
         _validity(instrument.certificate),
         _certificates(instrument.certificate),
     )
 
 
 def _validity(certificate: Certificate | None) -> str:
-    return f"calibration due {certificate.due:%Y-%m-%d}" if certificate and certificate.due else ""
+    return f"calibration due {written_date(certificate.due)}" if certificate and certificate.due else ""
 
 
 def _certificates(certificate: Certificate | None) -> tuple[ChainLink, ...]:

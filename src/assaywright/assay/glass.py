@@ -6,6 +6,7 @@ from functools import cache
 
 from assaywright.assay.corrections.delivered_volume import correction_at, interval_error
 from assaywright.assay.observations import Certificate, Vessel
+from assaywright.assay.wording import written_date
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.refusal import Refusal
 
@@ -29,6 +30,13 @@ def edition(certificate: Certificate | None, otherwise: str) -> str:
     if certificate is None:
         return otherwise
     return f"{certificate.identity} {certificate.issued.isoformat()}" if certificate.issued else certificate.identity
+
+
+def written_edition(certificate: Certificate | None, otherwise: str) -> str:
+    """Return which certificate it is, as it is printed."""
+    if certificate is None or certificate.issued is None:
+        return edition(certificate, otherwise)
+    return f"{certificate.identity} of {written_date(certificate.issued)}"
 
 
 @cache

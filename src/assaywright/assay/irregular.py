@@ -9,7 +9,7 @@ from assaywright.assay.moments import day_of, first_moment, last_day_of_use
 from assaywright.assay.observations import Balance, Certificate, Specification, Thermometer, Vessel, Weighing, Worksheet
 from assaywright.assay.result import ConformityDecision, Result
 from assaywright.assay.troubles import remark
-from assaywright.assay.wording import written_figures
+from assaywright.assay.wording import written_date, written_figures
 from assaywright.metrology.remarks import Remark
 
 LEAST_BURETTE_USE, GREATEST_BURETTE_USE = 0.30, 1.00  # USP <541>: 30 to 100 % of the burette's capacity
@@ -51,7 +51,8 @@ def _overdue(certificate: Certificate | None, what: str, today: date, where: str
     if certificate is not None and certificate.due is not None and today > certificate.due:
         yield remark(
             "calibration-overdue",
-            f"the calibration of {what} was due by {certificate.due:%Y-%m-%d} and it was used on {today:%Y-%m-%d}",
+            f"the calibration of {what} was due by {written_date(certificate.due)} and it was used on "
+            f"{written_date(today)}",
             where,
             "have it calibrated, or the use authorised with a reason",
         )
@@ -61,7 +62,8 @@ def _calibrated_afterwards(certificate: Certificate | None, what: str, begun: da
     if certificate is not None and certificate.issued is not None and certificate.issued > begun:
         yield remark(
             "calibrated-afterwards",
-            f"the certificate of {what} is of {certificate.issued:%Y-%m-%d} and it was used on {begun:%Y-%m-%d}",
+            f"the certificate of {what} is of {written_date(certificate.issued)} and it was used on "
+            f"{written_date(begun)}",
             where,
             "name the certificate that was in force on the day",
         )

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from assaywright.assay.glass import edition
+from assaywright.assay.glass import edition, written_edition
 from assaywright.assay.method import Reactant
 from assaywright.assay.moments import last_day_of_use
 from assaywright.assay.observations import ReferenceMaterial, Weighing, Worksheet
@@ -12,6 +12,7 @@ from assaywright.assay.solution_remarks import incomplete_certificate
 from assaywright.assay.solutions import certificate_link
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.troubles import remark
+from assaywright.assay.wording import written_date
 from assaywright.chemistry.formula import molar_mass, parse_formula
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.quantity import Quantity
@@ -31,10 +32,11 @@ def standard_content(
     identity = edition(standard.certificate, "as stated")
     name = f"{standard.name} {standard.lot}".strip()
     key = influence_key("reference material", name, identity, "content")
-    estimate = stated_estimate(key, standard.content, "%", f"content of {standard.name}, {identity}")
-    valid = f"use before {standard.use_before:%Y-%m-%d}" if standard.use_before else "no last day of use stated"
+    certificate = written_edition(standard.certificate, "as stated")
+    estimate = stated_estimate(key, standard.content, "%", f"content of {standard.name}, {certificate}")
+    valid = f"use before {written_date(standard.use_before)}" if standard.use_before else "no last day of use stated"
     below = certificate_link("certificate", standard.certificate, f"content {standard.content.text}")
-    return estimate, ChainLink("reference material", name, standard.content.text, identity, valid, (below,))
+    return estimate, ChainLink("reference material", name, standard.content.text, certificate, valid, (below,))
 
 
 def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iterator[Remark]:
@@ -44,7 +46,7 @@ def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iter
     if used > last:
         yield remark(
             "reference-material-past-its-date",
-            f"{standard.name} could be used until {last:%Y-%m-%d} and was used on {used:%Y-%m-%d}",
+            f"{standard.name} could be used until {written_date(last)} and was used on {written_date(used)}",
             where,
             "use a material in date, or have the use authorised with a reason",
         )
@@ -52,8 +54,8 @@ def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iter
     if certificate.issued is not None and certificate.issued > used:
         yield remark(
             "calibrated-afterwards",
-            f"certificate {certificate.identity} of {standard.name} is of {certificate.issued:%Y-%m-%d} and it was "
-            f"used on {used:%Y-%m-%d}",
+            f"certificate {certificate.identity} of {standard.name} is of {written_date(certificate.issued)} and it "
+            f"was used on {written_date(used)}",
             where,
             "name the certificate that was in force on the day",
         )

@@ -8,6 +8,7 @@ from assaywright.assay.method import Reactant
 from assaywright.assay.moments import day_of, first_moment, is_after, last_day_of_use
 from assaywright.assay.observations import Certificate, Solution, Worksheet
 from assaywright.assay.troubles import remark
+from assaywright.assay.wording import written_date
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
@@ -34,7 +35,7 @@ def date_remarks(solution: Solution, worksheet: Worksheet, where: str) -> Iterat
     if last is not None and used > last:
         yield remark(
             "titrant-past-its-date",
-            f"{solution.name} could be used until {last:%Y-%m-%d} and was used on {used:%Y-%m-%d}",
+            f"{solution.name} could be used until {written_date(last)} and was used on {written_date(used)}",
             where,
             "use a solution in date, or have the use authorised with a reason",
         )
@@ -44,8 +45,8 @@ def date_remarks(solution: Solution, worksheet: Worksheet, where: str) -> Iterat
     ):
         yield remark(
             "titrant-standardised-afterwards",
-            f"certificate {certificate.identity} was issued on {certificate.issued:%Y-%m-%d}, after {solution.name} "
-            "was used",
+            f"certificate {certificate.identity} was issued on {written_date(certificate.issued)}, after "
+            f"{solution.name} was used",
             where,
             "use the value that was in force on the day",
         )
@@ -57,7 +58,7 @@ def opening_remarks(solution: Solution, worksheet: Worksheet, where: str) -> Ite
     if solution.opened is not None and solution.opened > used:
         yield remark(
             "dates-out-of-order",
-            f"{solution.name} was opened on {solution.opened:%Y-%m-%d} and used on {used:%Y-%m-%d}",
+            f"{solution.name} was opened on {written_date(solution.opened)} and used on {written_date(used)}",
             where,
             "correct the date that is wrong",
         )

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from assaywright.assay.glass import edition
+from assaywright.assay.glass import edition, written_edition
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.moments import Moment, first_moment, is_after, last_moment, order
 from assaywright.assay.nominal import equivalents_counted, nominal_concentration, nominal_remarks
@@ -22,12 +22,14 @@ from assaywright.assay.stored import StoredResult, restore
 from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Upstream
-from assaywright.assay.wording import written_estimate, written_figures, written_number
+from assaywright.assay.wording import written_date, written_estimate, written_figures, written_number
 from assaywright.metrology.comparison import normalised_error
 from assaywright.metrology.estimate import Estimate, combine, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
+
+COUNTED = {2: "two", 3: "three", 4: "four"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +111,13 @@ def in_force(
         raise refusal.at(f"{where}, nominal") from None
     remarks += nominal_remarks(solution, nominal, estimate, where)
     statement = written_estimate(estimate)
+    if len(links) > 1 and solution.in_force == "mean of accepted":
+        statement += f", mean of {COUNTED.get(len(links), len(links))} standardisations"
     link = ChainLink(
         "titrant" if role != "reagent" else "reagent",
         _named(solution),
         statement,
-        edition(solution.certificate, "") if solution.certificate else "",
+        written_edition(solution.certificate, ""),
         _validity(solution),
         links,
     )
@@ -127,7 +131,7 @@ def _named(solution: Solution) -> str:
 
 def _validity(solution: Solution) -> str:
     last = last_day(solution)
-    return f"use before {last:%Y-%m-%d}" if last else "no last day of use stated"
+    return f"use before {written_date(last)}" if last else "no last day of use stated"
 
 
 def _certificate_remarks(solution: Solution, where: str) -> list[Remark]:
@@ -162,18 +166,19 @@ def _certified(solution: Solution, reactant: Reactant, method: Method, role: str
     below: tuple[ChainLink, ...] = ()
     if solution.certificate is not None:
         below = (certificate_link("certificate", solution.certificate, stated.text),)
-    link = ChainLink("titrant", _named(solution), stated.text, identity, "", below)
+    certificate = written_edition(solution.certificate, "as stated")
+    link = ChainLink("titrant", _named(solution), stated.text, certificate, "", below)
     return Candidate(identity, estimate, reference, date.min, link, solution)
 
 
 def certificate_link(kind: str, certificate: Certificate, statement: str) -> ChainLink:
     """Return the chain's node for a certificate: its number, its validity and its own traceability statement."""
-    due = f"to {certificate.due:%Y-%m-%d}" if certificate.due else "no due date stated"
+    due = f"to {written_date(certificate.due)}" if certificate.due else "no due date stated"
     return ChainLink(
         kind,
         certificate.identity,
         statement,
-        edition(certificate, ""),
+        written_edition(certificate, ""),
         due,
         (ChainLink("traceability", certificate.traceable_to, ""),) if certificate.traceable_to else (),
     )
@@ -193,7 +198,7 @@ def _candidates(solution: Solution, worksheet: Worksheet, role: str, upstream: U
             stored.worksheet,
             written_estimate(stored.estimate),
             stored.digest,
-            f"found {stored.performed:%Y-%m-%d}",
+            f"found {written_date(stored.performed)}",
             (),
         )
         found.append(
@@ -270,7 +275,8 @@ def _choose(
             remarks.append(
                 remark(
                     "titrant-standardised-afterwards",
-                    f"{one.name} was found on {one.found:%Y-%m-%d}, after the {worksheet.kind} of {begun:%Y-%m-%d}",
+                    f"{one.name} was found on {written_date(one.found)}, after the {worksheet.kind} of "
+                    f"{written_date(begun)}",
                     where,
                     "use the value that was in force on the day",
                 )
