@@ -304,6 +304,20 @@ def test_every_suggested_command_is_shown_and_does_what_it_says(shown, works):
     (works / "my-first-worksheet.toml").unlink()
 
 
+def test_planning_making_and_adjusting_are_suggested(shown):
+    assert {shlex.split(command)[1] for command in suggested(shown)} >= {"plan", "guide", "prepare", "adjust"}
+
+
+def test_the_commands_of_the_page_work_as_typed(works):
+    page = (SOURCE.parent / "docs" / "demo.md").read_text(encoding="utf-8")
+    commands = re.findall(r"^\$ assaywright (.*)$", page, re.MULTILINE)
+    assert len(commands) == 5
+    for command in commands:
+        answer = call(*shlex.split(command))
+        assert (answer.status, answer.errors) == (0, ""), command
+    (works / "guide.pdf").unlink()
+
+
 def test_the_opening_file_shows_the_same_commands_as_typed_from_within(works, monkeypatch):
     monkeypatch.chdir(works)
     lines = Path(OPENING_FILE).read_text(encoding="utf-8").splitlines()

@@ -31,6 +31,7 @@ COMMENTED = {
     "titrants": "standardisations: what the titrants' values rest on",
     "worksheets": "assays: readings, vessels, sample, titrant",
     "lots": "what each certificate states, titrated or entered, with limits and rule",
+    "products": "a product to plan with, and shelf.toml beside it: what the laboratory has",
     "production": "the lot that missed brought to strength, and the next one made",
     "what-if": "one assay and one lot once more, each with one thing changed",
 }
@@ -47,7 +48,7 @@ def opening_text(story: Story) -> str:
         lines += paragraph(caution, WIDTH_OF_TEXT)
     rows = [[f"{name}/", what] for name, what in {**COMMENTED, **MADE}.items()]
     lines += [*heading("where things lie"), *drawn([Column("folder"), Column("holds")], rows, WIDTH_OF_TEXT)]
-    lines += paragraph("Open any of the first five in a text editor: the comments say what each line is for. Change a "
+    lines += paragraph("Open any of the first six in a text editor: the comments say what each line is for. Change a "
                        "figure, save, and evaluate again. `assaywright demo .` puts everything back, and what you "
                        "changed is kept beside it under another name.", WIDTH_OF_TEXT)
     lines += [*heading("what to try"), *paragraph("From within this folder:", WIDTH_OF_TEXT)]
@@ -197,7 +198,7 @@ def _written(evaluated: Evaluated, typed: str, width: int) -> Iterator[str]:
             [f"{prefix}{WORKING}/", f"{len(evaluated.workings) // 2} workings, each as text and as PDF"]]
     rows += [[f"{prefix}{name}/", what] for name, what in COMMENTED.items()]
     yield from drawn([Column("folder"), Column("holds", flexible=True)], rows, width)
-    yield from paragraph(f"Open, change and break the last five, and evaluate again. To put all back: {again}", width)
+    yield from paragraph(f"Open, change and break the last six, and evaluate again. To put all back: {again}", width)
     for name, aside in evaluated.kept:
         yield from paragraph(f"{prefix}{name} had another content; that copy was kept as {aside}.", width)
 
