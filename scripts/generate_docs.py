@@ -69,7 +69,7 @@ TROUBLES_OPENING = """# The three kinds of trouble
 | **impossible** input: a negative volume, a reading beyond the scale, a unit of the wrong kind, an unknown key | \
 refused, nothing is computed | one sentence: what is wrong, where, what to do; exit status 2 |
 | **irregular** input: a titrant past its date, too few replicates, a calibration overdue | computed, and a remark \
-travels with the result | the remarks below, all at once, graded note, question or hold |
+travels with the result | the remarks below, all at once, each with its severity: note, question or hold |
 | **fault of the program** | stops | a traceback; please report it with the worksheet |
 
 | severity | meaning |
@@ -83,10 +83,10 @@ travels with the result | the remarks below, all at once, graded note, question 
 
 
 def troubles_page(troubles: Mapping[str, tuple[str, str]]) -> str:
-    """Return the page of irregularities, ordered by gravity and name."""
-    gravity = ("hold", "question", "note")
-    rows = sorted((gravity.index(severity), kind, text) for kind, (severity, text) in troubles.items())
-    lines = [f"| `{kind}` | {gravity[rank]} | {in_table(text)} |" for rank, kind, text in rows]
+    """Return the page of irregularities, ordered by severity and name."""
+    severities = ("hold", "question", "note")
+    rows = sorted((severities.index(severity), kind, text) for kind, (severity, text) in troubles.items())
+    lines = [f"| `{kind}` | {severities[rank]} | {in_table(text)} |" for rank, kind, text in rows]
     return "\n".join([NOTICE, "", TROUBLES_OPENING, "| kind | severity | meaning |", "| --- | --- | --- |", *lines, ""])
 
 

@@ -102,7 +102,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "net-volume-not-positive": (
         HOLD,
-        "The net volume of titrant is zero (both readings the same) or negative; of a reagent nothing was left.",
+        "The net volume of titrant is negative, or zero as for equal readings; of a reagent in excess none was left.",
     ),
     "negative-content": (HOLD, "The content found is negative."),
     "hydroxide-not-distinguished": (NOTE, "2P − T does not differ from zero by more than its expanded uncertainty."),

@@ -147,7 +147,7 @@ def _budget_row(one: BudgetLine) -> list[str]:
 
 
 def remark_lines(remarks: tuple[Remark, ...], width: int) -> Iterator[str]:
-    """Yield the remarks, the gravest first, each with its severity as a word."""
+    """Yield the remarks in the order of their severity, holds first, each with its severity as a word."""
     yield from heading("remarks")
     if not remarks:
         yield "  nothing irregular was found"

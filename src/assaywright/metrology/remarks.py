@@ -1,11 +1,11 @@
-"""Something irregular that travels with a result: how grave, what, where, what to do."""
+"""Something irregular that travels with a result: its severity, what, where, what to do."""
 
 from dataclasses import dataclass
 from enum import StrEnum
 
 
 class Severity(StrEnum):
-    """How grave a remark is.
+    """The severity of a remark.
 
     ``NOTE`` informs. ``QUESTION`` asks the person to look again. ``HOLD`` keeps a result from release until an
     authorised person has recorded why it may go.
