@@ -30,7 +30,7 @@ class StandardisationParts(Parts):
         )
         content, molar = self._standard_inputs(standard, reactant)
         titrant = self.titrant("", self.method.titrant.equivalents)
-        law = law_of(self.worksheet.titrant, self.method.titrant)
+        law = law_of(self.worksheet.titrant, self.method.titrant, self.method, "titrant")
         density = standard_density(standard, self.worksheet, self.remarks)
         terms = []
         for number, one in enumerate(self.worksheet.determinations, 1):
@@ -85,7 +85,8 @@ class StandardisationParts(Parts):
         sheet = self.worksheet
         known, known_name = self.known("against", reactant)
         known_side = (known.law, known.reference_degC, sheet.against.name if sheet.against else "")
-        sought_side = (law_of(sheet.titrant, self.method.titrant), self.out.reference_degC, sheet.titrant.name)
+        law = law_of(sheet.titrant, self.method.titrant, self.method, "titrant")
+        sought_side = (law, self.out.reference_degC, sheet.titrant.name)
         in_burette, in_pipette = (sought_side, known_side) if sheet.unknown_in_burette else (known_side, sought_side)
         titrant = self.titrant("", self.method.titrant.equivalents)
         by_mass = titrant.by_mass and sheet.unknown_in_burette

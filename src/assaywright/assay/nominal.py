@@ -1,6 +1,7 @@
 """Nominal concentrations: what a solution is called, and how far from it the solution may be."""
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.observations import Solution
@@ -12,6 +13,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 
 FAR_FROM_NOMINAL = 0.05  # GB/T 601: within 5 % of nominal
+ENDLESS_DIGITS = 5
 ANOTHER_STRENGTH = 1.5  # common practice, no source: halfway to the least mistake in counting equivalents, which is two
 
 
@@ -74,6 +76,30 @@ def nominal_concentration(
     if nominal.unit in ("eq/L", "meq/L"):
         return nominal.to("eq/L") / equivalents_counted(solution, reactant, method, role, nominal)
     return nominal.to(unit)
+
+
+def nominal_in_moles(solution: Solution, reactant: Reactant, method: Method, role: str) -> Quantity | None:
+    """Return a solution's nominal concentration in moles, as tables and methods name it.
+
+    One in equivalents is converted by the reaction it refers to: 1 eq/L of sulfuric acid for alkali is 0.5 mol/L. A
+    quotient without an end has five significant digits, as in 0.016667 mol/L of dichromate.
+
+    Returns: [mol/L], or as stated where it is by mass; None where there is none
+
+    Raises:
+        Refusal: see :func:`equivalents_counted`.
+    """
+    nominal = solution.nominal
+    if nominal is None or nominal.unit in ("mol/L", "mol/kg", "mmol/kg"):
+        return nominal
+    moles = nominal.value
+    if nominal.unit in ("eq/L", "meq/L"):
+        moles /= equivalents_counted(solution, reactant, method, role, nominal)
+    if nominal.unit in ("meq/L", "mmol/L"):
+        moles /= 1000
+    rounded = Decimal(f"{moles:.{ENDLESS_DIGITS}g}")
+    exact = moles if len(moles.as_tuple().digits) <= ENDLESS_DIGITS else rounded
+    return Quantity(exact, "mol/L", f"{exact:f} mol/L")
 
 
 def nominal_remarks(solution: Solution, nominal: float | None, estimate: Estimate, where: str) -> Iterator[Remark]:

@@ -6,7 +6,7 @@ from datetime import date
 from assaywright.assay.glass import edition, written_edition
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.moments import Moment, first_moment, is_after, last_moment, order
-from assaywright.assay.nominal import equivalents_counted, nominal_concentration, nominal_remarks
+from assaywright.assay.nominal import equivalents_counted, nominal_concentration, nominal_in_moles, nominal_remarks
 from assaywright.assay.observations import Certificate, Solution, Worksheet
 from assaywright.assay.result import ChainLink, Outcome
 from assaywright.assay.solution_remarks import (
@@ -63,9 +63,17 @@ class Candidate:
     remarks: tuple[Remark, ...] = field(default=())
 
 
-def law_of(solution: Solution, reactant: Reactant | None) -> ThermalLaw:
-    """Return a solution's law of thermal expansion: its own, else the method's for its nominal concentration."""
-    law = solution.thermal or (reactant.thermal_for(solution.nominal) if reactant else "")
+def law_of(solution: Solution, reactant: Reactant, method: Method, role: str) -> ThermalLaw:
+    """Return a solution's law of thermal expansion: its own, else the method's for its nominal concentration.
+
+    Arguments:
+        reactant: what the method says of it.
+        role: "titrant", "against" or "reagent": with the method it tells how a concentration in equivalents counts.
+
+    Raises:
+        Refusal: a nominal concentration in equivalents whose reaction is not the method's.
+    """
+    law = solution.thermal or reactant.thermal_for(nominal_in_moles(solution, reactant, method, role))
     return ThermalLaw(law, measured(solution.densities))
 
 
@@ -121,7 +129,7 @@ def in_force(
         _validity(solution),
         links,
     )
-    return SolutionInForce(estimate, chosen.reference_degC, law_of(solution, reactant), link)
+    return SolutionInForce(estimate, chosen.reference_degC, law_of(solution, reactant, method, role), link)
 
 
 def _named(solution: Solution) -> str:
