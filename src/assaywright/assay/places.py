@@ -26,8 +26,8 @@ def _temperatures(worksheet: Worksheet) -> Iterator[tuple[str, Quantity | None]]
         yield from _taken(place, stage.portion, "sample_temperature")
         place += ".further"
     if worksheet.blank is not None:
-        for number, one in enumerate(worksheet.blank.deliveries, start=1):
-            yield from _delivered(f"blank, titration {number}", one)
+        for number, delivery in enumerate(worksheet.blank.deliveries, start=1):
+            yield from _delivered(f"blank, titration {number}", delivery)
         yield from _taken("blank", worksheet.blank.excess, "excess_temperature")
 
 

@@ -112,9 +112,10 @@ def _scatter_remarks(
     """Yield what is irregular about the scatter: hidden by coarse readings, above the pooled one, of too few values."""
     described = describe(values)
     if basis == "resolution":
+        found = written_figures(described.standard_deviation or 0.0, 2)
         yield remark(
             "scatter-below-resolution",
-            f"the determinations agree to the reading, s = {written_figures(described.standard_deviation, 2)} {unit}",
+            f"the determinations agree to the reading, s = {found} {unit}",
             worksheet.path,
             "read finer, or use the pooled repeatability",
         )
