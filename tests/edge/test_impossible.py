@@ -44,8 +44,8 @@ CASES = {
         "r.json: it holds the result of an assay, worksheet WS-1 (hydrochloric acid"),
     "limits of another kind, with both units": (
         assay(titrant=CERTIFIED, extra='[specification]\ncharacteristic = "HCl"\nupper = "1 % w/w"\n'), {},
-        "ws.toml: specification: upper: the limit is in % w/w and the result in mol/L, which are of different kinds; "
-        + 'give the limits in mol/L, or ask for the result in theirs with [report] unit = "% w/w".'),
+        ("ws.toml: specification: upper: the limit is in % w/w and the result in mol/L, which are of different kinds; "
+         'give the limits in mol/L, or ask for the result in theirs with [report] unit = "% w/w".')),
     "an assay as standardisation": (
         assay(), {"st1.toml": assay(titrant=CERTIFIED)}, "st1.toml: 'st1.toml' is an assay, not a standardisation"),
     "garbled worksheet below": (assay(), {"st1.toml": "a = = 1"}, "st1.toml: the file is not TOML at line 1"),

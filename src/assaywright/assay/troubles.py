@@ -125,7 +125,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "one-rectangular-influence": (
         NOTE,
-        "One rectangular influence is so much of the variance that the interval holds the truth more often than it says.",
+        "One rectangular influence is so much of the variance that the interval holds the truth more often than said.",
     ),
     "monte-carlo-differs": (NOTE, "The simulated coverage interval differs from the one by the law of propagation."),
     "characteristic-undecided": (HOLD, "A characteristic of the lot has not been decided."),
