@@ -20,6 +20,7 @@ from assaywright.assay.prepare.form import (
 from assaywright.assay.prepare.measuring import MINIMUM_STEPS
 from assaywright.assay.prepare.mixture import Part, mixture_model
 from assaywright.assay.prepare.prepare import prepare
+from assaywright.assay.prepare.safety import RECALLED, heat_sentences
 from assaywright.chemistry.heat import HeatPortion, warming
 from assaywright.chemistry.solute import find_solute
 from assaywright.metrology.estimate import exact
@@ -217,6 +218,23 @@ def test_a_vessel_that_would_grow_too_hot_is_told():
     limited = call("prepare", "--of", "NaOH", "--to", "2 mol/L", "--volume", "1 L", "--greatest-temperature", "35 °C")
     assert "WARNING" not in plain.output
     assert "above the 35 °C" in " ".join(limited.output.split())
+
+
+@pytest.mark.parametrize(("formula", "percent", "recalled"), [
+    ("H2SO4", 96.0, True), ("NaOH", 100.0, True), ("HCl", 37.0, False), ("HNO3", 69.0, False)])
+def test_a_warning_that_rests_on_recalled_figures_says_so(formula, percent, recalled):
+    """The rows are those that the figure is interpolated between: their status stands in the table."""
+    heat = warming(find_solute(formula), [HeatPortion(500.0, percent), HeatPortion(500.0, 0.0)])
+    assert heat.recalled == recalled
+    assert (RECALLED in heat_sentences(heat, None)) == recalled
+
+
+def test_only_the_rows_used_count_as_recalled():
+    """Solid sodium chloride has one row, which was read."""
+    salt = warming(find_solute("NaCl"), [HeatPortion(100.0, 100.0), HeatPortion(900.0, 0.0)])
+    assert not salt.recalled
+    assert all("NBS Circular 500" not in one for one in salt.sources)
+    assert heat_sentences(salt, None) == []
 
 
 def test_unknown_heat_is_said_to_be_unknown():

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from assaywright.chemistry.formula import molar_mass
 from assaywright.chemistry.solute import Solute
-from assaywright.reference.enthalpies import HeatOfDilution, heat_capacities, heats_of_dilution
+from assaywright.reference.enthalpies import HeatCapacity, HeatOfDilution, heat_capacities, heats_of_dilution
 
 WATER_G_PER_MOL = 18.015
 WATER_J_PER_G_K = 4.184
@@ -42,8 +42,8 @@ class Warming:
         heat_kJ: given off; negative when it grows cold [kJ].
         rise_K: over the mean temperature of the portions [K].
         final_degC: of the solution [°C].
-        sources: of the figures.
-        recalled: whether any figure was recalled, not read.
+        sources: of the figures that it rests on.
+        recalled: whether any of these was recalled, not read in its source.
         water_only: whether the heat capacity is that of the water alone.
     """
 
@@ -94,15 +94,17 @@ def warming(solute: Solute, portions: Sequence[HeatPortion]) -> Warming | None:
     before = [(one.mass_g * one.mass_percent / 100 / molar_g, _heat(held, one.mass_percent, molar_g))
               for one in portions if one.mass_percent > 0]
     after = _heat(held, final_percent, molar_g)
-    if after is None or any(heat is None for _, heat in before):
+    found = [heat for _, heat in before if heat is not None]
+    if after is None or len(found) < len(before):
         return None
-    heat_kJ = sum(n_mol * (heat or 0.0) for n_mol, heat in before) - amount_g / molar_g * after
+    heat_kJ = sum(n_mol * heat.kJ_per_mol for n_mol, heat in before if heat) - amount_g / molar_g * after.kJ_per_mol
+    rows = [row for heat in (*found, after) for row in heat.rows]
     capacity, source, recalled = _capacity(solute.name, final_percent)
     rise_K = 1000 * heat_kJ / (mass_g * capacity)
     start = _mean_temperature(solute.name, portions)
-    used = tuple(dict.fromkeys([*(one.source for one in held), *([source] if source else [])]))
+    used = tuple(dict.fromkeys([*(one.source for one in rows), *([source] if source else [])]))
     return Warming(heat_kJ, rise_K, start + rise_K, used,
-                   recalled or any(one.status != "read" for one in held), not source)
+                   recalled or any(one.status != "read" for one in rows), not source)
 
 
 def _mean_temperature(name: str, portions: Sequence[HeatPortion]) -> float:
@@ -110,7 +112,19 @@ def _mean_temperature(name: str, portions: Sequence[HeatPortion]) -> float:
     return sum(w * one.temperature_degC for w, one in zip(weights, portions, strict=True)) / (sum(weights) or 1.0)
 
 
-def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -> float | None:
+@dataclass(frozen=True, slots=True)
+class _Heat:
+    """A heat of dilution [kJ/mol], and the rows it rests on."""
+
+    kJ_per_mol: float
+    rows: tuple[HeatOfDilution, ...] = ()
+
+
+def _of(row: HeatOfDilution, share: float = 1.0) -> _Heat:
+    return _Heat(share * row.heat_kJ_per_mol, (row,))
+
+
+def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -> _Heat | None:
     """Return the heat of dilution at a mass per cent, straight between rows against moles of water per mole.
 
     Beyond the last row it falls off as one over the moles of water. Between a pure solid and the first solution nothing
@@ -120,40 +134,40 @@ def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -
     rows = [one for one in held if one.moles_of_water > 0]
     pure = [one for one in held if one.moles_of_water == 0]
     if water < DRY_MOL_PER_MOL:
-        return pure[0].heat_kJ_per_mol if pure else None
+        return _of(pure[0]) if pure else None
     if not rows:
-        return 0.0
+        return _Heat(0.0)
     first, last = rows[0], rows[-1]
     if water < first.moles_of_water and first.moles_of_water > 1:
-        return first.heat_kJ_per_mol if water > first.moles_of_water / 2 else None
+        return _of(first) if water > first.moles_of_water / 2 else None
     if water < first.moles_of_water:
         if not pure:
             return None
         rows = [*pure, *rows]
     if water >= last.moles_of_water:
-        return last.heat_kJ_per_mol * last.moles_of_water / water
+        return _of(last, last.moles_of_water / water)
     return _between(rows, water)
 
 
-def _between(rows: Sequence[HeatOfDilution], water: float) -> float:
+def _between(rows: Sequence[HeatOfDilution], water: float) -> _Heat:
     """Return the heat of dilution straight between the two rows around so many moles of water per mole."""
     low, high = next(pair for pair in pairwise(rows) if water <= pair[1].moles_of_water)
     share = (water - low.moles_of_water) / (high.moles_of_water - low.moles_of_water)
-    return low.heat_kJ_per_mol + share * (high.heat_kJ_per_mol - low.heat_kJ_per_mol)
+    return _Heat(low.heat_kJ_per_mol + share * (high.heat_kJ_per_mol - low.heat_kJ_per_mol), (low, high))
 
 
 def _capacity(name: str, mass_percent: float) -> tuple[float, str, bool]:
-    """Return heat capacity [J/(g K)], its source (empty for water alone) and whether a row was recalled.
+    """Return heat capacity [J/(g K)], its source (empty for water alone) and whether a row it rests on was recalled.
 
     Straight between rows; beyond the last row its value is held.
     """
     rows = heat_capacities(name)
     if not rows:
         return max(WATER_J_PER_G_K * (1 - mass_percent / 100), 1.0), "", False
-    recalled = any(one.status != "read" for one in rows)
-    points = [(0.0, WATER_J_PER_G_K), *((one.mass_percent, one.value_J_per_g_K) for one in rows)]
-    for (low, at_low), (high, at_high) in pairwise(points):
-        if low <= mass_percent <= high:
-            value = at_low + (at_high - at_low) * (mass_percent - low) / (high - low)
-            return value, rows[0].source, recalled
-    return points[-1][1], rows[0].source, recalled
+    water = HeatCapacity(0.0, WATER_J_PER_G_K, rows[0].source, "read")
+    for low, high in pairwise((water, *rows)):
+        if low.mass_percent <= mass_percent <= high.mass_percent:
+            share = (mass_percent - low.mass_percent) / (high.mass_percent - low.mass_percent)
+            value = low.value_J_per_g_K + share * (high.value_J_per_g_K - low.value_J_per_g_K)
+            return value, high.source, "recalled" in (low.status, high.status)
+    return rows[-1].value_J_per_g_K, rows[-1].source, rows[-1].status == "recalled"

@@ -9,6 +9,8 @@ from assaywright.chemistry.solute import Solute
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.substances import substance
 
+RECALLED = ("That temperature rests on figures that were recalled, not read in their source: trust the thermometer "
+            "more than the figure.")
 STRONG_PERCENT = 5.0  # from where order of addition is told for acids and alkalis: common practice, no source
 
 
@@ -75,7 +77,7 @@ def safety_of(
 
 
 def heat_sentences(warming: Warming | None, greatest_degC: float | None) -> list[str]:
-    """Return what is to be said of the heat: nothing where it stays cool.
+    """Return what is to be said of the heat, and that it rests on recalled figures where it does; nothing where cool.
 
     Arguments:
         warming: how warm it gets; none where it is not known.
@@ -83,14 +85,17 @@ def heat_sentences(warming: Warming | None, greatest_degC: float | None) -> list
     """
     if warming is None:
         return ["How warm it gets is not known here: no heat of solution is held. Add slowly, watch the thermometer."]
+    doubt = [RECALLED] if warming.recalled else []
     told = f"up to {warming.final_degC:.0f} °C (a rise of {warming.rise_K:.0f} K) if added at once without cooling"
     if warming.boils:
-        return [f"DANGER: {told}: it would boil and spit. Add in small portions with cooling; let it cool between."]
+        return [f"DANGER: {told}: it would boil and spit. Add in small portions with cooling; let it cool between.",
+                *doubt]
     if greatest_degC is not None and warming.final_degC > greatest_degC:
         return [(f"WARNING: {told}, above the {greatest_degC:g} °C that the vessel may take. Add in portions with "
-                 "cooling, and watch the thermometer.")]
+                 "cooling, and watch the thermometer."), *doubt]
     if warming.notable:
-        return [f"It grows warm: {told}. Add slowly, cool, and make up only when it is back at its temperature."]
+        return [f"It grows warm: {told}. Add slowly, cool, and make up only when it is back at its temperature.",
+                *doubt]
     return []
 
 
