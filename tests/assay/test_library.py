@@ -158,6 +158,18 @@ def test_standardisations_tell_how_the_titrant_is_made_and_kept(what: str) -> No
     found = [one for one in METHODS if one.kind == "standardisation" and one.titrant.formula == formula
              and one.type == kind and one.standard is not None]
     assert found
+def test_the_borax_weighed_for_each_strength_dissolves_in_the_water_that_is_stated() -> None:
+    """40 mL take 40 c/2 mmol of 381.37 g/mol; 100 g of water dissolve 4.7 g at 20 °C (handbooks, from memory)."""
+    method = load_method("hcl-by-borax")
+    (step,) = [one for one in method.procedure if one.startswith("Dissolve the portion")]
+    water = {"0.1": 50, "0.2": 50, "0.5": 100, "1": 200}
+    for volume in ("50 mL of water for 0.1 mol/L and 0.2 mol/L", "100 mL for 0.5 mol/L", "200 mL for 1 mol/L"):
+        assert volume in step
+    for nominal in method.titrant.nominal:
+        portion_g = 40 * nominal.to("mol/L") / 2 * 381.37 / 1000
+        assert portion_g < 4.7 * water[f"{nominal.to('mol/L'):g}"] / 100
+
+
     for one in found:
         told = " ".join((*one.procedure, *one.sample.text)).lower()
         assert any(word in told for word in words), one.name

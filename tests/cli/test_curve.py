@@ -373,6 +373,7 @@ def test_what_cannot_be_asked_is_refused_in_one_sentence(arguments, piece, tmp_p
         ('concentration = "0.1 mol/L"', 'concentration = "0.1 mol/L"\npKa = ["4.8"]\ncharge = "one"', "charge"),
         ("title =", "titel =", '"titel" is not known'),
         ("title =", 'activity = "davis"\ntitle =', '"Davies" if that is meant'),
+        ('concentration = "0.1 mol/L"', 'concentration = "0.1 mol/L"\npKa = ["4.8", "3.1"]', "4.8 and 3.1 do not rise"),
     ],
 )
 def test_a_system_that_cannot_be_is_refused_with_its_file_and_field(systems, old, new, piece):

@@ -1,6 +1,7 @@
 """The verb ``methods`` with a laboratory's own folder and with ``--check``."""
 
 import json
+import re
 from importlib.resources import files
 
 import pytest
@@ -184,3 +185,14 @@ def test_what_cannot_be_checked_is_refused_in_one_sentence(arguments, piece, tmp
     monkeypatch.chdir(tmp_path)
     (tmp_path / "empty").mkdir()
     assert_refused_in_one_sentence(call("methods", *arguments), piece)
+
+
+def test_the_digits_tell_why_an_error_is_not_inside_what_is_stated():
+    # 0.0063 mL and twice 0.0073 mL make 0.0209 mL; to three places they would look like the 0.020 mL that is stated.
+    text = " ".join(call("methods", "naoh-by-khp", "--check").output.split())
+    figure = r"(0\.\d{4}) mL"
+    found = re.search(f"by −{figure} with a standard uncertainty of {figure}: with twice that {figure}", text)
+    error, uncertainty, reach = map(float, found.groups())
+    assert reach == pytest.approx(error + 2 * uncertainty, abs=0.0002)
+    assert reach > 0.02
+    assert "not inside the stated 0 mL ± 0.02 mL but within 0.2 % of the titre" in text

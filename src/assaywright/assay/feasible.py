@@ -12,6 +12,7 @@ from assaywright.chemistry.indicator import COVERAGE, Criterion, rank_indicators
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 
+PLACES = 4  # of a titration error in mL, so that it can be told from the stated one
 FEASIBLE, INFEASIBLE, NOT_COMPUTED = "feasible", "not feasible", "not computed"
 
 
@@ -124,8 +125,8 @@ def _share_percent(one: Feasibility, titration: Titration) -> float:
 
 
 def _sentence(method: Method, one: Feasibility, found: EndpointError, titration: Titration, limit: Criterion) -> str:
-    told = (f"{one.indicator} misses {titration.equivalence_mL:.2f} mL by {signed(found.error_mL)} mL with a standard "
-            f"uncertainty of {found.standard_uncertainty_mL:.3f} mL")
+    told = (f"{one.indicator} misses {titration.equivalence_mL:.2f} mL by {signed(found.error_mL, PLACES)} mL with a "
+            f"standard uncertainty of {found.standard_uncertainty_mL:.{PLACES}f} mL")
     if found.without_blank_mL is not None:
         taken = "against the blank" if method.blank.kind == "titrated likewise" else "with its blank taken off"
         told += f" {taken}"
@@ -134,13 +135,15 @@ def _sentence(method: Method, one: Feasibility, found: EndpointError, titration:
     if one.within_stated:
         told += f", inside {against}"
     elif share <= limit.limit_percent:
-        told += f", within {limit.limit_percent:g} % of the titre" + (f" but not inside {against}" if against else "")
+        reach = share / 100 * titration.equivalence_mL
+        told += f": with twice that {reach:.{PLACES}f} mL, not inside {against} but" if against else ","
+        told += f" within {limit.limit_percent:g} % of the titre"
     else:
         told += (f", with twice that {share:.2f} % of the titre, more than {limit.limit_percent:g} %"
                  f"{' and than ' + against if against else ''}{_instead(titration, one, limit)}")
     if _leaves_without_blank(method, one, found):
         told += (f"; without the blank, which the method does not require, it misses by "
-                 f"{signed(found.without_blank_mL or 0.0)} mL")
+                 f"{signed(found.without_blank_mL or 0.0, PLACES)} mL")
     return f"{told}."
 
 

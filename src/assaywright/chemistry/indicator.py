@@ -313,9 +313,9 @@ def _verdict(by_error: Sequence[VisualEndpoint], at: float, criterion: Criterion
     return f"No visual endpoint is good enough ({criterion.text}): at best {told}."
 
 
-def signed(volume_mL: float) -> str:
-    """Return a volume with its sign, to a thousandth [mL]: a true minus, and no sign at nought."""
-    text = f"{abs(volume_mL):.3f}"
+def signed(volume_mL: float, places: int = 3) -> str:
+    """Return a volume with its sign, to a thousandth when not told otherwise [mL]: a true minus, no sign at nought."""
+    text = f"{abs(volume_mL):.{places}f}"
     if float(text) == 0:
         return text
     return f"{'−' if volume_mL < 0 else '+'}{text}"

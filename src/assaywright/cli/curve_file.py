@@ -1,6 +1,7 @@
 """A system file: a titration that is no method, written in a few lines of TOML."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from assaywright.assay.reading.table import Conventions, Table
 from assaywright.assay.toml_reader import read_toml
@@ -95,6 +96,9 @@ def _portion(table: Table) -> Portion:
     own = None
     if table.has("pKa"):
         pKa = tuple(float(table.quantity_of(one, "pKa", "1").value) for one in table.texts("pKa"))
+        if any(later < earlier for earlier, later in pairwise(pKa)):
+            raise table.refusal("pKa", f"{' and '.join(table.texts('pKa'))} do not rise from one proton to the next",
+                                "write that of the fully protonated form first")
         own = OwnAcid(pKa, _whole(table, "charge"), _whole(table, "protons_lost"))
     return Portion(table.needed_text("substance", "acetic acid"), _needed_mol_per_L(table), own)
 

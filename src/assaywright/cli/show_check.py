@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from assaywright.assay.feasible import FEASIBLE, INFEASIBLE, NOT_COMPUTED, Feasibility
+from assaywright.assay.feasible import FEASIBLE, INFEASIBLE, NOT_COMPUTED, PLACES, Feasibility
 from assaywright.assay.method import Method
 from assaywright.cli.figures import fixed, signed
 from assaywright.cli.tables import Column, drawn, heading, paragraph, places
@@ -49,7 +49,8 @@ def _row(method: Method, one: Feasibility) -> list[str]:
         value, half_width = one.stated_mL
         stated = f"{fixed(value, 3)} ± {fixed(half_width, 3)}"
     name = method.name if one.endpoint == "endpoint" else f"{method.name} (first)"
-    return [name, one.verdict, signed(one.error_mL or 0.0, 3), fixed(one.standard_uncertainty_mL or 0.0, 3), stated]
+    return [name, one.verdict, signed(one.error_mL or 0.0, PLACES), fixed(one.standard_uncertainty_mL or 0.0, PLACES),
+            stated]
 
 
 def _which(one: Feasibility) -> str:
