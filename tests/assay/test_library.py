@@ -12,6 +12,7 @@ import pytest
 from assaywright.assay.method import Method, load_method, method_names
 from assaywright.chemistry.formula import parse_formula
 
+HOUSE = Path(__file__).parents[2]
 FACTORS = Path(__file__).parents[1] / "reference" / "titrimetry" / "equivalence_factors.csv"
 METHODS = tuple(load_method(name) for name in method_names())
 ASSAYS = tuple(one for one in METHODS if one.kind == "assay")
@@ -95,19 +96,39 @@ def test_chloride_is_titrated_to_each_of_its_endpoints(name: str) -> None:
 # --- examples ---------------------------------------------------------------------------------------------------------
 
 
-def test_at_least_25_examples_are_published_and_were_read() -> None:
-    """What was recalled from print counts apart, as ``published, from memory``."""
-    assert sum(one.example.status == "published" for one in METHODS) >= 25
+def test_at_least_25_examples_are_readings_with_their_result_in_print() -> None:
+    """What was recalled from print counts apart; invented titres times a printed equivalent do not count at all."""
+    statuses = [example.status for one in METHODS for example in one.examples]
+    read, recalled, equivalent = (statuses.count(status) for status in
+                                  ("published", "published, from memory", "printed equivalent"))
+    assert read + recalled >= 25
+    assert read >= 18
+    page = (HOUSE / "docs" / "methods.md").read_text(encoding="utf-8")
+    assert f"{read} are readings with their result" in page
+    assert f"{recalled} more were recalled" in page
+    assert f"{equivalent} multiply invented titres" in " ".join(page.split())
+
+
+@pytest.mark.parametrize("method", METHODS, ids=lambda one: one.name)
+def test_the_page_says_what_an_example_rests_on(method: Method) -> None:
+    page = (HOUSE / "docs" / "methods.md").read_text(encoding="utf-8")
+    for example in method.examples:
+        if example.status != "hand calculation":
+            (line,) = [one for one in page.splitlines() if one.startswith(f"- `{method.name}`: {example.title}: ")]
+            assert f"{example.source}, {example.clause}." in line
+            assert ("invented titres" in line) == (example.status == "printed equivalent")
+            assert ("recalled and not seen again" in line) == ("from memory" in example.status)
 
 
 @pytest.mark.parametrize("method", METHODS, ids=lambda one: one.name)
 def test_a_published_example_names_its_source_and_place(method: Method) -> None:
-    example = method.example
-    assert example.source
-    assert example.clause
-    if example.status != "hand calculation":
-        assert any(sign.isdigit() for sign in example.clause)
-        assert "calculation" not in example.source
+    for example in method.examples:
+        assert example.source
+        assert example.clause
+        if example.status != "hand calculation":
+            assert any(sign.isdigit() for sign in example.clause)
+            assert "calculation" not in example.source
+    assert all(example.status.startswith("published") for example in method.further_examples)
 
 
 @cache
@@ -118,7 +139,7 @@ def printed_equivalents() -> tuple[dict[str, str], ...]:
 
 
 @pytest.mark.parametrize(
-    "method", [one for one in METHODS if "printed equivalent" in one.example.working], ids=lambda one: one.name
+    "method", [one for one in METHODS if one.example.status == "printed equivalent"], ids=lambda one: one.name
 )
 def test_an_example_on_a_printed_equivalent_computes_with_its_printed_digits(method: Method) -> None:
     """The figure that the working multiplies by is that of the named clause in equivalence_factors.csv, read there.
@@ -135,6 +156,18 @@ def test_an_example_on_a_printed_equivalent_computes_with_its_printed_digits(met
     if method.titrimetric_equivalent.published_mg_per_mL:
         assert method.titrimetric_equivalent.published_mg_per_mL == figure
         assert method.titrimetric_equivalent.published_status == "read"
+
+
+def test_the_borax_weighed_for_each_strength_dissolves_in_the_water_that_is_stated() -> None:
+    """40 mL take 40 c/2 mmol of 381.37 g/mol; 100 g of water dissolve 4.7 g at 20 °C (handbooks, from memory)."""
+    method = load_method("hcl-by-borax")
+    (step,) = [one for one in method.procedure if one.startswith("Dissolve the portion")]
+    water = {"0.1": 50, "0.2": 50, "0.5": 100, "1": 200}
+    for volume in ("50 mL of water for 0.1 mol/L and 0.2 mol/L", "100 mL for 0.5 mol/L", "200 mL for 1 mol/L"):
+        assert volume in step
+    for nominal in method.titrant.nominal:
+        portion_g = 40 * nominal.to("mol/L") / 2 * 381.37 / 1000
+        assert portion_g < 4.7 * water[f"{nominal.to('mol/L'):g}"] / 100
 
 
 # --- what decides the result, and what can hurt -----------------------------------------------------------------------
@@ -158,18 +191,6 @@ def test_standardisations_tell_how_the_titrant_is_made_and_kept(what: str) -> No
     found = [one for one in METHODS if one.kind == "standardisation" and one.titrant.formula == formula
              and one.type == kind and one.standard is not None]
     assert found
-def test_the_borax_weighed_for_each_strength_dissolves_in_the_water_that_is_stated() -> None:
-    """40 mL take 40 c/2 mmol of 381.37 g/mol; 100 g of water dissolve 4.7 g at 20 °C (handbooks, from memory)."""
-    method = load_method("hcl-by-borax")
-    (step,) = [one for one in method.procedure if one.startswith("Dissolve the portion")]
-    water = {"0.1": 50, "0.2": 50, "0.5": 100, "1": 200}
-    for volume in ("50 mL of water for 0.1 mol/L and 0.2 mol/L", "100 mL for 0.5 mol/L", "200 mL for 1 mol/L"):
-        assert volume in step
-    for nominal in method.titrant.nominal:
-        portion_g = 40 * nominal.to("mol/L") / 2 * 381.37 / 1000
-        assert portion_g < 4.7 * water[f"{nominal.to('mol/L'):g}"] / 100
-
-
     for one in found:
         told = " ".join((*one.procedure, *one.sample.text)).lower()
         assert any(word in told for word in words), one.name

@@ -20,7 +20,7 @@ ALKALI_SCHEMES = ("two endpoints", "barium chloride")
 TYPES = ("acid-base", "non-aqueous", "complexometric", "argentometric", "iodometric", "iodimetric", "permanganate",
          "dichromate", "cerimetric", "diazotisation", "Karl Fischer")
 ROUTES = ("straight", "replacement", "distillation", "precipitation")
-EXAMPLE_STATUSES = ("published", "published, from memory", "hand calculation")
+EXAMPLE_STATUSES = ("published", "published, from memory", "printed equivalent", "hand calculation")
 ENDPOINT_KINDS = ("visual", "potentiometric", "photometric", "amperometric")
 TREATMENTS = ("in the uncertainty", "applied", "negligible")
 BLANK_KINDS = ("none", "indicator blank", "reagent blank", "neutralised solvent", "titrated likewise")
@@ -239,8 +239,9 @@ class Example:
     """The worked example without which no method is loaded.
 
     Fields:
-        status: one of :data:`EXAMPLE_STATUSES`: as a publication prints it, recalled from one, or "hand calculation"
-            when the arithmetic was done by hand from printed molar masses.
+        status: one of :data:`EXAMPLE_STATUSES`: readings and result as a publication prints them, or recalled from
+            one; "printed equivalent" when invented titres are multiplied by a titrimetric equivalent in print; or
+            "hand calculation" when the arithmetic was done by hand from molar masses.
         working: the independent arithmetic, line by line, as "symbol = expression = figure unit".
         worksheet: text of the worksheet that enters the example's observations.
         expected: what must come out; the first is the main result.
@@ -274,6 +275,7 @@ class Method:
             last, or that of the other aliquot.
         medium: what the flask holds besides; None where nothing is said of it.
         replicates: number of determinations wanted.
+        further_examples: published readings with their result, beside the example that shows the whole method.
         sha256: hash of the file's text, for the record of every result.
         where: the file, as named when it was loaded.
     """
@@ -307,8 +309,14 @@ class Method:
     cautions: Cautions
     references: tuple[Reference, ...]
     example: Example
+    further_examples: tuple[Example, ...]
     sha256: str
     where: str
+
+    @property
+    def examples(self) -> tuple[Example, ...]:
+        """The worked example and those that stand beside it."""
+        return (self.example, *self.further_examples)
 
 
 def method_names() -> tuple[str, ...]:

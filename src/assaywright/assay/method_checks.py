@@ -3,7 +3,7 @@
 import re
 from fractions import Fraction
 
-from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, TitrimetricEquivalent
+from assaywright.assay.method import ALKALI_SCHEMES, Example, Method, Reactant, TitrimetricEquivalent
 from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.refusal import Refusal
 
@@ -31,7 +31,8 @@ def check_method(method: Method) -> None:
     _check_titrimetric_equivalents(method)
     _check_endpoint(method)
     _check_cautions(method)
-    _check_example(method)
+    for number, example in enumerate(method.examples):
+        _check_example(method, example, f"{method.where}, {'further example' if number else 'example'}")
 
 
 def _check_tables(method: Method) -> None:
@@ -156,24 +157,23 @@ def _with_signal_word(codes: tuple[str, ...]) -> bool:
     return not all(code.startswith("EUH") or code in {"H411", "H412", "H413"} for code in codes)
 
 
-def _check_example(method: Method) -> None:
+def _check_example(method: Method, example: Example, where: str) -> None:
     """Refuse an example whose worksheet names another method, or whose working does not end in the expected figures."""
     import tomllib
 
-    where = f"{method.where}, example"
     try:
-        worksheet = tomllib.loads(method.example.worksheet)
+        worksheet = tomllib.loads(example.worksheet)
     except tomllib.TOMLDecodeError as problem:
-        raise not_toml(str(problem), method.example.worksheet, f"{where}, worksheet") from None
+        raise not_toml(str(problem), example.worksheet, f"{where}, worksheet") from None
     if worksheet.get("method") != method.name or worksheet.get("kind") != method.kind:
         raise Refusal(f"the worksheet is not of the {method.kind} '{method.name}'", where=where,
                       remedy=f'write kind = "{method.kind}" and method = "{method.name}" in it')
     names = {part.name for part in method.result.measurands}
-    for expected in method.example.expected:
+    for expected in example.expected:
         if expected.measurand and expected.measurand not in names:
             raise Refusal(f"'{expected.measurand}' is not one of the results", where=where,
                           remedy=f"use {', '.join(sorted(names))}")
         figure = str(expected.value.value)
-        if not re.search(rf"(?<![\d.]){re.escape(figure)}(?![\d])", method.example.working):
+        if not re.search(rf"(?<![\d.]){re.escape(figure)}(?![\d])", example.working):
             raise Refusal(f"the working does not arrive at {figure}", where=where,
                           remedy="write the arithmetic out to the expected figure")

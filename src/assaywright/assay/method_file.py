@@ -109,6 +109,7 @@ def _method(table: MethodTable, sha256: str) -> Method:
         cautions=_cautions(table.table("cautions")),
         references=tuple(_reference(one) for one in table.tables("references", at_least=1)),
         example=_example(table.table("example")),
+        further_examples=tuple(_example(one) for one in table.tables("further_example")),
         sha256=sha256,
         where=table.where,
     )

@@ -30,8 +30,8 @@ def method_lines(method: Method, width: int) -> Iterator[str]:
     for reference in method.references:
         yield from paragraph(f"{reference.text} ({reference.status})", width)
     yield from heading("worked example")
-    example = method.example
-    yield from paragraph(f"{example.title}: {example.source}, {example.clause} ({example.status})", width)
+    for example in method.examples:
+        yield from paragraph(f"{example.title}: {example.source}, {example.clause} ({example.status})", width)
 
 
 def _cautions(method: Method, width: int) -> Iterator[str]:
