@@ -16,8 +16,8 @@ from assaywright.assay.method_remarks import method_remarks
 from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.nominal import nominal_concentration, nominal_remarks
 from assaywright.assay.observations import Worksheet
-from assaywright.assay.parts import Assembly
 from assaywright.assay.own_method import own_method
+from assaywright.assay.parts import Assembly
 from assaywright.assay.result import DeterminationResult, MonteCarloComparison, Outcome, Result
 from assaywright.assay.schemes.common import Measured
 from assaywright.assay.troubles import remark
@@ -81,9 +81,8 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
     values, spread, model = modelled(assembly, main, titres)
     propagation = evaluate_gum(model)
     result = _result(assembly, main, propagation)
-    decision = (
-        decide(result, worksheet.specification, f"{worksheet.path}: specification") if worksheet.specification else None
-    )
+    sought = worksheet.specification
+    decision = decide(result, sought, f"{worksheet.path}: specification") if sought else None
     further = [modelled(assembly, one, titres)[2] for one in others]
     results = (result, *(_result(assembly, one, evaluate_gum(m)) for one, m in zip(others, further, strict=True)))
     pairs = zip(worksheet.determinations, values, strict=True)

@@ -211,15 +211,22 @@ def result_remarks(
             worksheet.path,
             "check the equivalents and the species it is expressed as",
         )
-    specification = worksheet.specification
-    if specification is not None and decision is None:
+    if worksheet.specification is not None:
+        yield from _decision_remarks(worksheet, worksheet.specification, estimate.unit, values, decision)
+
+
+def _decision_remarks(
+    worksheet: Worksheet, specification: Specification, unit: str, values: Mapping[str, float],
+    decision: ConformityDecision | None,
+) -> Iterator[Remark]:
+    """Yield remarks on the decision: none for want of a limit, an adverse one, a determination outside the limits."""
+    if decision is None:
         yield remark(
             "specification-without-limit",
             f"{specification.characteristic} has neither a lower nor an upper limit, so it is reported only",
             f"{worksheet.path}: specification",
             "give the limit if one is agreed on",
         )
-    if decision is None or specification is None:
         return
     if decision.decision != "conforms":
         yield remark(
@@ -229,7 +236,7 @@ def result_remarks(
             "hold the lot and investigate; the first result is never averaged away",
         )
         return
-    outside = _outside(specification, estimate.unit, values)
+    outside = _outside(specification, unit, values)
     if outside:
         yield remark(
             "determination-outside-limits",

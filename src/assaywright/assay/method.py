@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from assaywright.assay.method_example import Example
 from assaywright.assay.method_medium import Medium
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -20,7 +21,6 @@ ALKALI_SCHEMES = ("two endpoints", "barium chloride")
 TYPES = ("acid-base", "non-aqueous", "complexometric", "argentometric", "iodometric", "iodimetric", "permanganate",
          "dichromate", "cerimetric", "diazotisation", "Karl Fischer")
 ROUTES = ("straight", "replacement", "distillation", "precipitation")
-EXAMPLE_STATUSES = ("published", "published, from memory", "printed equivalent", "hand calculation")
 ENDPOINT_KINDS = ("visual", "potentiometric", "photometric", "amperometric")
 TREATMENTS = ("in the uncertainty", "applied", "negligible")
 BLANK_KINDS = ("none", "indicator blank", "reagent blank", "neutralised solvent", "titrated likewise")
@@ -218,45 +218,6 @@ class Reference:
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
-    """A figure that the example must give: of which measurand, as printed, and how far ours may lie from it.
-
-    Fields:
-        measurand: name of one of the result's measurands; empty for the main result.
-        value: as printed.
-        tolerance: greatest allowed difference [unit of value]; half a unit of the last printed digit when not stated.
-        reason: why a stated tolerance is wider.
-    """
-
-    measurand: str
-    value: Quantity
-    tolerance: float
-    reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Example:
-    """The worked example without which no method is loaded.
-
-    Fields:
-        status: one of :data:`EXAMPLE_STATUSES`: readings and result as a publication prints them, or recalled from
-            one; "printed equivalent" when invented titres are multiplied by a titrimetric equivalent in print; or
-            "hand calculation" when the arithmetic was done by hand from molar masses.
-        working: the independent arithmetic, line by line, as "symbol = expression = figure unit".
-        worksheet: text of the worksheet that enters the example's observations.
-        expected: what must come out; the first is the main result.
-    """
-
-    title: str
-    source: str
-    clause: str
-    status: str
-    working: str
-    worksheet: str
-    expected: tuple[Expected, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Method:
     """A method as its file tells it, checked.
 
@@ -334,10 +295,11 @@ def load_method(name: str) -> Method:
     Raises:
         Refusal: no such method, or the file breaks a rule of :func:`parse_method`.
     """
+    from assaywright.assay.near_names import nearest_names
     from assaywright.metrology.typed import shown
 
     if name not in _own_files():
-        near = " or ".join(_nearest(name))
+        near = " or ".join(nearest_names(name, method_names()))
         raise Refusal(f"there is no method '{shown(name)}'",
                       remedy=f"did you mean {near}? " * bool(near) + "assaywright methods lists them all")
     method = parse_method(library_text(name), f"methods/{name}.toml")
@@ -373,18 +335,6 @@ def library_text(name: str) -> str:
     from importlib.resources import files
 
     return (files("assaywright.assay") / "methods" / f"{name}.toml").read_text(encoding="utf-8")
-
-
-def _nearest(name: str) -> list[str]:
-    """Return up to three names of methods that are most likely meant, in quotation marks, capitals or none."""
-    from difflib import get_close_matches
-
-    typed, names = name.casefold().replace("_", "-").replace(" ", "-"), method_names()
-    if typed in names:
-        return [f"'{typed}'"]
-    holding = [one for one in names if len(typed) > 2 and typed in one]
-    near = list(dict.fromkeys([*get_close_matches(typed, names, 3), *holding]))
-    return [f"'{one}'" for one in near[:3]]
 
 
 @cache

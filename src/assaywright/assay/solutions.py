@@ -118,18 +118,21 @@ def in_force(
     except Refusal as refusal:
         raise refusal.at(f"{where}, nominal") from None
     remarks += nominal_remarks(solution, nominal, estimate, where)
-    statement = written_estimate(estimate)
-    if len(links) > 1 and solution.in_force == "mean of accepted":
-        statement += f", mean of {COUNTED.get(len(links), len(links))} standardisations"
     link = ChainLink(
         "titrant" if role != "reagent" else "reagent",
         _named(solution),
-        statement,
+        _statement(estimate, len(links)),
         written_edition(solution.certificate, ""),
         _validity(solution),
         links,
     )
     return SolutionInForce(estimate, chosen.reference_degC, law_of(solution, reactant, method, role), link)
+
+
+def _statement(estimate: Estimate, number: int) -> str:
+    """Return the value in force, and of how many standardisations it is the mean."""
+    mean = f", mean of {COUNTED.get(number, number)} standardisations" if number > 1 else ""
+    return f"{written_estimate(estimate)}{mean}"
 
 
 def _named(solution: Solution) -> str:
