@@ -20,13 +20,12 @@ from assaywright.assay.method import (
     ACID_PARTS,
     SCHEMES,
     TYPES,
-    Example,
-    Expected,
     Method,
     load_method,
     method_names,
     parse_method,
 )
+from assaywright.assay.method_example import Example, Expected
 from assaywright.assay.result import Outcome
 from assaywright.assay.worksheet import parse_worksheet
 from assaywright.chemistry.formula import parse_formula

@@ -3,7 +3,8 @@
 import re
 from fractions import Fraction
 
-from assaywright.assay.method import ALKALI_SCHEMES, Example, Method, Reactant, TitrimetricEquivalent
+from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, TitrimetricEquivalent
+from assaywright.assay.method_example import Example
 from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.refusal import Refusal
 

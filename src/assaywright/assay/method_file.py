@@ -10,7 +10,6 @@ from assaywright.assay.method import (
     ALKALI_SCHEMES,
     BLANK_KINDS,
     ENDPOINT_KINDS,
-    EXAMPLE_STATUSES,
     FORMAT,
     HANDLINGS,
     KINDS,
@@ -23,8 +22,6 @@ from assaywright.assay.method import (
     Blank,
     Cautions,
     Endpoint,
-    Example,
-    Expected,
     Hazard,
     Measurand,
     Method,
@@ -35,6 +32,7 @@ from assaywright.assay.method import (
     SampleHandling,
     TitrimetricEquivalent,
 )
+from assaywright.assay.method_example import EXAMPLE_STATUSES, Example, Expected
 from assaywright.assay.method_table import MethodTable
 from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.quantity import Quantity
