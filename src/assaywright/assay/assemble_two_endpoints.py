@@ -52,7 +52,7 @@ class TwoEndpointParts(Parts):
         if endpoint is not None:
             error = endpoint_input(
                 self.worksheet, endpoint, self.inputs, self.remarks, by_mass=False,
-                strength_mol_per_L=self.strength_in_burette(), symbol="δV_e1",
+                strength_mol_per_L=self.strength_in_burette(), symbol="δV_e₁",
             )
         return Titrant(by_mass=False, concentration=concentration, equivalents=titrant.equivalents, endpoint=error)
 

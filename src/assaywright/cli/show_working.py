@@ -15,6 +15,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from assaywright.assay.result import Outcome, Result
+from assaywright.assay.terms import numbered
 from assaywright.assay.wording import written_coverage, written_figures, written_number
 from assaywright.cli.plain_text import plain
 from assaywright.cli.show_outcome import title_lines
@@ -131,10 +132,11 @@ def _model(result: Result, parts: list[Contribution]) -> Model:
     inputs: dict[str, ModelInput] = {}
     for number, part in enumerate(parts, start=1):
         amount = float(f"{part.amount:.{DIGITS_OF_A_CONTRIBUTION}g}")
-        inputs[f"u{number}"] = _input(f"u_{number}", part.label or part.key, amount, unit)
+        symbol = f"u{numbered(number)}"
+        inputs[f"u{number}"] = _input(symbol, part.label or part.key, amount, unit)
         if part.degrees_of_freedom != float("inf"):
             freedom = float(f"{part.degrees_of_freedom:.{DIGITS_OF_A_CONTRIBUTION}g}")
-            inputs[f"nu{number}"] = _input(f"ν_{number}", f"degrees of freedom of u_{number}", freedom, "1")
+            inputs[f"nu{number}"] = _input(f"ν{numbered(number)}", f"degrees of freedom of {symbol}", freedom, "1")
     inputs["k"] = _input("k", "coverage factor", float(f"{result.coverage_factor:.5g}"), "1")
 
     def equation(x: Mapping[str, Any], m: Means) -> Any:
@@ -160,7 +162,7 @@ def _sum_of_squares(amounts: list[Any], unit: str, m: Means) -> Any:
     sums = []
     for number, start in enumerate(range(0, len(amounts), TERMS_ON_A_LINE), start=1):
         squares = _sum([amount**2 for amount in amounts[start:start + TERMS_ON_A_LINE]])
-        sums.append(m.step(f"S_{number}", "squares of contributions", squares, square))
+        sums.append(m.step(f"S{numbered(number)}", "squares of contributions", squares, square))
     return m.step("S", "sum of squares", _sum(sums), square) if len(sums) > 1 else sums[0]
 
 
