@@ -217,3 +217,6 @@ def test_the_doubt_grows_beyond_the_table():
     near, far = (caustic.density(percent).standard_uncertainty for percent in (50.5, 52.0))
     assert solution_density("NaOH", 50.0).standard_uncertainty < near < far
     assert density_beyond(find_solute("H2SO4"), 20.0) is None
+    # At 25 °C the table of hydrochloric acid ends at 18 %, at 20 °C at 40 %: nothing is extrapolated from 18 to 37 %.
+    assert density_beyond(find_solute("HCl"), 25.0) is None
+    assert density_beyond(find_solute("HCl"), 20.0) is not None

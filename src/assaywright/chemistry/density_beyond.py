@@ -7,6 +7,7 @@ from assaywright.chemistry.solute import Solute, greatest_dissolved_percent
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Contribution, Estimate, combine, influence_key
 from assaywright.metrology.refusal import Refusal
+from assaywright.reference.densities import density_tables
 
 G_PER_L_PER_PERCENT = 10.0
 CHORD_FROM = 0.75  # of the last mass per cent: the chord from there does not follow the scatter of the last rows
@@ -85,6 +86,8 @@ class Beyond:
 def density_beyond(solute: Solute, temperature_degC: float) -> Beyond | None:
     """Return the solutions beyond a table; none where no table or no solubility is held, or the table reaches it.
 
+    None either where a table at another temperature reaches further: the way to an unknown density is then not short.
+
     Arguments:
         solute: what is dissolved.
         temperature_degC: of the solution; above 25 °C the solubility held says nothing [°C].
@@ -103,5 +106,8 @@ def density_beyond(solute: Solute, temperature_degC: float) -> Beyond | None:
     except Refusal:
         return None
     if most is None or curve.law is not None or most <= curve.greatest_percent:
+        return None
+    held = [one.greatest_percent for one in density_tables() if solute.is_the_one(one.substance, one.formula)]
+    if max(held) > curve.greatest_percent * solute.anhydrous_share * (1 + 1e-9):
         return None
     return Beyond(curve, most)
