@@ -85,6 +85,16 @@ def test_every_verb_has_help_of_its_own(verb):
     assert answer.output.startswith(f"usage: assaywright {verb}")
 
 
+@pytest.mark.parametrize("width", [60, 80])
+def test_what_is_printed_fits_the_terminal(lot, width, monkeypatch):
+    """Figures of a working are never broken; all else is."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    monkeypatch.chdir(lot.parent)
+    for asked in (("--help",), ("methods",), ("methods", "naoh-by-khp"), ("evaluate", lot.name),
+                  ("evaluate", "caustic-soda-by-acid.toml")):
+        assert max(map(len, call(*asked).output.splitlines())) <= width, asked
+
+
 def test_the_version_is_printed():
     assert call("--version").output == "Assaywright 0.1.0\n"
 

@@ -29,7 +29,8 @@ USAGE = "usage: assaywright VERB ...      assaywright VERB --help      assaywrig
 def opening() -> str:
     """Return the help of the program as a whole."""
     width = terminal_width()
-    lines = [USAGE, "", *wrapped(PURPOSE, width), "", "verbs:"]
+    usage = [USAGE] if len(USAGE) <= width else USAGE.split("      ")
+    lines = [*usage, "", *wrapped(PURPOSE, width), "", "verbs:"]
     for verb, purpose in VERBS.items():
         first, *rest = wrapped(purpose, width - 13)
         lines += [f"  {verb:<9}  {first}", *(f"{'':13}{line}" for line in rest)]

@@ -19,7 +19,7 @@ def list_lines(methods: list[Method], width: int) -> list[str]:
 
 def method_lines(method: Method, width: int) -> Iterator[str]:
     """Yield the lines that tell a method."""
-    yield f"{method.title} (method {method.name}, edition {method.edition})"
+    yield from paragraph(f"{method.title} (method {method.name}, edition {method.edition})", width, first="")
     route = "" if method.route == "straight" else f", by {method.route}"
     yield from paragraph(f"determines {method.determines}; {method.kind}, {method.scheme}, {method.type}{route}", width)
     yield from _cautions(method, width)

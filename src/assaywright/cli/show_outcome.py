@@ -53,7 +53,8 @@ def title_lines(outcome: Outcome, width: int) -> list[str]:
     what = f"{sheet.sample.product}, lot {sheet.sample.lot}" if sheet.sample else sheet.titrant.name
     parts = [f"worksheet {sheet.identity}", f"method {sheet.method}, edition {outcome.method_edition}",
              f"performed {written_date(sheet.performed)}", sheet.analyst]
-    return [sheet.title or outcome.method_title, *paragraph(what, width), *paragraph("; ".join(parts), width)]
+    title = paragraph(sheet.title or outcome.method_title, width, first="")
+    return [*title, *paragraph(what, width), *paragraph("; ".join(parts), width)]
 
 
 def result_lines(result: Result, width: int) -> list[str]:
@@ -160,7 +161,8 @@ def release_lines(remarks: tuple[Remark, ...], width: int) -> list[str]:
     """Return whether a result may be released."""
     holds = sum(remark.holds for remark in remarks)
     if not holds:
-        return ["Nothing holds this back from release; releasing it is for a person with that authority."]
+        free = "Nothing holds this back from release; releasing it is for a person with that authority."
+        return paragraph(free, width, first="", rest="  ")
     plural = "1 remark holds" if holds == 1 else f"{holds} remarks hold"
     return paragraph(f"Not releasable: {plural} it back until an authorised person has recorded why it may go.", width,
                      first="", rest="  ")
