@@ -309,7 +309,9 @@ REFUSED = {
         "caustic-soda-by-acid", 'mg_per_mL = "39.997"', 'mg_per_mL = "36.458"', "is not the 39.997 mg/mL"),
     "a published titrimetric equivalent of another substance": (
         "caustic-soda-by-acid", 'published_mg_per_mL = "40.00"', 'published_mg_per_mL = "56.11"', "is not the 39.997"),
-    "an unknown hazard statement": ("caustic-soda-by-acid", '"H314", "H290"', '"H3140", "H290"', "H3140"),
+    "an unknown hazard statement": (
+        "caustic-soda-by-acid", '"H314", "H290"', '"H999", "H290"',
+        "own.toml, cautions, hazards .*, codes: there is no hazard statement 'H999'"),
     "a danger without a hazard statement": (
         "caustic-soda-by-acid", 'codes = ["H301"]', "codes = []", "do not go together"),
     "cautions that do not defer": (

@@ -144,7 +144,8 @@ def _check_cautions(method: Method) -> None:
             try:
                 hazard_statement(code)
             except Refusal as refusal:
-                raise refusal.at(f"{where}, {hazard.substance}") from None
+                raise Refusal(refusal.what, where=f"{where}, hazards ({hazard.substance}), codes",
+                              remedy=refusal.remedy) from None
         if bool(hazard.signal_word) != _with_signal_word(hazard.codes):
             raise Refusal(f"codes and signal word of {hazard.substance} do not go together", where=where,
                           remedy="give Danger or Warning with codes, none without")
