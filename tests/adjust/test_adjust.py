@@ -277,6 +277,7 @@ def test_a_lot_whose_assay_is_held_back_is_not_adjusted(tmp_path):
         (STRONG, '"4200 L"', '"3780 L"', ("do not fit", "room for", "which brings the lot to", "draw off")),
         (STRONG, '"4200 L"', '"3700 L"', ("do not fit", "nothing can be added")),
         (STRONG, 'readability = "1 kg"', 'readability = "1 kg"\navailable = "40 kg"', ("are there", "add all of it")),
+        (STRONG, 'capacity = "4200 L"', 'capacity = "4200 L"\ndead_leg = "5000 kg"', ("nothing is left to mix",)),
         (STRONG, " ± 0.16 % w/w, k = 2", "", ("no uncertainty",)),
         (STRONG, " ± 10 kg, k = 2", "", ("no uncertainty",)),
         (STRONG, 'nominal = "30.00 % w/w"', 'nominal = "31.00 % w/w"', ("outside its own limits",)),

@@ -146,6 +146,7 @@ def test_a_program_gets_the_figures(tmp_path):
         ('id = "0947"', 'id = "0951"', ("stands twice",)),
         ('responsible = "Maren', 'mass = "9000 kg"\nresponsible = "Maren', ("9000 kg are wanted", "8000 kg are there")),
         ('responsible = "Maren', 'mass = "6000 kg"\nresponsible = "Maren', ("the nearest is 5000 kg",)),
+        ('stock = "3000 kg"', 'stock = "3000 kg"\nleast = "4000 kg"', ("4000 kg have to go in", "3000 kg at most")),
         ('responsible = "Maren', 'aim = "cheapest"\nresponsible = "Maren', ("no cost",)),
         ('responsible = "Maren', 'aim = "dearest"\nresponsible = "Maren', ("cheapest",)),
         ('responsible = "Maren', 'stocks = "1"\nresponsible = "Maren', ("stocks",)),

@@ -179,6 +179,28 @@ def test_without_a_suitable_vessel_or_titrant_the_refusal_says_what_to_list():
         planned(shelf_of(vessel("burette", 50), EIGHT))
 
 
+def test_what_is_missing_on_the_shelf_is_named():
+    with pytest.raises(Refusal, match="neither a pipette nor a balance on the shelf"):
+        planned(shelf_of(vessel("burette", 50), NORMAL_ACID))
+    with pytest.raises(Refusal, match="caustic-soda-by-acid is left out: its titrant, hydrochloric acid, is not on"):
+        planned(shelf_of(vessel("burette", 50), EIGHT, BALANCE))
+
+
+def test_a_product_far_too_weak_is_refused_with_a_weaker_titrant_not_with_kilograms_on_a_balance():
+    # 25 mL × 0.1 g/L / 39.997 g/mol = 0.0625 mmol: 0.0625 mL of 1 N; 80 % of 50 mL would take it 640 times as weak
+    weak = product_of(CAUSTIC.partition("[[char")[0].replace('"20 % w/v"', '"0.01 % w/v"'))
+    asked = r"nearest is 25 mL.*0\.06 mL of a 50 mL burette.*6\d\d\.\d times as weak"
+    with pytest.raises(Refusal, match=asked) as told:
+        planned(shelf_of(*SMALL), weak)
+    assert "carbonate" not in str(told.value)  # what was assumed for another method is no reason
+
+
+def test_a_load_above_the_balances_is_told_in_grams():
+    heavy = BALANCE.replace('"220 g"', '"25 g"')
+    with pytest.raises(Refusal, match=r"about 29\.7 g with its vessel; the balance takes 25\.0 g"):
+        planned(shelf_of(vessel("burette", 50), heavy, NORMAL_ACID))
+
+
 def test_a_substance_that_no_method_determines_is_refused():
     strange = product_of(CAUSTIC.replace("sodium hydroxide", "K2SO4"))
     with pytest.raises(Refusal, match="no method of the library determines K2SO4"):

@@ -275,6 +275,7 @@ def test_the_sheet_names_the_responsible_person_and_has_blanks(tmp_path):
     ("before", "after", "pieces"),
     [
         ('content = "0.1 mol/L"', 'content = "13 mol/L"', ("37 % w/w", "nearest that can be made")),
+        ('content = "0.1 mol/L"', 'content = "15 mol/L"', ("more than dissolves", "nearest that can be made", "37 %")),
         ('tolerance = "0.4 mL"', 'capacity = "0.5 L"', ("do not fit", "the most that can be made", "0.5 L")),
         ('readability = "0.01 g"', 'readability = "0.1 kg"', ("less than one step", "the least")),
         ('readability = "0.01 g"', 'readability = "0.01 g"\navailable = "0.005 kg"', ("are there", "51 %")),
@@ -292,6 +293,12 @@ def test_what_cannot_be_made_is_refused_with_the_nearest_that_can(tmp_path, befo
     answer = call("prepare", written(tmp_path, FLASK.replace(before, after)), "-o", target)
     assert_refused_in_one_sentence(answer, "p.toml", *pieces)
     assert not target.exists()
+
+
+def test_what_is_no_solid_is_not_weighed_out_as_one():
+    answer = call("prepare", "--of", "hydrochloric acid", "--to", "1 mol/L", "--volume", "1 L")
+    assert_refused_in_one_sentence(answer, "nothing tells what hydrochloric acid is made from", "--from")
+    assert call("prepare", "--of", "sodium chloride", "--to", "0.1 mol/L", "--volume", "1 L").status == 0
 
 
 def test_a_volume_of_an_unknown_density_is_refused():

@@ -10,6 +10,7 @@ from assaywright.assay.prepare.measuring import Measuring
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity, read_spread
+from assaywright.reference.substances import substance
 
 T = TypeVar("T")
 VERB = "assaywright prepare"
@@ -28,6 +29,8 @@ def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
     if parsed.sources and (parsed.assay or parsed.water or parsed.solid):
         raise Refusal("a solid and a solution are named at once", where=VERB,
                       remedy="give --from, or --assay, --water and --solid")
+    if not parsed.sources and not (parsed.assay or parsed.solid):
+        _check_solid(of)
     sources = _solutions(parsed, of) if parsed.sources else (_solid(parsed, of),)
     vessel = MakingVessel(
         kind="flask" if parsed.volume and len(sources) == 1 else "bottle",
@@ -38,6 +41,18 @@ def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
         substance=of, content=content, amount=amount, sources=sources, vessel=vessel,
         temperature=_optional("--temperature", parsed.temperature, "°C"), reaction=parsed.reaction or "",
         head=SheetHead(responsible=parsed.responsible or ""))
+
+
+def _check_solid(of: str) -> None:
+    """Refuse to weigh out as it is what the tables hold as a liquid or a gas; an unknown name is refused elsewhere."""
+    try:
+        held = substance(of)
+    except Refusal:
+        return
+    if held.state not in ("solid", ""):
+        raise Refusal(f"nothing tells what {of} is made from, and by itself it is a {held.state}", where=VERB,
+                      remedy='give the solution it is made from, such as --from "37 % w/w", or --assay where it is '
+                             "weighed as it is")
 
 
 def _amount(parsed: argparse.Namespace) -> Quantity:

@@ -138,9 +138,14 @@ def _lot(table: Table, names: tuple[str, ...]) -> BlendLot:
         raise table.refusal("contents", f'"{missing[0]}" of lot "{shown(identity)}" is not given',
                             "give each characteristic of each lot")
     cost = table.number("cost", least="0")
+    stock = table.needed_quantity("stock", "kg", above="0", example="5000")
+    least = table.quantity("least", "kg", least="0")
+    if least is not None and least.to("kg") > stock.to("kg"):
+        raise table.refusal("least", f"{shown(least.text)} have to go in and {shown(stock.text)} are there",
+                            f"ask for {shown(stock.text)} at most")
     return BlendLot(
-        identity, table.needed_quantity("stock", "kg", above="0", example="5000"),
+        identity, stock,
         {name: contents.needed_quantity(name, *CONTENT_UNITS, least="0") for name in names},
-        table.quantity("least", "kg", least="0"), cost.value if cost else None,
+        least, cost.value if cost else None,
         table.quantity("density", "g/mL", above="0", most="5"),
     )

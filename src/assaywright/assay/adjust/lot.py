@@ -152,7 +152,8 @@ def tanked(adjustment: Adjustment, opener: Opener) -> TankedLot:
         opener: returns the bytes of the worksheet that the assay names.
 
     Raises:
-        Refusal: a density that is needed and neither given nor held; a worksheet that cannot be read or is held back.
+        Refusal: a density that is needed and neither given nor held; a worksheet that cannot be read or is held back;
+            nothing that mixes.
     """
     solute = find_solute(adjustment.substance)
     counting = count_equivalents(solute, adjustment.reaction) if adjustment.reaction else None
@@ -166,9 +167,15 @@ def tanked(adjustment: Adjustment, opener: Opener) -> TankedLot:
     if is_by_volume(adjustment.nominal.unit):
         mixture = _anchored(aim_value(adjustment), adjustment, solute, counting,
                             (content.value, density) if density else None)
-    return TankedLot(
+    lot = TankedLot(
         adjustment, solute, counting, found, content, added, _lot_density(adjustment, solute, content, density),
         _added_density(adjustment, solute, added), mixture, prior)
+    if not lot.mass_g > 0:
+        dead = adjustment.tank.dead_leg.text if adjustment.tank.dead_leg else "nothing"
+        raise Refusal(f"the dead leg, {dead}, is as much as all that is read, {adjustment.tank.amount.text}, so that "
+                      "nothing is left to mix", where="tank",
+                      remedy="check both; a lot that stands in the dead leg alone is drawn off, not adjusted")
+    return lot
 
 
 def aim_value(adjustment: Adjustment) -> float:

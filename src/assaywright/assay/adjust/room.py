@@ -97,7 +97,8 @@ def check_room(lot: TankedLot, landing: Landing, seed: int) -> tuple[float | Non
     drawn_kg = whole_g * (1 - room_mL / after) / 1000
     option = _nearest(lot, fits_g, seed) if fits_g > 0 else "nothing can be added"
     raise Refusal(
-        f"{landing.text} of {lot.adjustment.addition.name} do not fit: the tank has room for {free / 1000:.4g} L; "
+        f"{landing.text} of {lot.adjustment.addition.name} do not fit: the tank has room for {free / 1000:.4g} L, and "
+        f"with them it would hold {after / 1000:.5g} L (volumes are not added: they shrink or swell on mixing); "
         f"the nearest that can be done is to add what fits, {option}", where="tank",
         remedy=f"or draw off {drawn_kg:.4g} kg of the lot first, and add in proportion")
 

@@ -1,6 +1,6 @@
 """What to expect of each combination: titre, burette use, portion, uncertainty by number of determinations."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -36,12 +36,14 @@ class Expected:
         readings: as expected.
         use: share of the burette [1].
         fault: why a combination cannot be done; empty where it can.
+        off: how far it is off what can be done, by a factor [1]; 1 where it can.
     """
 
     grid: Grid
     readings: Readings
     use: Array
     fault: Sequence[str]
+    off: Array
 
     def setup(self, number: int) -> Setup:
         """Return one of the combinations as a setup with its readings."""
@@ -50,7 +52,8 @@ class Expected:
     def feasible(self) -> "Expected":
         """Return those that can be done."""
         kept = np.array([n for n, fault in enumerate(self.fault) if not fault], dtype=np.intp)
-        return Expected(self.grid.only(kept), self.readings.only(kept), self.use[kept], [""] * len(kept))
+        return Expected(self.grid.only(kept), self.readings.only(kept), self.use[kept], [""] * len(kept),
+                        self.off[kept])
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,34 +81,34 @@ def expected_of(grid: Grid, shelf: Shelf, density_g_per_mL: float, ends: tuple[f
         density_g_per_mL: of the product, about [g/mL].
         ends: least and greatest content that still have to fit burette and reagent, as shares of the nominal one [1].
     """
-    capacity = grid.capacity_mL()
     readings = grid.expected()
-    titre, blank = readings.titre_mL, readings.blank_mL
-    use = titre / capacity
-    fault = np.full(len(grid), "", dtype=object)
-    if grid.base.way in BY_MASS:
-        for words, where in _faults_by_mass(grid, readings.portion_g, shelf, density_g_per_mL):
-            fault[where] = words
-    sound = np.isfinite(titre)
+    use = readings.titre_mL / grid.capacity_mL()
+    fault, off = np.full(len(grid), "", dtype=object), np.ones(len(grid))
+    by_mass = _faults_by_mass(grid, readings.portion_g, shelf, density_g_per_mL) if grid.base.way in BY_MASS else []
+    # Squared: a titrant is sooner diluted than another balance or flask is bought.
+    for words, factor in [*((words, factor**2) for words, factor in by_mass), *_faults_of_titre(grid, readings, ends)]:
+        plain = np.where(np.isnan(factor), np.inf, factor)
+        fault[plain > 1 + 1e-9] = words
+        off = np.maximum(off, plain)
+    return Expected(grid, readings, use, fault.tolist(), off)
+
+
+Fault = tuple[str, Array]  # what forbids a combination, and by what factor each is off; above 1 where it does
+
+
+def _faults_of_titre(grid: Grid, readings: Readings, ends: tuple[float, float]) -> Iterator[Fault]:
+    """Yield what forbids a titre; in a back titration the least content takes most titrant."""
+    capacity, titre, blank = grid.capacity_mL(), readings.titre_mL, readings.blank_mL
     back = grid.base.method.scheme == BACK
-    farthest = blank - (blank - titre) * ends[0] if back else titre * ends[1]
-    fault[~sound | (farthest > GREATEST_USE * capacity * (1 + 1e-9))] = OVER_THE_TOP
-    fault[sound & (use < LEAST_USE * (1 - 1e-9))] = TOO_LITTLE_TITRANT
-    if back:
-        for words, where in _faults_of_reagent(grid, readings, ends[1]):
-            fault[where] = words
-    return Expected(grid, readings, use, fault.tolist())
-
-
-def _faults_of_reagent(grid: Grid, readings: Readings, highest: float) -> list[tuple[str, Truths]]:
-    """Return what forbids a reagent in excess, each with where it does."""
-    blank, titre, capacity = readings.blank_mL, readings.titre_mL, grid.capacity_mL()
-    least = blank - (blank - titre) * highest
-    found = [(USED_UP, least < LEAST_LEFT * blank * (1 - 1e-9)),
-             (TOO_LITTLE_REAGENT, blank <= LEAST_USE * capacity)]
-    if grid.base.blanks:
-        found.append((BLANK_OVER, blank > GREATEST_USE * capacity * (1 + 1e-9)))
-    return found
+    taken = blank - titre  # by the sample, in a back titration
+    with np.errstate(divide="ignore", invalid="ignore"):
+        yield OVER_THE_TOP, (blank - taken * ends[0] if back else titre * ends[1]) / (GREATEST_USE * capacity)
+        yield TOO_LITTLE_TITRANT, np.where(titre > 0, LEAST_USE * capacity / titre, np.inf)
+        if back:
+            yield USED_UP, taken * ends[1] / ((1 - LEAST_LEFT) * blank)
+            yield TOO_LITTLE_REAGENT, LEAST_USE * capacity / blank
+        if grid.base.blanks:
+            yield BLANK_OVER, blank / (GREATEST_USE * capacity)
 
 
 def least_portion_g(balance: Balance | None, standard: ReferenceMaterial | None = None) -> float:
@@ -127,24 +130,24 @@ def least_portion_g(balance: Balance | None, standard: ReferenceMaterial | None 
     return max(least, float(minimum) / 1000)
 
 
-def _faults_by_mass(grid: Grid, portion_g: Array, shelf: Shelf,
-                    density_g_per_mL: float) -> list[tuple[str, Truths]]:
-    """Return what forbids a mass, each with where it does."""
+def _faults_by_mass(grid: Grid, portion_g: Array, shelf: Shelf, density_g_per_mL: float) -> list[Fault]:
+    """Return what forbids a mass."""
     base = grid.base
     if base.balance is None:
         raise RuntimeError("a weighed portion without a balance, a fault of the program")
-    least = least_portion_g(base.balance, base.standard)
     load = portion_g + TARE_G
-    found: list[tuple[str, Truths]] = []
+    found: list[Fault] = []
     if base.way in (WEIGHED_FLASK, WEIGHED_DILUTION):
         flask = np.array([one.nominal.to("mL") for one in grid.choices["flask"]])[grid.index["flask"]]
-        found.append((NO_ROOM, portion_g / density_g_per_mL > FULLEST_WITH_SAMPLE * flask))
+        found.append((NO_ROOM, portion_g / density_g_per_mL / (FULLEST_WITH_SAMPLE * flask)))
         if base.way == WEIGHED_DILUTION:
             load = np.maximum(load, FLASK_FILLED * flask + TARE_G)
     most = shelf.capacity_g(base.balance)
     if most is not None:
-        found.append((TOO_HEAVY, load > most))
-    return [*found, (TOO_LIGHT, portion_g < least * (1 - 1e-9))]
+        found.append((TOO_HEAVY, load / most))
+    with np.errstate(divide="ignore"):
+        least = least_portion_g(base.balance, base.standard)
+        return [*found, (TOO_LIGHT, np.where(portion_g > 0, max(least, 1e-12) / portion_g, np.inf))]
 
 
 def predicted(expected: Expected, wanted: float | None) -> Predicted:

@@ -72,7 +72,7 @@ class Search:
             self.notes.append(sentence)
 
 
-def suitable_methods(wanted: Product, search: Search) -> tuple[Method, ...]:
+def suitable_methods(wanted: Product) -> tuple[Method, ...]:
     """Return the methods named by the product, else those of the library whose analyte it is.
 
     Raises:
@@ -87,9 +87,6 @@ def suitable_methods(wanted: Product, search: Search) -> tuple[Method, ...]:
     if not found:
         raise Refusal(f"no method of the library determines {wanted.formula}", where=wanted.path,
                       remedy='name one with methods = ["…"] and equivalents = …, or another substance')
-    if wanted.carbonate is None and any(one.scheme in ALKALI_SCHEMES for one in found):
-        search.note("The product states no carbonate: 1 % of its alkali is taken to be carbonate where a method finds "
-                    "both (common practice, no source).")
     return found
 
 
@@ -107,7 +104,9 @@ def _check_named(method: Method, wanted: Product) -> None:
 
 def grids_of_assay(wanted: Product, method: Method, search: Search) -> Iterator[Grid]:
     """Yield the grids of one method for a product, one for each way that it allows, and for each form of a blank."""
-    titrants = usable_titrants(method, search)
+    titrants = usable(method.titrant, "titrant", method, search)
+    if not _of_formula(search.shelf.titrants, method.titrant):
+        search.note(f"{method.name} is left out: its titrant, {method.titrant.name}, is not on the shelf.")
     base = Part(method, titrants, carbonate=carbonate_share(wanted, method))
     for way in WAYS:
         if titrants and _allowed(way, wanted, method, search):
@@ -200,13 +199,8 @@ def _about(one: Solution) -> Solution | None:
     return replace(one, concentration=one.nominal) if one.nominal is not None else None
 
 
-def usable_titrants(method: Method, search: Search) -> tuple[Solution, ...]:
-    """Return the titrants of the shelf that the method may be done with; the others get a note where they come near."""
-    return usable(method.titrant, "titrant", method, search)
-
-
 def usable(reactant: Reactant, role: str, method: Method, search: Search) -> tuple[Solution, ...]:
-    """Return the solutions of the shelf that may play a part in the method.
+    """Return the solutions of the shelf that may play a part in the method; others get a note where they come near.
 
     Arguments:
         reactant: what the method says of that part.

@@ -140,8 +140,9 @@ def _from_measured(
     refusal: Refusal,
 ) -> FinalDensity:
     if target_density is None:
-        raise Refusal(f"the density at the content aimed at is missing: {refusal.what}", where="target density",
-                      remedy="give the density measured on the product at its nominal content, or a content by mass")
+        raise Refusal(f"the density at the content aimed at is missing: {refusal.what}", where="density",
+                      remedy="give density, measured on the product at its nominal content, or ask for a content by "
+                             "mass")
     percent = aimed.value if unit == "% w/w" else aimed.value / (10 * target_density.value)
     away, known = other or (0.0, exact(water_density_tanaka2001(REFERENCE_DEGC) / 1000, "g/mL"))
     if abs(away - percent) < 1e-9:

@@ -95,10 +95,13 @@ def planned(preparation: Preparation) -> Plan:
     counting = count_equivalents(solute, preparation.reaction) if preparation.reaction else None
     stocks = _ordered([_stock(one, solute, counting, preparation) for one in preparation.sources], preparation)
     to_mark = _to_mark(preparation)
-    aimed = _aimed(preparation, solute, counting, needed=not to_mark or not is_by_volume(preparation.content.unit))
-    _check_possible(preparation, stocks, aimed, solute)
-    volume_mL, total_g = _whole(preparation, aimed, to_mark=to_mark)
-    masses = _masses(preparation, solute, counting, stocks, aimed, total_g, to_mark=to_mark)
+    try:
+        aimed = _aimed(preparation, solute, counting, needed=not to_mark or not is_by_volume(preparation.content.unit))
+        _check_possible(preparation, stocks, aimed, solute)
+        volume_mL, total_g = _whole(preparation, aimed, to_mark=to_mark)
+        masses = _masses(preparation, solute, counting, stocks, aimed, total_g, to_mark=to_mark)
+    except Refusal as refusal:
+        raise _with_strongest(refusal, stocks[0]) from None
     _check_room(preparation, aimed, total_g)
     amounts = tuple(stock.in_measure(mass) for stock, mass in zip(stocks, masses, strict=True))
     rounded = tuple(stock.source.measuring.rounded(amount) for stock, amount in zip(stocks, amounts, strict=True))
@@ -110,6 +113,14 @@ def planned(preparation: Preparation) -> Plan:
     filled = _filled(preparation, solute, aimed, volume_mL) if volume_mL is not None else None
     model = mixture_model(parts, solute, preparation.content.unit, filled=filled, density=aimed, counting=counting)
     return Plan(stocks, amounts, rounded, volume_mL, total_g, aimed, model)
+
+
+def _with_strongest(refusal: Refusal, strongest: Stock) -> Refusal:
+    """Return the refusal of a content that no solution holds, with the strongest that can be made from the sources."""
+    if refusal.where != "content" or strongest.source.form != "solution" or "nearest" in refusal.what:
+        return refusal
+    return Refusal(f"{refusal.what}; the nearest that can be made is {strongest.source.name} itself, "
+                   f"{strongest.content.value:.4g} % w/w", where=refusal.where, remedy=refusal.remedy)
 
 
 # --- the sources ------------------------------------------------------------------------------------------------------
