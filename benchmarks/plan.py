@@ -1,7 +1,7 @@
 """How fast a plan goes through a well-stocked shelf.
 
 Run with ``python benchmarks/plan.py``; it prints combinations and seconds, and exits with 1 when the aim is missed:
-5,000 combinations in under a second, from product and shelf to ranked options, with the library of methods read.
+5,000 combinations in under a second, from product and shelf to ranked options.
 """
 
 import sys
@@ -29,7 +29,7 @@ def main() -> int:
         seconds.append(time.perf_counter() - started)
     met = plan.considered >= LEAST_COMBINATIONS and median(seconds) < AIM_S
     print(f"combinations considered {plan.considered}, feasible {plan.feasible}")
-    print(f"first plan of a process, with the library of methods read and checked: {first:.2f} s")
+    print(f"first plan of a process, with the methods that suit read and checked: {first:.2f} s")
     print(f"a plan, median of {RUNS}: {median(seconds):.2f} s (from {min(seconds):.2f} to {max(seconds):.2f})   "
           f"aim < {AIM_S:g} s   {'met' if met else 'MISSED'}")
     return 0 if met else 1

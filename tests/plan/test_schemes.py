@@ -11,8 +11,9 @@ from assaywright.assay.plan.guide import bench_guide
 from assaywright.assay.plan.indicators import suitable_indicators, with_indicator
 from assaywright.assay.plan.setup import PIPETTED, PIPETTED_FLASK, WEIGHED, WEIGHED_FLASK, expected_worksheet
 from assaywright.assay.plan.standardise import plan_standardisation
-from assaywright.assay.plan.ways import Search
+from assaywright.assay.plan.ways import Search, suitable_methods
 from assaywright.assay.upstream import Upstream
+from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from tests.plan.shelves import BALANCE, DAY, NORMAL_ACID, no_file, planned, product_of, shelf_of, vessel
@@ -242,6 +243,15 @@ def test_a_substance_that_is_not_the_methods_own_needs_its_equivalents():
     # 25 mL × 5.844 g/L / 58.44 g/mol / 0.1000 mol/L = 25.00 mL, and the blank assumed on top of it, by hand
     assumed = 0.05 if load_method("chloride-by-silver-nitrate").blank.required else 0.0
     assert option_with(plan, PIPETTED).setup.titre_mL == pytest.approx(25.00 + assumed, abs=0.01)
+
+
+@pytest.mark.parametrize("substance", ["sodium hydroxide", "calcium carbonate", "Cl"])
+def test_every_assay_of_a_substance_is_found_without_reading_the_whole_library(substance):
+    sought = product(substance, "1 % w/w")
+    every = [one for one in map(load_method, method_names()) if one.kind == "assay"
+             and parse_formula(one.analyte.formula).is_same_entity(parse_formula(sought.formula))]
+    assert list(suitable_methods(sought)) == every
+    assert every
 
 
 def test_every_standardisation_of_the_library_is_planned():

@@ -1,14 +1,16 @@
 """Which ways there are: every method that suits, each way of taking the portion, each vessel and titrant listed."""
 
+import tomllib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from itertools import groupby, product
 from typing import Any
 
 import numpy as np
 
 from assaywright.assay.content import needs_density
-from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, load_method, method_names
+from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, library_text, load_method, method_names
 from assaywright.assay.observations import Balance, ReferenceMaterial, Solution, Vessel, Worksheet
 from assaywright.assay.plan.grid import Grid, Indices, grid_of
 from assaywright.assay.plan.product import Product
@@ -78,16 +80,27 @@ def suitable_methods(wanted: Product) -> tuple[Method, ...]:
     Raises:
         Refusal: none suits, or one that is named determines another substance and nothing tells the equivalents.
     """
+    if wanted.methods:
+        named = tuple(load_method(name) for name in wanted.methods)
+        for one in named:
+            _check_named(one, wanted)
+        return named
     sought = parse_formula(wanted.formula)
-    every = [load_method(name) for name in wanted.methods or method_names()]
-    for one in every if wanted.methods else ():
-        _check_named(one, wanted)
-    found = tuple(one for one in every if one.kind == "assay" and
-                  (wanted.methods or sought.is_same_entity(parse_formula(one.analyte.formula))))
+    found = tuple(load_method(name) for name, formula in _analytes() if sought.is_same_entity(parse_formula(formula)))
     if not found:
         raise Refusal(f"no method of the library determines {wanted.formula}", where=wanted.path,
                       remedy='name one with methods = ["…"] and equivalents = …, or another substance')
     return found
+
+
+@cache
+def _analytes() -> tuple[tuple[str, str], ...]:
+    """Return name and analyte's formula of every assay of the library.
+
+    They are looked up before a method is read and checked in full, which takes five times as long for all of them.
+    """
+    tables = ((name, tomllib.loads(library_text(name))) for name in method_names())
+    return tuple((name, table["analyte"]["formula"]) for name, table in tables if table["kind"] == "assay")
 
 
 def _check_named(method: Method, wanted: Product) -> None:
