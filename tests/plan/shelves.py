@@ -34,7 +34,6 @@ formula = "HCl"
 nominal = "1 eq/L"
 concentration = "1.0000 eq/L ± 0.0010 eq/L, k = 2"
 reaction = "NaOH + HCl -> NaCl + H2O"
-thermal = "HCl_1"
 certificate = { id = "C-118", issued = 2026-08-20, due = 2027-02-28, traceable_to = "SI" }
 """
 
