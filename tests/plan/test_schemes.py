@@ -1,7 +1,9 @@
 """Back titrations, two endpoints, barium chloride, a titrant against a solution: the plan against hand arithmetic."""
 
+import io
 from dataclasses import replace
 
+import pypdf
 import pytest
 
 from assaywright.assay.evaluate import evaluate_worksheet
@@ -16,6 +18,7 @@ from assaywright.assay.upstream import Upstream
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
+from assaywright.reports.render import guide_pdf
 from tests.plan.shelves import BALANCE, DAY, NORMAL_ACID, no_file, planned, product_of, shelf_of, vessel
 
 DENSITY = 'density = "1.02 g/mL ± 0.001 g/mL, k = 2"\n'
@@ -284,7 +287,12 @@ def test_the_guide_tells_the_reagent_the_blanks_and_both_endpoints():
     words = " ".join(bench_guide(lime, option, DAY, no_file).take)
     assert "Add 50 mL of hydrochloric acid 1 mol/L with pipette P-50-1" in words
     assert "Make up 3 blanks alike" in words
+    assert "more of it leaves less of the reagent and takes less titrant" in words
     assert f"about {option.setup.blank_mL:.2f} mL" in words
+    sheet = pypdf.PdfReader(io.BytesIO(guide_pdf(bench_guide(lime, option, DAY, no_file))))
+    page = " ".join(" ".join(one.extract_text() for one in sheet.pages).split())
+    assert "Lines B are blanks titrated likewise" in page
+    assert all(f" B{number} " in f"{page} " for number in (1, 2, 3))
     option = option_with(alkali, method="caustic-soda-two-endpoints")
     guide = bench_guide(alkali, option, DAY, no_file)
     assert guide.free_to_mL < option.setup.first_mL < option.setup.titre_mL

@@ -111,9 +111,11 @@ def _interval(one: Interval) -> str:
 def _blanks(guide: BenchGuide) -> Iterator[str]:
     """Yield the lines to fill in by hand, for a sheet of plain text."""
     yield from heading("to fill in by hand")
-    for number in range(1, guide.determinations + 1):
+    lines = [f"{number}." for number in range(1, guide.determinations + 1)]
+    lines += [f"Blank {number}." for number in range(1, guide.blanks + 1)]
+    for line in lines:
         yield ""
-        yield f"  {number}.  " + "  ".join(f"{name} ________" for name in guide.columns[:4])
+        yield f"  {line}  " + "  ".join(f"{name} ________" for name in guide.columns[:4])
         yield "      " + "  ".join(f"{name} ________" for name in guide.columns[4:])
     yield ""
     yield "  Sample, lot ________________  Titrant, lot ________________  Analyst, date ________________"

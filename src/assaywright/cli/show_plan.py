@@ -73,7 +73,8 @@ def _asked(plan: Plan) -> Iterator[tuple[str, str]]:
         yield "Uncertainty wanted", (f"{per_cent(plan.wanted / nominal)}, that is {written_figures(plan.wanted, 2)} "
                                      f"{unit}: {plan.wanted_from}")
     yield "Combinations", (f"{plan.considered} considered, {plan.feasible} feasible" +
-                           (f", {plan.reaching} reach the uncertainty wanted" if plan.wanted is not None else ""))
+                           (f", {plan.reaching} reach{'es' if plan.reaching == 1 else ''} the uncertainty wanted"
+                            if plan.wanted is not None else ""))
 
 
 def _row(one: Option, *, named: bool) -> list[str]:

@@ -65,7 +65,7 @@ class BenchGuide:
         indicator: drops for that flask's volume, in words.
         stop_at: the colour.
         temperature: the rule, with what a kelvin does to the result.
-        determinations: how many titrations have a line.
+        determinations, blanks: how many titrations, and how many blanks titrated likewise, have a line.
         columns: headings of the blanks.
     """
 
@@ -93,6 +93,7 @@ class BenchGuide:
     titrate: tuple[str, ...]
     temperature: str
     determinations: int
+    blanks: int
     columns: tuple[str, ...]
     uncertainty: str
     software: str
@@ -130,7 +131,7 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
         _cautions(setup.method), DEFERRAL, _take(setup), _burette(setup), setup.burette.nominal.to("mL"),
         setup.titre_mL, specified, seen, free, drop, drop / setup.titre_mL, _indicators(setup.method),
         setup.method.endpoint.colour_change, _titrate(setup, free, (seen or specified).low_mL),
-        _temperature(setup, value), setup.determinations,
+        _temperature(setup, value), setup.determinations, setup.blanks,
         _columns(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
         f"Assaywright {__version__}")
 
@@ -250,8 +251,9 @@ def _take(setup: Setup) -> tuple[str, ...]:
 def _portion(setup: Setup) -> Iterator[str]:
     """Yield how the portion is taken, and its dilution where there is one."""
     if setup.way in BY_MASS:
-        within = ("anything within a tenth of it will do; the mass as read counts, and the readings expected go up and "
-                  "down with it")
+        moves = ("more of it leaves less of the reagent and takes less titrant" if setup.excess is not None else
+                 "the readings expected go up and down with it")
+        within = f"anything within a tenth of it will do; the mass as read counts, and {moves}"
         yield f"Weigh about {written_figures(setup.portion_g, 3)} g by difference: {within}."
     else:
         pipette, liquid = setup.pipette, setup.in_pipette.name if setup.in_pipette is not None else "the sample"
