@@ -84,7 +84,7 @@ def played(way: str, number: int, seed: int = 1) -> Chain:
     certified = (f'concentration = "{estimate.value:.6f} mol/L ± {estimate.standard_uncertainty:.3g} mol/L, standard"'
                  '\ncertificate = { id = "C-1" }')
     last = sheets[-1]
-    return Chain(way, files, _product(last, pooled[last.path]), _shelf(last), certified, last.truths[""])
+    return Chain(way, files, _product(last, pooled[last.path]), shelf_of_bench(last), certified, last.truths[""])
 
 
 @cache
@@ -161,7 +161,7 @@ def _product(sheet: Sheet, pooled: str) -> str:
             f'methods = ["{sheet.method}"]\n[repeatability]\npooled = "{pooled}"\n')
 
 
-def _shelf(sheet: Sheet) -> str:
+def shelf_of_bench(sheet: Sheet) -> str:
     """Return the shelf of the things that stood on the bench, as a worksheet's tables describe them."""
     lines = worksheet_text({}, {}, [], {}).replace("worksheet 1", "shelf 1") + 'temperature = "21.5 °C"\n'
     kinds = {"excess pipette": "pipette", "reagent": "titrant"}
