@@ -11,7 +11,12 @@ from hypothesis import strategies as st
 
 from assaywright.assay.corrections.buoyancy import buoyancy_factor
 from assaywright.assay.corrections.calibrated_volume import calibrated_volume, z_factor
-from assaywright.assay.corrections.delivered_volume import correction_at, delivered_volume, interval_error
+from assaywright.assay.corrections.delivered_volume import (
+    correction_at,
+    delivered_volume,
+    interval_error,
+    scale_weights,
+)
 from assaywright.assay.corrections.minimum_weight import is_heavy_enough, minimum_weight_mg
 from assaywright.assay.corrections.temperature import expansion_factor
 from assaywright.assay.corrections.weighing import linearity_error
@@ -178,8 +183,18 @@ def test_a_short_delivery_near_the_top_of_a_calibrated_burette_is_not_free_of_er
 @pytest.mark.parametrize("r", [0.0, 0.3, 0.9, 1.0])
 def test_two_calibrated_corrections_far_apart_leave_what_their_correlation_leaves(r):
     # JCGM 100:2008, 5.2.2: u2(a - b) = u2(a) + u2(b) - 2 r u(a) u(b).
-    error = interval_error("burette 17", "burette", [(12.5, 40.0)], 50.0, 0.01, r, "normal", bounded=False)
+    error = interval_error("burette 17", "burette", [(10.0, 50.0)], 50.0, 0.01, r, "normal", bounded=False)
     assert error.standard_uncertainty == pytest.approx(0.01 * math.sqrt(2 * (1 - r)), abs=1e-12)
+
+
+@pytest.mark.parametrize(("one", "other"), [(10, 12), (11, 17), (20, 25), (25, 38), (12, 44), (30, 50), (18.3, 31.1)])
+def test_errors_along_the_scale_hang_together_less_the_farther_apart_they_lie(one, other):
+    # The correlation that the docstring states, computed here by itself: mean of exp(-d²/(2 l²)) for both lengths.
+    first, second = scale_weights(one, 50.0), scale_weights(other, 50.0)
+    ours = sum(weight * second.get(node, 0.0) for node, weight in first.items())
+    stated = sum(math.exp(-((other - one) ** 2) / (2 * length**2)) for length in (50 / 4, 50 / 7)) / 2
+    assert ours == pytest.approx(stated, abs=0.1)
+    assert sum(weight**2 for weight in first.values()) == pytest.approx(1.0, abs=1e-12)
 
 
 def test_a_delivery_from_the_zero_mark_carries_the_error_of_one_reading():
