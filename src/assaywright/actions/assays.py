@@ -1,0 +1,263 @@
+"""At the burette and at the reviewer's desk: begun, recorded, corrected, excluded, sent, sent back, signed."""
+
+import hashlib
+from typing import Any
+
+from assaywright.actions.equipment import WORKERS
+from assaywright.actions.permission import demand
+from assaywright.actions.reasons import needed
+from assaywright.assay.result import Outcome
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.bridge import evaluate_assay, worksheet_bytes
+from assaywright.records.log import append
+from assaywright.records.models import Assay, Determination, Event
+from assaywright.records.models.assays import IN_REVIEW, REVIEWED
+from assaywright.records.models.people import REVIEWER, SIGNATORY
+
+REVIEWED_MEANING = "I have checked the raw data, the working and the remarks, and agree with the result"
+
+
+def assay_begin(
+    *, heading: dict[str, Any], about: str, rests_on: list[str], by: str, act: str = "",
+    path: str = "",
+) -> Event:
+    """Begin an assay or a standardisation.
+
+    Arguments:
+        heading: a worksheet's tables without the determinations; ``id`` and ``performed`` among them.
+        about: number of the lot or of the solution.
+        rests_on: numbers of the standardisations that the heading names by their paths.
+
+    Raises:
+        Refusal: the number is taken, a standardisation is unknown, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    identity = needed(str(heading.get("id", "")), "the worksheet's number", "number")
+    _check_free(identity)
+    _check_known(rests_on)
+    return append("assay.begun", subject=identity, by=by, act=act, payload={
+        "heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"})
+
+
+def assay_amend(
+    *, identity: str, heading: dict[str, Any], rests_on: list[str], by: str, reason: str, expected: int | None = None,
+    act: str = "",
+) -> Event:
+    """Amend the heading of an assay: vessels, air, the sample's density; the old one stays on record.
+
+    Raises:
+        Refusal: no such assay open, no reason, somebody else changed it, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    assay = open_assay(identity)
+    _check_known(rests_on)
+    return append("assay.amended", subject=identity, by=by, act=act, expected=expected, seen=assay.version,
+                  reason=needed(reason, "the reason", "reason"), payload={"heading": heading, "rests_on": rests_on})
+
+
+def determination_record(
+    *, identity: str, fields: dict[str, Any], by: str, place: int | None = None, act: str = ""
+) -> Event:
+    """Record a determination, as typed.
+
+    Arguments:
+        fields: of one [[determination]] of a worksheet, each as text with its unit.
+        place: its number; the next free one by default. A taken one is refused, so that two people's entries both
+            stay.
+
+    Raises:
+        Refusal: the assay is not open, the number is taken, a reading cannot be, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    assay = open_assay(identity)
+    taken = set(Determination.objects.filter(assay=identity).values_list("place", flat=True))
+    place = place or max(taken, default=0) + 1
+    if place in taken and not Event.objects.filter(act=act).exists():
+        raise Refusal(f"determination {place} is on record already", where=identity,
+                      remedy="record this one under the next number, or correct that one")
+    check_determination(assay, fields, place)
+    return append("determination.recorded", subject=identity, by=by, act=act,
+                  payload={"place": place, "fields": fields})
+
+
+def determination_correct(
+    *, identity: str, place: int, fields: dict[str, Any], by: str, reason: str, expected: int | None = None,
+    act: str = "",
+) -> Event:
+    """Correct a determination: the old readings stay on record beside the new, with the reason.
+
+    Raises:
+        Refusal: no such determination, no reason, a reading cannot be, somebody else changed it, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    assay, row = open_assay(identity), _determination(identity, place)
+    check_determination(assay, fields, place)
+    return append("determination.corrected", subject=identity, by=by, act=act, expected=expected, seen=row.version,
+                  reason=needed(reason, "the reason", "reason"),
+                  payload={"place": place, "fields": fields, "before": row.content})
+
+
+def determination_exclude(
+    *, identity: str, place: int, by: str, reason: str, expected: int | None = None, act: str = ""
+) -> Event:
+    """Leave a determination out of the mean, with a reason; it stays on record and on the worksheet.
+
+    Raises:
+        Refusal: no such determination, excluded already, no reason, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    open_assay(identity)
+    row = _determination(identity, place)
+    if row.excluded:
+        raise Refusal(f"determination {place} is excluded already", where=identity, remedy="look at the worksheet")
+    return append("determination.excluded", subject=identity, by=by, act=act, expected=expected, seen=row.version,
+                  reason=needed(reason, "the reason", "reason"), payload={"place": place})
+
+
+def determination_readmit(*, identity: str, place: int, by: str, reason: str, act: str = "") -> Event:
+    """Take an excluded determination back into the mean.
+
+    Raises:
+        Refusal: it is not excluded, no reason, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    open_assay(identity)
+    if not _determination(identity, place).excluded:
+        raise Refusal(f"determination {place} is not excluded", where=identity, remedy="look at the worksheet")
+    return append("determination.readmitted", subject=identity, by=by, act=act, payload={"place": place},
+                  reason=needed(reason, "the reason", "reason"))
+
+
+def assay_send(*, identity: str, by: str, expected: int | None = None, act: str = "") -> Event:
+    """Send an assay to review, with its result as it is now.
+
+    Raises:
+        Refusal: it is not open, it cannot be evaluated, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    assay = open_assay(identity)
+    return append("assay.sent", subject=identity, by=by, act=act, expected=expected, seen=assay.version,
+                  payload=result_payload(assay, evaluate_assay(assay)))
+
+
+def assay_return(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
+    """Send an assay back to who titrated it, with the reason.
+
+    Raises:
+        Refusal: it is not in review, no reason, own work, or ``by`` may not.
+    """
+    assay = _for_review(identity, by)
+    return append("assay.returned", subject=identity, by=by, act=act, expected=expected, seen=assay.version,
+                  reason=needed(reason, "the reason", "reason"), payload={})
+
+
+def assay_review(*, identity: str, by: str, worksheet_sha256: str, act: str = "") -> Event:
+    """Sign an assay as reviewer; whoever calls this has asked for the password again.
+
+    Arguments:
+        worksheet_sha256: of the worksheet that the reviewer looked at.
+
+    Raises:
+        Refusal: it is not in review, own work, it changed meanwhile, or ``by`` may not.
+    """
+    assay = _for_review(identity, by)
+    if worksheet_sha256 != sha256_of(assay):
+        raise Refusal("the worksheet is not the one that lay open here", where=identity, remedy="look at it once more")
+    return append("assay.reviewed", subject=identity, by=by, act=act,
+                  payload={"meaning": REVIEWED_MEANING, "worksheet_sha256": worksheet_sha256})
+
+
+# --- what they share --------------------------------------------------------------------------------------------------
+
+
+def sha256_of(assay: Assay) -> str:
+    """Return the hash of an assay's worksheet [hexadecimal]."""
+    return hashlib.sha256(worksheet_bytes(assay)).hexdigest()
+
+
+def result_payload(assay: Assay, outcome: Outcome) -> dict[str, Any]:
+    """Return an outcome as an event keeps it: printed figures, the sparse form, and what it can be had again from."""
+    from assaywright import __version__
+    from assaywright.assay.stored import store
+
+    estimate = outcome.result.estimate
+    return {
+        "measurand": outcome.result.measurand, "value": repr(estimate.value), "unit": estimate.unit,
+        "standard_uncertainty": repr(estimate.standard_uncertainty),
+        "expanded_uncertainty": repr(outcome.result.expanded_uncertainty), "releasable": outcome.releasable,
+        "worksheet_sha256": sha256_of(assay), "software": __version__, "stored": store(outcome),
+    }
+
+
+def check_determination(assay: Assay, fields: dict[str, Any], place: int) -> None:
+    """Refuse readings that a worksheet would refuse, before they are recorded.
+
+    Raises:
+        Refusal: with the field in its place.
+    """
+    from assaywright.assay.worksheet import FORMAT, parse_worksheet
+    from assaywright.records.toml_text import toml_text
+
+    whole = {"format": FORMAT, **assay.content, "determination": [fields]}
+    try:
+        parse_worksheet(toml_text(whole).encode(), assay.path)
+    except Refusal as refusal:
+        where = refusal.where.removeprefix(f"{assay.path}: ").replace("determination 1", f"determination {place}")
+        raise Refusal(refusal.what, where=where, remedy=refusal.remedy) from refusal
+
+
+def open_assay(identity: str) -> Assay:
+    """Return an assay that is still being titrated, or was sent back.
+
+    Raises:
+        Refusal: there is none, or it is in review or reviewed.
+    """
+    assay = assay_of_number(identity)
+    if assay.stage in (IN_REVIEW, REVIEWED):
+        raise Refusal(f"{identity} is {assay.stage}", where=identity,
+                      remedy="let the reviewer send it back first" if assay.stage == IN_REVIEW
+                      else "begin another worksheet")
+    return assay
+
+
+def assay_of_number(identity: str) -> Assay:
+    """Return an assay or a standardisation.
+
+    Raises:
+        Refusal: there is none of that number.
+    """
+    return Refusal.unless(Assay.objects.filter(pk=identity).first(), f"there is no worksheet {identity}",
+                          where="number", remedy="choose one from the list")
+
+
+def _determination(identity: str, place: int) -> Determination:
+    found = Determination.objects.filter(assay=identity, place=place).first()
+    return Refusal.unless(found, f"there is no determination {place}", where=identity, remedy="record it first")
+
+
+def _for_review(identity: str, by: str) -> Assay:
+    person = demand(by, REVIEWER, SIGNATORY)
+    assay = assay_of_number(identity)
+    if assay.stage != IN_REVIEW:
+        raise Refusal(f"{identity} is {assay.stage}, not in review", where=identity, remedy="wait until it is sent")
+    worked = set(Event.objects.filter(subject=identity, kind__in=WORK).values_list("by", flat=True))
+    if by in worked or assay.analyst.casefold() == person.name.casefold():
+        raise Refusal(f"{person.name} has worked on {identity}", where=identity,
+                      remedy="let somebody else review it: nobody reviews their own work")
+    return assay
+
+
+WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination.corrected", "determination.excluded",
+        "determination.readmitted", "assay.sent")
+
+
+def _check_free(identity: str) -> None:
+    if Assay.objects.filter(pk=identity).exists():
+        raise Refusal(f"there is a worksheet {identity} already", where="number", remedy="give this one its own number")
+
+
+def _check_known(rests_on: list[str]) -> None:
+    for one in rests_on:
+        assay_of_number(one)
+
+

@@ -1,0 +1,113 @@
+"""Instruments, reference materials and methods: registered, calibrated, received, withdrawn, adopted."""
+
+from typing import Any
+
+from assaywright.actions.permission import demand
+from assaywright.actions.reasons import needed
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.log import append
+from assaywright.records.models import Event, Instrument, Material, MethodEdition
+from assaywright.records.models.equipment import IN_USE
+from assaywright.records.models.people import ANALYST, MANAGEMENT, REVIEWER, SIGNATORY
+
+WORKERS = (ANALYST, REVIEWER, SIGNATORY, MANAGEMENT)
+IN_CHARGE = (REVIEWER, SIGNATORY, MANAGEMENT)
+
+
+def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: str, act: str = "") -> Event:
+    """Register a vessel, balance or thermometer, with the table that a worksheet states of it.
+
+    Raises:
+        Refusal: the number is taken, the table is not one, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    if Instrument.objects.filter(pk=identity).exists():
+        raise Refusal(f"{identity} is registered already", where="number", remedy="enter its new calibration there")
+    checked_table(kind, table)
+    return append("instrument.registered", subject=needed(identity, "the number", "number"), by=by, act=act,
+                  payload={"kind": kind, "table": table})
+
+
+def instrument_calibrate(
+    *, identity: str, table: dict[str, Any], by: str, expected: int | None = None, act: str = ""
+) -> Event:
+    """Enter a calibration: the instrument's whole table as it holds from now on.
+
+    Raises:
+        Refusal: no such instrument, the table is not one, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    instrument = _instrument(identity)
+    checked_table(instrument.kind, table)
+    return append("instrument.calibrated", subject=identity, by=by, act=act, expected=expected, seen=instrument.version,
+                  payload={"kind": instrument.kind, "table": table})
+
+
+def instrument_withdraw(*, identity: str, by: str, reason: str, act: str = "") -> Event:
+    """Withdraw an instrument from use.
+
+    Raises:
+        Refusal: no such instrument in use, no reason, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    _instrument(identity)
+    return append("instrument.withdrawn", subject=identity, by=by, act=act, payload={},
+                  reason=needed(reason, "the reason", "reason"))
+
+
+def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str = "") -> Event:
+    """Receive a reference material with its certificate.
+
+    Raises:
+        Refusal: the number is taken, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    if Material.objects.filter(pk=identity).exists():
+        raise Refusal(f"the reference material {identity} is there already", where="number",
+                      remedy="give a new delivery its own number")
+    return append("material.received", subject=needed(identity, "the number", "number"), by=by, act=act,
+                  payload={"table": table})
+
+
+def material_withdraw(*, identity: str, by: str, reason: str, act: str = "") -> Event:
+    """Withdraw a reference material.
+
+    Raises:
+        Refusal: no such material in use, no reason, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    found = Material.objects.filter(pk=identity, state=IN_USE).first()
+    Refusal.unless(found, f"there is no reference material {identity} in use", where="number",
+                   remedy="choose one from the list")
+    return append("material.withdrawn", subject=identity, by=by, act=act, payload={},
+                  reason=needed(reason, "the reason", "reason"))
+
+
+def method_adopt(*, name: str, by: str, text: str = "", act: str = "") -> Event:
+    """Adopt a method: one that the program holds, or a laboratory's own as the text of its file.
+
+    Raises:
+        Refusal: the method is refused on reading, this edition is adopted already, or ``by`` may not.
+    """
+    from assaywright.assay.method import load_method, parse_method
+
+    demand(by, *IN_CHARGE)
+    method = parse_method(text, f"{name}.toml") if text else load_method(name)
+    if MethodEdition.objects.filter(name=name, sha256=method.sha256).exists():
+        raise Refusal(f"the method {name}, edition {method.edition}, is adopted already", where="method",
+                      remedy="give a changed method a new edition")
+    return append("method.adopted", subject=name, by=by, act=act,
+                  payload={"edition": method.edition, "sha256": method.sha256, "text": text})
+
+
+def checked_table(kind: str, table: dict[str, Any]) -> None:
+    """Refuse a table that a worksheet would refuse for an instrument of this kind."""
+    from assaywright.records.instruments import read_instrument
+
+    read_instrument(kind, table)
+
+
+def _instrument(identity: str) -> Instrument:
+    found = Instrument.objects.filter(pk=identity, state=IN_USE).first()
+    return Refusal.unless(found, f"there is no instrument {identity} in use", where="number",
+                          remedy="choose one from the list")

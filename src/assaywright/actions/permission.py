@@ -1,0 +1,40 @@
+"""Who may do what."""
+
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.models import Person
+from assaywright.records.models.people import ROLES
+
+
+def demand(by: str, *roles: str) -> Person:
+    """Return the person, who must be present and hold one of the roles.
+
+    Raises:
+        Refusal: there is no such person, they have left, or they lack the role.
+    """
+    person = Person.objects.filter(pk=by).first()
+    if person is None:
+        raise Refusal(f"nobody here is called '{by}'", where="person", remedy="sign in anew")
+    if not person.present:
+        raise Refusal(f"{person.name} has left the laboratory", where="person", remedy="sign in as somebody present")
+    if not any(person.has(role) for role in roles):
+        raise Refusal(
+            f"{person.name} may not do this as {person.roles or 'somebody without a role'}", where="role",
+            remedy=f"ask somebody who is {_either(roles)}",
+        )
+    return person
+
+
+def _either(roles: tuple[str, ...]) -> str:
+    return " or ".join(roles)
+
+
+def checked_roles(roles: list[str]) -> list[str]:
+    """Return roles in their fixed order.
+
+    Raises:
+        Refusal: an unknown role.
+    """
+    for one in roles:
+        if one not in ROLES:
+            raise Refusal(f"'{one}' is no role", where="roles", remedy=f"choose among {', '.join(ROLES)}")
+    return [one for one in ROLES if one in roles]

@@ -1,0 +1,78 @@
+"""Products with their specifications, by edition."""
+
+from typing import Any
+
+from assaywright.actions.equipment import IN_CHARGE
+from assaywright.actions.permission import demand
+from assaywright.actions.reasons import needed
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.log import append
+from assaywright.records.models import Event, Product
+
+
+def product_define(*, name: str, definition: dict[str, Any], by: str, act: str = "") -> Event:
+    """Define a product.
+
+    Arguments:
+        definition: nominal, storage, hazards, cautions, and ``characteristics``, a list of tables with name, limits and
+            rule; a titrated one names its method.
+
+    Raises:
+        Refusal: the name is taken, a characteristic is refused, or ``by`` may not.
+    """
+    demand(by, *IN_CHARGE)
+    name = needed(name, "the product's name", "name")
+    if Product.objects.filter(pk=name).exists():
+        raise Refusal(f"there is a product '{name}' already", where="name", remedy="revise it, or choose another name")
+    check_definition(definition)
+    return append("product.defined", subject=name, by=by, act=act, payload={"definition": definition, "edition": 1})
+
+
+def product_revise(
+    *, name: str, definition: dict[str, Any], by: str, reason: str, expected: int | None = None, act: str = ""
+) -> Event:
+    """Revise a product: a new edition, and why.
+
+    Raises:
+        Refusal: no such product, a characteristic is refused, no reason, or ``by`` may not.
+    """
+    demand(by, *IN_CHARGE)
+    product = Product.objects.filter(pk=name).first()
+    product = Refusal.unless(product, f"there is no product '{name}'", where="name", remedy="choose one from the list")
+    check_definition(definition)
+    return append("product.revised", subject=name, by=by, act=act, reason=needed(reason, "the reason", "reason"),
+                  payload={"definition": definition, "edition": product.edition + 1},
+                  expected=expected, seen=product.version)
+
+
+def check_definition(definition: dict[str, Any]) -> None:
+    """Refuse a specification that a lot file would refuse.
+
+    Raises:
+        Refusal: no characteristic, one twice, or limits that cannot be.
+    """
+    from assaywright.assay.worksheet import FORMAT, read_bytes
+    from assaywright.records.toml_text import toml_text
+
+    characteristics = definition.get("characteristics", [])
+    if not characteristics:
+        raise Refusal("the specification has no characteristic", where="specification", remedy="enter at least one")
+    tried = [{**{key: value for key, value in one.items() if key not in ("method", "measurand")}, **_as_if(one)}
+             for one in characteristics]
+    table = {"format": FORMAT, "kind": "lot", "id": "none", "product": "none", "maker": "none",
+             "hazards": definition.get("hazards", []), "characteristic": tried}
+    try:
+        read_bytes(toml_text(table).encode(), "specification")
+    except Refusal as refusal:
+        raise Refusal(refusal.what, where=refusal.where.removeprefix("specification: "),
+                      remedy=refusal.remedy) from refusal
+
+
+def _as_if(one: dict[str, Any]) -> dict[str, Any]:
+    """Return something found, of the kind that the limits are for, so that the specification alone is tried."""
+    if one.get("method"):
+        return {"worksheet": "none.toml"}
+    if one.get("required"):
+        return {"found": "none", "satisfied": True}
+    limit = str(one.get("lower") or one.get("upper") or "")
+    return {"value": limit} if limit else {"found": "none", "satisfied": True}

@@ -1,0 +1,89 @@
+"""Titrants: prepared, verified against a limit, discarded. What they are worth, their standardisations say."""
+
+from typing import Any
+
+from assaywright.actions.equipment import WORKERS
+from assaywright.actions.permission import demand
+from assaywright.actions.reasons import needed
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.log import append
+from assaywright.records.models import Event, Solution
+from assaywright.records.models.equipment import IN_USE
+
+ACCEPTED = "accepted"
+RESTANDARDISE = "restandardise"
+
+
+def solution_prepare(
+    *, identity: str, table: dict[str, Any], by: str, prepared: str = "", volume: str = "", act: str = ""
+) -> Event:
+    """Enter a standard solution by its lot number.
+
+    Arguments:
+        table: name, formula, nominal, use_before as a worksheet states them.
+        prepared: day [ISO 8601].
+        volume: as text with its unit ("10 L").
+
+    Raises:
+        Refusal: the number is taken, something is missing, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    identity = needed(identity, "the lot number", "number")
+    if Solution.objects.filter(pk=identity).exists():
+        raise Refusal(f"there is a solution {identity} already", where="number", remedy="give the new one its own")
+    for key in ("name", "formula", "nominal"):
+        needed(str(table.get(key, "")), f"the solution's {key}", key)
+    return append("solution.prepared", subject=identity, by=by, act=act,
+                  payload={"table": table, "prepared": prepared, "volume": volume})
+
+
+def solution_verify(
+    *, identity: str, found: str, in_force: str, limit_percent: str, by: str, act: str = ""
+) -> Event:
+    """Record a control titration of a titrant in force against a limit: accepted, or to be restandardised.
+
+    Arguments:
+        found, in_force: concentrations in one unit, as text with the unit.
+        limit_percent: largest deviation accepted, as text [%].
+
+    Raises:
+        Refusal: a figure cannot be read, no such solution in use, or ``by`` may not.
+    """
+    from assaywright.metrology.typed import read_quantity
+
+    demand(by, *WORKERS)
+    solution = solution_in_use(identity)
+    new, old = (read_quantity(text, ".") for text in (found, in_force))
+    limit = read_quantity(limit_percent if "%" in limit_percent else f"{limit_percent} %", ".")
+    if new.unit != old.unit:
+        raise Refusal(f"'{found}' and '{in_force}' stand in two units", where="found", remedy="use one unit for both")
+    if not old.value or limit.value <= 0:
+        raise Refusal("the value in force and the limit must lie above zero", where="limit", remedy="check them")
+    deviation = 100 * (new.value / old.value - 1)
+    verdict = ACCEPTED if abs(deviation) <= limit.value else RESTANDARDISE
+    return append("solution.verified", subject=solution.identity, by=by, act=act, payload={
+        "found": found, "in_force": in_force, "limit_percent": str(limit.value),
+        "deviation_percent": f"{deviation:+.3f}", "verdict": verdict})
+
+
+def solution_discard(*, identity: str, by: str, reason: str, act: str = "") -> Event:
+    """Record that a solution is used up or thrown away.
+
+    Raises:
+        Refusal: no such solution in use, no reason, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    solution = solution_in_use(identity)
+    return append("solution.discarded", subject=solution.identity, by=by, act=act, payload={},
+                  reason=needed(reason, "the reason", "reason"))
+
+
+def solution_in_use(identity: str) -> Solution:
+    """Return a solution that is not discarded.
+
+    Raises:
+        Refusal: there is none of that number.
+    """
+    found = Solution.objects.filter(pk=identity, state=IN_USE).first()
+    return Refusal.unless(found, f"there is no solution {identity} in use", where="number",
+                          remedy="choose one from the list")

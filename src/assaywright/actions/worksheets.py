@@ -1,0 +1,185 @@
+"""Worksheet and lot files into the records: what they name is registered, what they rest on comes first."""
+
+import posixpath
+import tomllib
+from collections.abc import Callable
+from typing import Any
+
+from django.db import transaction
+
+from assaywright.actions.equipment import IN_CHARGE
+from assaywright.actions.permission import demand
+from assaywright.assay.evaluate import evaluate_worksheet
+from assaywright.assay.upstream import resolve
+from assaywright.assay.worksheet import parse_worksheet, read_bytes
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.instruments import BALANCE, THERMOMETER
+from assaywright.records.log import append
+from assaywright.records.models import (
+    Assay,
+    Instrument,
+    Lot,
+    Material,
+    MethodEdition,
+    Product,
+    Solution,
+)
+from assaywright.records.toml_text import from_toml
+
+Opener = Callable[[str], bytes]
+SOLUTIONS = ("titrant", "against", "reagent")
+
+
+class WorksheetImport:
+    """Brings worksheets from files into the records, each once, with all that they rest on.
+
+    Arguments:
+        opener: gives the bytes of a file by its path.
+        by: who imports.
+    """
+
+    def __init__(self, opener: Opener, by: str) -> None:
+        self.opener = opener
+        self.by = by
+        self.done: dict[str, str] = {}
+
+    def worksheet(self, path: str) -> str:
+        """Import a worksheet and return its number; one that is in the records already is left as it is.
+
+        Raises:
+            Refusal: the worksheet, or one that it rests on, cannot be evaluated, or its number stands for another one.
+        """
+        demand(self.by, *IN_CHARGE)
+        path = resolve("", path)
+        if path in self.done:
+            return self.done[path]
+        data = self._read(path)
+        sheet = parse_worksheet(data, path)
+        evaluate_worksheet(sheet, self.opener)
+        with transaction.atomic():
+            return self._import(path, data, sheet.identity)
+
+    def _import(self, path: str, data: bytes, identity: str) -> str:
+        table = from_toml(tomllib.loads(data.decode()))
+        rests_on = self._upstream(table, path)
+        self._register(table)
+        determinations = table.pop("determination", [])
+        del table["format"]
+        kept = Assay.objects.filter(pk=identity).first()
+        if kept is None:
+            append("assay.imported", subject=identity, by=self.by, payload={
+                "heading": table, "about": _about(table), "rests_on": rests_on, "path": f"{identity}.toml",
+                "determinations": determinations, "file": posixpath.basename(path)})
+        elif kept.content != table:
+            raise Refusal(f"there is another worksheet {identity} in the records", where=path,
+                          remedy="give this one its own number")
+        self.done[path] = identity
+        return identity
+
+    def _upstream(self, table: dict[str, Any], path: str) -> list[str]:
+        """Import what a worksheet rests on, and let its table name it by the paths of the records."""
+        rests_on = []
+        for role in SOLUTIONS:
+            solution = table.get(role, {})
+            if solution.get("stored"):
+                raise Refusal(f"the {role} rests on a stored result", where=path,
+                              remedy="name its worksheets, so that the records hold the whole chain")
+            if "worksheets" in solution:
+                numbers = [self.worksheet(resolve(path, one)) for one in solution["worksheets"]]
+                solution["worksheets"] = [f"{number}.toml" for number in numbers]
+                rests_on += numbers
+        if str(table["method"]).endswith(".toml"):
+            table["method"] = self._own_method(resolve(path, table["method"]))
+        return list(dict.fromkeys(rests_on))
+
+    def _own_method(self, path: str) -> str:
+        """Adopt a laboratory's own method, and return the path by which the records know it."""
+        from assaywright.actions.equipment import method_adopt
+        from assaywright.assay.method import parse_method
+
+        text = self._read(path).decode()
+        method = parse_method(text, path)
+        if not MethodEdition.objects.filter(name=method.name, sha256=method.sha256).exists():
+            method_adopt(name=method.name, text=text, by=self.by)
+        return f"{method.name}.toml"
+
+    def _register(self, table: dict[str, Any]) -> None:
+        """Register instruments, reference materials and solutions that the records do not know yet."""
+        for group, kind in (("vessels", ""), ("balances", BALANCE), ("thermometers", THERMOMETER)):
+            for role, one in table.get(group, {}).items():
+                self._instrument(kind or one.get("kind", role), one)
+        standard = table.get("standard", {})
+        number = str(standard.get("lot", "") or standard.get("id", ""))
+        if number and not Material.objects.filter(pk=number).exists():
+            append("material.received", subject=number, by=self.by, payload={"table": standard})
+        for role in SOLUTIONS:
+            solution = table.get(role, {})
+            lot = str(solution.get("lot", ""))
+            if lot and not Solution.objects.filter(pk=lot).exists():
+                known = {key: solution[key] for key in ("name", "formula", "nominal", "use_before") if key in solution}
+                append("solution.prepared", subject=lot, by=self.by, payload={"table": known})
+
+    def _instrument(self, kind: str, table: dict[str, Any]) -> None:
+        number = str(table["id"])
+        known = Instrument.objects.filter(pk=number).first()
+        if known is None:
+            append("instrument.registered", subject=number, by=self.by, payload={"kind": kind, "table": table})
+        elif known.content != table and "certificate" in table:
+            append("instrument.calibrated", subject=number, by=self.by, payload={"kind": kind, "table": table})
+
+    def lot(self, path: str) -> str:
+        """Import a lot file with its product, its worksheets and its entered characteristics; return its number.
+
+        Raises:
+            Refusal: the lot or one of its worksheets is refused, or its number stands for another lot.
+        """
+        demand(self.by, *IN_CHARGE)
+        path = resolve("", path)
+        data = self._read(path)
+        read_bytes(data, path)
+        table = from_toml(tomllib.loads(data.decode()))
+        characteristics = table.pop("characteristic", [])
+        if Lot.objects.filter(pk=table["id"]).exists():
+            raise Refusal(f"there is a lot {table['id']} already", where=path, remedy="import each lot once")
+        with transaction.atomic():
+            specified = [self._specified(one, path) for one in characteristics]
+            self._product(table, specified)
+            heading = {key: value for key, value in table.items() if key not in ("format", "kind", "id")}
+            append("lot.made", subject=table["id"], by=self.by, payload={"table": heading})
+            for one in characteristics:
+                if "worksheet" not in one:
+                    entry = {key: one[key] for key in ("name", "value", "less_than", "found", "satisfied", "source")
+                             if key in one}
+                    append("characteristic.entered", subject=table["id"], by=self.by, payload={"table": entry})
+        return str(table["id"])
+
+    def _specified(self, one: dict[str, Any], path: str) -> dict[str, Any]:
+        """Return a characteristic as its product specifies it; the worksheet that assays it is imported."""
+        limits = {key: value for key, value in one.items()
+                  if key not in ("worksheet", "value", "less_than", "found", "satisfied", "source")}
+        if "worksheet" in one:
+            number = self.worksheet(resolve(path, one["worksheet"]))
+            limits["method"] = Assay.objects.get(pk=number).method
+        return limits
+
+    def _product(self, table: dict[str, Any], specified: list[dict[str, Any]]) -> None:
+        kept = ("storage", "hazards", "cautions", "maker")
+        definition = {"characteristics": specified, **{key: table[key] for key in kept if key in table}}
+        if not Product.objects.filter(pk=table["product"]).exists():
+            append("product.defined", subject=table["product"], by=self.by,
+                   payload={"definition": definition, "edition": 1})
+
+    def _read(self, path: str) -> bytes:
+        try:
+            return self.opener(path)
+        except OSError as problem:
+            raise Refusal(f"the file is not there to be read ({problem.strerror})", where=path,
+                          remedy="correct the name") from problem
+
+
+def _about(table: dict[str, Any]) -> str:
+    """Return the number of what a worksheet is about: the lot of its sample, or of the solution it sets."""
+    about = table.get("sample", {}) if table["kind"] == "assay" else table.get("titrant", {})
+    return str(about.get("lot", ""))
+
+

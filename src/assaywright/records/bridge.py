@@ -1,0 +1,159 @@
+"""Rows to worksheets and back: the only translator between the records and the files that the lower floors evaluate.
+
+An assay in the records is a worksheet that is not written out yet. It is written out whenever somebody wants to
+evaluate it, look at it or take it along, and the program evaluates that text as any other.
+"""
+
+import errno
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from assaywright.assay.evaluate import evaluate_worksheet
+from assaywright.assay.evaluate_lot import LotOutcome, evaluate_lot
+from assaywright.assay.observations import Lot as LotFile
+from assaywright.assay.result import Outcome
+from assaywright.assay.worksheet import FORMAT, parse_worksheet, read_bytes
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.models import Assay, Determination, EnteredCharacteristic, Lot, MethodEdition, Product
+from assaywright.records.models.assays import REVIEWED
+from assaywright.records.toml_text import toml_text
+
+PLACE_OF_LOTS = "lot-"
+KNOWN_BY_ASSAY = ("worksheet", "measurand")
+FOUND = ("worksheet", "measurand", "value", "less_than", "found", "satisfied", "source")
+
+
+def worksheet_bytes(assay: Assay) -> bytes:
+    """Return an assay as the bytes of a worksheet file, with every determination, excluded ones among them."""
+    heading = assay.content
+    determinations = []
+    for row in Determination.objects.filter(assay=assay.identity).order_by("place"):
+        fields = row.content
+        if row.excluded:
+            fields["excluded"] = row.excluded
+        determinations.append(fields)
+    table = {"format": FORMAT, **heading}
+    if determinations:
+        table["determination"] = determinations
+    return toml_text(table).encode()
+
+
+def open_by_path(path: str) -> bytes:
+    """Return the bytes of the worksheet, lot or method that the records know by that path.
+
+    Raises:
+        FileNotFoundError: there is none.
+    """
+    assay = Assay.objects.filter(path=path).first()
+    if assay is not None:
+        return worksheet_bytes(assay)
+    if path.startswith(PLACE_OF_LOTS):
+        lot = Lot.objects.filter(pk=path.removeprefix(PLACE_OF_LOTS).removesuffix(".toml")).first()
+        if lot is not None:
+            return lot_bytes(lot)
+    method = MethodEdition.objects.filter(name=path.removesuffix(".toml")).order_by("id").last()
+    if method is not None and method.content.get("text"):
+        return str(method.content["text"]).encode()
+    raise FileNotFoundError(errno.ENOENT, "the records hold no such worksheet", path)
+
+
+def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outcome:
+    """Return the outcome of an assay or a standardisation, down to the reference materials it rests on.
+
+    Raises:
+        Refusal: as for a worksheet file.
+    """
+    sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
+    return evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
+
+
+def lot_table(lot: Lot) -> dict[str, Any]:
+    """Return a lot as the table of a lot file: every characteristic of its product that is known so far."""
+    product = Product.objects.get(pk=lot.product)
+    table = {key: value for key, value in lot.content.items() if key != "quantity" and value not in ("", [])}
+    table = {"format": FORMAT, "kind": "lot", **table, "id": lot.identity}
+    known = [one for one in (known_characteristic(lot, spec) for spec in product.content["characteristics"]) if one]
+    if known:
+        table["characteristic"] = known
+    return table
+
+
+def lot_bytes(lot: Lot) -> bytes:
+    """Return a lot as the bytes of a lot file."""
+    return toml_text(lot_table(lot)).encode()
+
+
+def known_characteristic(lot: Lot, specified: dict[str, Any]) -> dict[str, Any] | None:
+    """Return a specified characteristic with what was found of it, or None while nothing was."""
+    limits = {key: value for key, value in specified.items() if key not in {"method", *FOUND}}
+    if specified.get("method"):
+        assay = assay_of(lot, specified["method"])
+        if assay is None:
+            return None
+        measurand = {"measurand": specified["measurand"]} if specified.get("measurand") else {}
+        return {**limits, "worksheet": assay.path, **measurand}
+    entry = EnteredCharacteristic.objects.filter(lot=lot.identity, name=specified["name"]).order_by("id").last()
+    return None if entry is None else {**limits, **entry.content}
+
+
+def assay_of(lot: Lot, method: str) -> Assay | None:
+    """Return the assay of a lot that counts: the last reviewed one, else the last begun.
+
+    A retest counts only where an investigation has authorised it and concluded; that is decided when it is begun.
+    """
+    assays = Assay.objects.filter(about=lot.identity, method=method).order_by("version")
+    return assays.filter(stage=REVIEWED).last() or assays.last()
+
+
+def undecided(lot: Lot) -> list[str]:
+    """Return the names of the specified characteristics of which nothing is known yet."""
+    product = Product.objects.get(pk=lot.product)
+    return [one["name"] for one in product.content["characteristics"] if known_characteristic(lot, one) is None]
+
+
+def evaluate_lot_record(lot: Lot) -> LotOutcome:
+    """Return what is concluded about a lot.
+
+    Raises:
+        Refusal: a characteristic is still unknown, or a worksheet is refused.
+    """
+    if missing := undecided(lot):
+        raise Refusal(f"nothing is known yet of {_listed(missing)}", where=f"lot {lot.identity}",
+                      remedy="assay it, or enter what was found with its source")
+    found = read_bytes(lot_bytes(lot), f"{PLACE_OF_LOTS}{lot.identity}.toml")
+    if not isinstance(found, LotFile):
+        raise TypeError(lot.identity)
+    return evaluate_lot(found, open_by_path)
+
+
+def evaluate_titrant_lot(assay: Assay) -> LotOutcome | None:
+    """Return the lot that a standardisation certifies by itself, or None where it describes none."""
+    sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
+    return evaluate_lot(sheet.lot, open_by_path) if sheet.lot else None
+
+
+def rests_on(assay: Assay) -> list[str]:
+    """Return the numbers of the standardisations that an assay rests on directly."""
+    found: list[str] = json.loads(assay.rests_on)
+    return found
+
+
+def export(assay: Assay) -> dict[str, bytes]:
+    """Return an assay as files: its worksheet and every worksheet and method that it rests on, by name."""
+    files: dict[str, bytes] = {}
+    waiting = [assay]
+    while waiting:
+        one = waiting.pop()
+        if one.path in files:
+            continue
+        files[one.path] = worksheet_bytes(one)
+        if one.method.endswith(".toml"):
+            files[one.method] = open_by_path(one.method)
+        waiting += Assay.objects.filter(pk__in=rests_on(one))
+    return files
+
+
+def _listed(names: Iterable[str]) -> str:
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last

@@ -1,0 +1,64 @@
+"""The only writer of events: one at a time, each with the hash of the one before, and what follows from it at once."""
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import transaction
+
+from assaywright.metrology.refusal import Refusal
+from assaywright.records import clock
+from assaywright.records.catalogue import EVENTS
+from assaywright.records.chain import canonical, digest_of
+from assaywright.records.models import Event, Head
+from assaywright.records.projections import project
+
+
+def append(
+    kind: str, *, subject: str, by: str, payload: Mapping[str, Any], reason: str = "", act: str = "",
+    expected: int | None = None, seen: int | None = None,
+) -> Event:
+    """Append an event, and write what follows from it into the other tables, all or nothing.
+
+    Arguments:
+        kind: of the catalogue.
+        subject: number of what it concerns ("WS-26-0903", "lot 0941").
+        by: identity of the person.
+        payload: everything else, JSON.
+        act: the client's own UUID for this act; sent twice, it is stored once.
+        expected: version of the subject that the person looked at.
+        seen: version that the subject has; with ``expected`` it keeps two people from overwriting each other.
+
+    Raises:
+        Refusal: somebody else changed the subject meanwhile, or the same act was sent with another content.
+    """
+    act = act or str(uuid.uuid4())
+    text = canonical(payload)
+    with transaction.atomic():
+        head = Head.objects.select_for_update().get(pk=Head.ONLY)
+        if (before := Event.objects.filter(act=act).first()) is not None:
+            return _same(before, kind, subject, by, text)
+        if expected is not None and seen is not None and expected != seen:
+            raise Refusal(
+                f"{subject} was changed by somebody else while it lay open here", where=subject,
+                remedy="look at what is new; nothing you typed is lost, send it again if it still holds",
+            )
+        event = Event(
+            number=head.number + 1, recorded_at=clock.written(clock.now()), schema=EVENTS[kind].schema, kind=kind,
+            subject=subject, by=by, reason=reason, act=act, payload=text, previous=head.digest,
+        )
+        event.digest = digest_of(event.fields(), head.digest)
+        event.save(force_insert=True)
+        head.number, head.digest = event.number, event.digest
+        head.save(update_fields=["number", "digest"])
+        project(event)
+        return event
+
+
+def _same(before: Event, kind: str, subject: str, by: str, text: str) -> Event:
+    if (before.kind, before.subject, before.by, before.payload) != (kind, subject, by, text):
+        raise Refusal(
+            f"the act {before.act} is on record already, as another one", where=subject,
+            remedy="reload the page and enter it anew",
+        )
+    return before

@@ -1,0 +1,15 @@
+"""The tables: the events, which are the truth, and what is made from them."""
+
+from assaywright.records.models.assays import Assay, Determination, Result
+from assaywright.records.models.certificates import Attachment, Certificate, HistoricResult, Signature
+from assaywright.records.models.equipment import Calibration, Instrument, Material, MethodEdition, Solution
+from assaywright.records.models.events import Event, Head
+from assaywright.records.models.lots import Bottle, EnteredCharacteristic, Investigation, Lot, Sample
+from assaywright.records.models.people import Person
+from assaywright.records.models.products import Product, ProductEdition
+
+__all__ = [
+    "Assay", "Attachment", "Bottle", "Calibration", "Certificate", "Determination", "EnteredCharacteristic", "Event",
+    "Head", "HistoricResult", "Instrument", "Investigation", "Lot", "Material", "MethodEdition", "Person", "Product",
+    "ProductEdition", "Result", "Sample", "Signature", "Solution",
+]

@@ -1,0 +1,92 @@
+"""What follows for assays, standardisations and their determinations."""
+
+from typing import Any
+
+from assaywright.records.chain import canonical
+from assaywright.records.models import Assay, Determination, Event, Result, Signature
+from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
+from assaywright.records.projections.registry import follows
+from assaywright.records.toml_text import day_text
+
+
+@follows("assay.begun", "assay.imported")
+def _begun(event: Event, payload: dict[str, Any]) -> None:
+    heading = payload["heading"]
+    Assay.objects.create(
+        identity=event.subject, kind=heading["kind"], method=heading["method"], about=payload["about"],
+        analyst=heading["analyst"], performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
+        path=payload["path"], version=event.number, body=canonical(heading))
+    for place, fields in enumerate(payload.get("determinations", ()), 1):
+        _determination(event, event.number * 1000 + place, place, fields)
+
+
+def _determination(event: Event, key: int, place: int, fields: dict[str, Any]) -> None:
+    excluded = str(fields.pop("excluded", ""))
+    Determination.objects.create(id=key, assay=event.subject, place=place, excluded=excluded, version=event.number,
+                                 body=canonical(fields))
+
+
+@follows("assay.amended")
+def _amended(event: Event, payload: dict[str, Any]) -> None:
+    heading = payload["heading"]
+    Assay.objects.filter(pk=event.subject).update(
+        body=canonical(heading), performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
+        version=event.number)
+
+
+@follows("determination.recorded")
+def _recorded(event: Event, payload: dict[str, Any]) -> None:
+    _determination(event, event.number, payload["place"], dict(payload["fields"]))
+    _touch(event)
+
+
+@follows("determination.corrected")
+def _corrected(event: Event, payload: dict[str, Any]) -> None:
+    _of(event, payload).update(body=canonical(payload["fields"]), version=event.number)
+    _touch(event)
+
+
+@follows("determination.excluded")
+def _excluded(event: Event, payload: dict[str, Any]) -> None:
+    _of(event, payload).update(excluded=event.reason, version=event.number)
+    _touch(event)
+
+
+@follows("determination.readmitted")
+def _readmitted(event: Event, payload: dict[str, Any]) -> None:
+    _of(event, payload).update(excluded="", version=event.number)
+    _touch(event)
+
+
+def _of(event: Event, payload: dict[str, Any]) -> Any:
+    return Determination.objects.filter(assay=event.subject, place=payload["place"])
+
+
+@follows("assay.sent")
+def _sent(event: Event, payload: dict[str, Any]) -> None:
+    Result.objects.create(
+        id=event.number, assay=event.subject, version=event.number, body=canonical(payload["stored"]),
+        **{name: payload[name] for name in (
+            "measurand", "value", "unit", "standard_uncertainty", "expanded_uncertainty", "releasable",
+            "worksheet_sha256", "software")})
+    _touch(event, IN_REVIEW)
+
+
+@follows("assay.returned")
+def _returned(event: Event, payload: dict[str, Any]) -> None:
+    _touch(event, RETURNED)
+
+
+@follows("assay.reviewed")
+def _reviewed(event: Event, payload: dict[str, Any]) -> None:
+    Signature.objects.create(
+        id=event.number, subject=event.subject, by=event.by, meaning=payload["meaning"],
+        sha256=payload["worksheet_sha256"], at=event.recorded_at, version=event.number)
+    _touch(event, REVIEWED)
+
+
+def _touch(event: Event, stage: str = "") -> None:
+    """Give the assay the event's number as its version, and a new stage where there is one."""
+    Assay.objects.filter(pk=event.subject).update(version=event.number, **({"stage": stage} if stage else {}))
+
+

@@ -1,0 +1,79 @@
+"""What follows for instruments, reference materials, solutions and methods."""
+
+from typing import Any
+
+from assaywright.records.chain import canonical
+from assaywright.records.models import Calibration, Event, Instrument, Material, MethodEdition, Solution
+from assaywright.records.models.equipment import WITHDRAWN
+from assaywright.records.projections.registry import follows
+from assaywright.records.toml_text import day_text
+
+
+def _day(table: dict[str, Any], key: str) -> str:
+    return day_text(table.get("certificate", {}).get(key))
+
+
+@follows("instrument.registered", "instrument.calibrated")
+def _instrument(event: Event, payload: dict[str, Any]) -> None:
+    table = payload["table"]
+    Instrument.objects.update_or_create(
+        identity=event.subject,
+        defaults={"kind": payload["kind"], "due": _day(table, "due"), "version": event.number,
+                  "body": canonical(table)},
+    )
+    if "certificate" in table:
+        Calibration.objects.create(
+            id=event.number, instrument=event.subject, certificate=str(table["certificate"].get("id", "")),
+            issued=_day(table, "issued"), due=_day(table, "due"), version=event.number, body=canonical(table))
+
+
+@follows("instrument.withdrawn")
+def _instrument_withdrawn(event: Event, payload: dict[str, Any]) -> None:
+    Instrument.objects.filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
+
+
+@follows("material.received")
+def _material(event: Event, payload: dict[str, Any]) -> None:
+    table = payload["table"]
+    Material.objects.update_or_create(
+        identity=event.subject,
+        defaults={"name": table.get("name", event.subject), "use_before": day_text(table.get("use_before")),
+                  "version": event.number, "body": canonical(table)},
+    )
+
+
+@follows("material.withdrawn")
+def _material_withdrawn(event: Event, payload: dict[str, Any]) -> None:
+    Material.objects.filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
+
+
+@follows("solution.prepared")
+def _solution(event: Event, payload: dict[str, Any]) -> None:
+    table = payload["table"]
+    Solution.objects.update_or_create(
+        identity=event.subject,
+        defaults={"name": table["name"], "formula": table["formula"], "nominal": table["nominal"],
+                  "use_before": day_text(table.get("use_before")), "version": event.number,
+                  "body": canonical({**table, "prepared": payload.get("prepared", ""),
+                                     "volume": payload.get("volume", "")})},
+    )
+
+
+@follows("solution.verified")
+def _verified(event: Event, payload: dict[str, Any]) -> None:
+    solution = Solution.objects.get(pk=event.subject)
+    solution.body = canonical({**solution.content, "verified": payload})
+    solution.version = event.number
+    solution.save()
+
+
+@follows("solution.discarded")
+def _discarded(event: Event, payload: dict[str, Any]) -> None:
+    Solution.objects.filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
+
+
+@follows("method.adopted")
+def _method(event: Event, payload: dict[str, Any]) -> None:
+    MethodEdition.objects.create(
+        id=event.number, name=event.subject, edition=payload["edition"], sha256=payload["sha256"],
+        version=event.number, body=canonical({"text": payload.get("text", "")}))

@@ -1,0 +1,30 @@
+"""What follows for people."""
+
+from typing import Any
+
+from assaywright.records.chain import canonical
+from assaywright.records.models import Event, Person
+from assaywright.records.projections.registry import follows
+
+
+@follows("person.added")
+def _added(event: Event, payload: dict[str, Any]) -> None:
+    Person.objects.create(
+        identity=event.subject, name=payload["name"], roles=", ".join(payload["roles"]), version=event.number,
+        body=canonical({"function": payload.get("function", ""), "since": event.recorded_at}),
+    )
+
+
+@follows("person.roles.changed")
+def _roles(event: Event, payload: dict[str, Any]) -> None:
+    Person.objects.filter(pk=event.subject).update(roles=", ".join(payload["roles"]), version=event.number)
+
+
+@follows("person.left")
+def _left(event: Event, payload: dict[str, Any]) -> None:
+    Person.objects.filter(pk=event.subject).update(present=False, version=event.number)
+
+
+@follows("signature.refused")
+def _refused(event: Event, payload: dict[str, Any]) -> None:
+    """Nothing follows: the event itself is the log of refused signatures."""

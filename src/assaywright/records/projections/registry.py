@@ -1,0 +1,45 @@
+"""Which function writes what follows from an event of each kind."""
+
+import json
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+from assaywright.records.models import Event
+from assaywright.records.models.kept import MadeFromEvents
+
+Projection = Callable[[Event, dict[str, Any]], None]
+KINDS: dict[str, Projection] = {}
+
+
+def follows(*kinds: str) -> Callable[[Projection], Projection]:
+    """Mark a function as the one that writes what follows from events of these kinds."""
+
+    def mark(projection: Projection) -> Projection:
+        KINDS.update(dict.fromkeys(kinds, projection))
+        return projection
+
+    return mark
+
+
+@cache
+def _loaded() -> bool:
+    from assaywright.records.projections import assays, certificates, equipment, lots, people, products
+
+    return all((assays, certificates, equipment, lots, people, products))
+
+
+def project(event: Event) -> None:
+    """Write what follows from one event."""
+    _loaded()
+    KINDS[event.kind](event, json.loads(event.payload))
+
+
+def projected_models() -> list[type[MadeFromEvents]]:
+    """Return the tables that are made from events, in a fixed order."""
+    from django.apps import apps
+
+    return sorted(
+        (one for one in apps.get_app_config("records").get_models() if issubclass(one, MadeFromEvents)),
+        key=lambda one: one.__name__,
+    )

@@ -1,0 +1,1 @@
+"""How they say it, in a browser: pages without chemistry and without SQL of their own."""

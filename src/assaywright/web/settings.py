@@ -1,0 +1,92 @@
+"""Django's settings, made from the folder of the records and the environment."""
+
+import os
+
+from assaywright.web import folder as place
+
+DATA_FOLDER = place.folder()
+SECRET_KEY = place.secret(DATA_FOLDER)
+DATABASES = {"default": place.database(DATA_FOLDER)}
+FILES_FOLDER = DATA_FOLDER / "files"
+DEMONSTRATION = (DATA_FOLDER / "demonstration.txt").exists()
+
+DEBUG = False
+ALLOWED_HOSTS = os.environ.get("ASSAYWRIGHT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
+SECURE = os.environ.get("ASSAYWRIGHT_PLAIN_HTTP", "") != "1"  # TLS unless the person at the machine says otherwise
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "axes",
+    "assaywright.records",
+    "assaywright.web.apps.WebConfig",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "assaywright.web.middleware.PageSecurity",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "assaywright.web.middleware.SignedIn",
+    "assaywright.web.middleware.RefusalsAsPages",
+    "axes.middleware.AxesMiddleware",
+]
+ROOT_URLCONF = "assaywright.web.urls"
+TEMPLATES = [{
+    "BACKEND": "django.template.backends.django.DjangoTemplates",
+    "APP_DIRS": True,
+    "OPTIONS": {"context_processors": [
+        "django.template.context_processors.request",
+        "django.contrib.auth.context_processors.auth",
+        "assaywright.web.context.of_every_page",
+    ]},
+}]
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "assaywright.web.access.PresentPeople"]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "lots"
+SESSION_COOKIE_AGE = 30 * 60
+SESSION_SAVE_EVERY_REQUEST = True
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Strict"
+SESSION_COOKIE_SECURE = SECURE
+CSRF_COOKIE_SECURE = SECURE
+CSRF_COOKIE_SAMESITE = "Strict"
+CSRF_FAILURE_VIEW = "assaywright.web.pages.errors.forged"
+SECURE_SSL_REDIRECT = False  # the server itself speaks TLS and nothing else
+SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE
+SECURE_HSTS_PRELOAD = SECURE
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+AXES_FAILURE_LIMIT = 5
+AXES_COOLOFF_TIME = 0.25  # hours
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_CALLABLE = "assaywright.web.access.too_often"
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
+
+STATIC_URL = "/static/"
+STATIC_ROOT = DATA_FOLDER / "static"
+WHITENOISE_USE_FINDERS = True
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+USE_TZ = True
+TIME_ZONE = "UTC"
+LABORATORY_ZONE = os.environ.get("ASSAYWRIGHT_ZONE", "Europe/Berlin")
+LANGUAGE_CODE = "en-gb"
+USE_I18N = True

@@ -1,0 +1,9 @@
+"""Settings by which the type checker knows the tables; nothing runs with them."""
+
+SECRET_KEY = "none, nothing is signed here"  # noqa: S105
+INSTALLED_APPS = [
+    "django.contrib.auth", "django.contrib.contenttypes", "django.contrib.sessions", "assaywright.records",
+]
+DEMONSTRATION = False
+LABORATORY_ZONE = ""
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
