@@ -83,7 +83,7 @@ def test_sqlite_refuses_to_replace_an_event(records):
     before = events()
     for verb in ("INSERT OR REPLACE INTO", "REPLACE INTO"):
         with pytest.raises(DatabaseError, match="is there already"), transaction.atomic():
-            sql(f"{verb} records_event SELECT number, recorded_at, schema, kind, subject, by, 'other', act, payload, "
+            sql(verb + " records_event SELECT number, recorded_at, schema, kind, subject, by, 'other', act, payload, "
                 "previous, digest FROM records_event WHERE number = 2")
     assert events() == before
 
