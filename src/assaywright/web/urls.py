@@ -3,11 +3,26 @@
 from django.urls import path
 from django.views.generic import RedirectView
 
-from assaywright.web.pages import door
+from assaywright.web.pages import certificates, door, equipment, lots, methods, people, products, solutions
 
 urlpatterns = [
     path("", RedirectView.as_view(pattern_name="lots")),
+    # the door
     path("sign-in", door.sign_in, name="sign-in"),
     path("sign-out", door.sign_out, name="sign-out"),
     path("health", door.health, name="health"),
+    # lots
+    path("lots", lots.index, name="lots"),
+    # solutions
+    path("solutions", solutions.index, name="solutions"),
+    # products
+    path("products", products.index, name="products"),
+    # equipment
+    path("equipment", equipment.index, name="equipment"),
+    # methods
+    path("methods", methods.index, name="methods"),
+    # certificates
+    path("certificates", certificates.index, name="certificates"),
+    # people
+    path("people", people.index, name="people"),
 ]
