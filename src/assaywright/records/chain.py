@@ -2,9 +2,10 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+_ENCODER = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
 FIRST = "0" * 64  # what the first event carries in place of a predecessor's hash
 
 
@@ -14,7 +15,7 @@ def canonical(value: Any) -> str:
     Raises:
         ValueError: the value holds NaN or an infinity.
     """
-    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return _ENCODER.encode(value)
 
 
 def digest_of(fields: Mapping[str, Any], previous: str) -> str:
@@ -26,7 +27,12 @@ def digest_of(fields: Mapping[str, Any], previous: str) -> str:
 
     Source: FIPS 180-4 for SHA-256.
     """
-    return hashlib.sha256(canonical([previous, *(fields[name] for name in CHAINED)]).encode()).hexdigest()
+    return digest_of_row(previous, (fields[name] for name in CHAINED))
+
+
+def digest_of_row(previous: str, values: Iterable[Any]) -> str:
+    """Return an event's hash as :func:`digest_of` does, from its values in the order of :data:`CHAINED`."""
+    return hashlib.sha256(_ENCODER.encode([previous, *values]).encode()).hexdigest()
 
 
 CHAINED = ("number", "recorded_at", "schema", "kind", "subject", "by", "reason", "act", "payload")

@@ -1,6 +1,7 @@
 """Making the tables anew from the events, and seeing whether they were what the events say."""
 
 from collections.abc import Iterator
+from itertools import islice
 from typing import Any
 
 from django.db import transaction
@@ -9,21 +10,26 @@ from django.db.models import QuerySet
 from assaywright.records.chain import canonical
 from assaywright.records.models import Event
 from assaywright.records.models.kept import MadeFromEvents
-from assaywright.records.projections import project, projected_models
-
-CHUNK = 2000
+from assaywright.records.projections import projected_models
+from assaywright.records.projections.tables import Model, Table
+from assaywright.records.replay import CHUNK, replayed
 
 
 def rebuild() -> int:
     """Empty the tables that are made from events and make them anew; return the number of events."""
     with transaction.atomic():
+        tables = replayed()
         for model in projected_models():
             QuerySet(model).delete()
-        number = 0
-        for event in Event.objects.order_by("number").iterator(CHUNK):
-            project(event)
-            number += 1
-    return number
+        for model, table in tables.items():
+            _write(model, table)
+        return Event.objects.count()
+
+
+def _write(model: Model, table: Table) -> None:
+    keys = iter(table.rows)
+    while some := list(islice(keys, CHUNK)):
+        QuerySet(model).bulk_create([table.as_object(key) for key in some])
 
 
 def rows(model: type[MadeFromEvents]) -> Iterator[tuple[str, str]]:
@@ -40,19 +46,31 @@ def _plain(value: Any) -> Any:
 
 def differences() -> list[str]:
     """Return in sentences where a table is not what the events say; nothing is changed."""
-    before = {model: dict(rows(model)) for model in projected_models()}
+    return compare(replayed())
+
+
+def compare(tables: dict[Model, Table]) -> list[str]:
+    """Return in sentences where the tables of the database are not those in memory, which are used up by it."""
     found: list[str] = []
-    with transaction.atomic():
-        rebuild()
-        for model, were in before.items():
-            found += _compared(str(model._meta.verbose_name), were, dict(rows(model)))
-        transaction.set_rollback(True)
+    for model in projected_models():
+        found += _compared(model, tables.get(model) or Table(model))
     return found
 
 
-def _compared(what: str, were: dict[str, str], ought: dict[str, str]) -> list[str]:
-    return [
-        *(f"{what} {key} is in the table, and no event made it" for key in were.keys() - ought.keys()),
-        *(f"{what} {key} is missing from the table, though an event made it" for key in ought.keys() - were.keys()),
-        *(f"{what} {key} is not what the events say" for key in were.keys() & ought.keys() if were[key] != ought[key]),
-    ]
+def _compared(model: Model, ought: Table) -> list[str]:
+    what, place = model._meta.verbose_name, ought.place[ought.key]
+    unexpected, changed = [], []
+    for row in QuerySet(model).values_list(*ought.names).iterator(CHUNK):
+        expected = ought.rows.pop(row[place], None)
+        if expected is None:
+            unexpected.append(f"{what} {row[place]} is in the table, and no event made it")
+        elif list(row) != expected and not _same(model, row, expected):
+            changed.append(f"{what} {row[place]} is not what the events say")
+    missing = [f"{what} {key} is missing from the table, though an event made it" for key in ought.rows]
+    return unexpected + missing + changed
+
+
+def _same(model: Model, row: tuple[Any, ...], expected: list[Any]) -> bool:
+    """Return whether values are the same once each has the type of its column."""
+    return all(there == field.to_python(value)
+               for field, there, value in zip(model._meta.concrete_fields, row, expected, strict=True))

@@ -6,13 +6,14 @@ from assaywright.records.chain import canonical
 from assaywright.records.models import Assay, Determination, Event, Result, Signature
 from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
 from assaywright.records.projections.registry import follows
+from assaywright.records.projections.tables import rows
 from assaywright.records.toml_text import day_text
 
 
 @follows("assay.begun", "assay.imported")
 def _begun(event: Event, payload: dict[str, Any]) -> None:
     heading = payload["heading"]
-    Assay.objects.create(
+    rows(Assay).create(
         identity=event.subject, kind=heading["kind"], method=heading["method"], about=payload["about"],
         analyst=heading["analyst"], performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
         path=payload["path"], version=event.number, body=canonical(heading))
@@ -22,14 +23,14 @@ def _begun(event: Event, payload: dict[str, Any]) -> None:
 
 def _determination(event: Event, key: int, place: int, fields: dict[str, Any]) -> None:
     excluded = str(fields.pop("excluded", ""))
-    Determination.objects.create(id=key, assay=event.subject, place=place, excluded=excluded, version=event.number,
+    rows(Determination).create(id=key, assay=event.subject, place=place, excluded=excluded, version=event.number,
                                  body=canonical(fields))
 
 
 @follows("assay.amended")
 def _amended(event: Event, payload: dict[str, Any]) -> None:
     heading = payload["heading"]
-    Assay.objects.filter(pk=event.subject).update(
+    rows(Assay).filter(pk=event.subject).update(
         body=canonical(heading), performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
         version=event.number)
 
@@ -59,12 +60,12 @@ def _readmitted(event: Event, payload: dict[str, Any]) -> None:
 
 
 def _of(event: Event, payload: dict[str, Any]) -> Any:
-    return Determination.objects.filter(assay=event.subject, place=payload["place"])
+    return rows(Determination).filter(assay=event.subject, place=payload["place"])
 
 
 @follows("assay.sent")
 def _sent(event: Event, payload: dict[str, Any]) -> None:
-    Result.objects.create(
+    rows(Result).create(
         id=event.number, assay=event.subject, version=event.number, body=canonical(payload["stored"]),
         **{name: payload[name] for name in (
             "measurand", "value", "unit", "standard_uncertainty", "expanded_uncertainty", "releasable",
@@ -79,7 +80,7 @@ def _returned(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("assay.reviewed")
 def _reviewed(event: Event, payload: dict[str, Any]) -> None:
-    Signature.objects.create(
+    rows(Signature).create(
         id=event.number, subject=event.subject, by=event.by, meaning=payload["meaning"],
         sha256=payload["worksheet_sha256"], at=event.recorded_at, version=event.number)
     _touch(event, REVIEWED)
@@ -87,6 +88,6 @@ def _reviewed(event: Event, payload: dict[str, Any]) -> None:
 
 def _touch(event: Event, stage: str = "") -> None:
     """Give the assay the event's number as its version, and a new stage where there is one."""
-    Assay.objects.filter(pk=event.subject).update(version=event.number, **({"stage": stage} if stage else {}))
+    rows(Assay).filter(pk=event.subject).update(version=event.number, **({"stage": stage} if stage else {}))
 
 

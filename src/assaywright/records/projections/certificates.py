@@ -5,29 +5,30 @@ from typing import Any
 from assaywright.records.chain import canonical
 from assaywright.records.models import Attachment, Certificate, Event, HistoricResult, Signature
 from assaywright.records.projections.registry import follows
+from assaywright.records.projections.tables import rows
 
 
 @follows("certificate.issued", "certificate.amended")
 def _issued(event: Event, payload: dict[str, Any]) -> None:
-    Certificate.objects.create(
+    rows(Certificate).create(
         number=event.subject, lot=payload["lot"], pdf_sha256=payload["pdf_sha256"], issued=event.recorded_at,
         version=event.number, body=canonical(payload))
-    Signature.objects.create(
+    rows(Signature).create(
         id=event.number, subject=event.subject, by=event.by, meaning=payload["meaning"], sha256=payload["pdf_sha256"],
         at=event.recorded_at, version=event.number)
     if payload.get("supersedes"):
-        Certificate.objects.filter(pk=payload["supersedes"]).update(superseded_by=event.subject, version=event.number)
+        rows(Certificate).filter(pk=payload["supersedes"]).update(superseded_by=event.subject, version=event.number)
 
 
 @follows("file.attached")
 def _attached(event: Event, payload: dict[str, Any]) -> None:
-    Attachment.objects.create(id=event.number, subject=event.subject, name=payload["name"], sha256=payload["sha256"],
-                              size=payload["size"], version=event.number)
+    rows(Attachment).create(id=event.number, subject=event.subject, name=payload["name"], sha256=payload["sha256"],
+                            size=payload["size"], version=event.number)
 
 
 @follows("history.imported")
 def _history(event: Event, payload: dict[str, Any]) -> None:
-    HistoricResult.objects.bulk_create(
+    rows(HistoricResult).bulk_create(
         HistoricResult(
             id=f"{event.number}-{row['row']}", source=event.subject, row=row["row"], lot=row.get("lot", ""),
             product=row.get("product", ""), performed=row.get("performed", ""), value=row["value"],

@@ -6,6 +6,7 @@ from assaywright.records.chain import canonical
 from assaywright.records.models import Calibration, Event, Instrument, Material, MethodEdition, Solution
 from assaywright.records.models.equipment import WITHDRAWN
 from assaywright.records.projections.registry import follows
+from assaywright.records.projections.tables import rows
 from assaywright.records.toml_text import day_text
 
 
@@ -16,26 +17,26 @@ def _day(table: dict[str, Any], key: str) -> str:
 @follows("instrument.registered", "instrument.calibrated")
 def _instrument(event: Event, payload: dict[str, Any]) -> None:
     table = payload["table"]
-    Instrument.objects.update_or_create(
+    rows(Instrument).update_or_create(
         identity=event.subject,
         defaults={"kind": payload["kind"], "due": _day(table, "due"), "version": event.number,
                   "body": canonical(table)},
     )
     if "certificate" in table:
-        Calibration.objects.create(
+        rows(Calibration).create(
             id=event.number, instrument=event.subject, certificate=str(table["certificate"].get("id", "")),
             issued=_day(table, "issued"), due=_day(table, "due"), version=event.number, body=canonical(table))
 
 
 @follows("instrument.withdrawn")
 def _instrument_withdrawn(event: Event, payload: dict[str, Any]) -> None:
-    Instrument.objects.filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
+    rows(Instrument).filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
 
 
 @follows("material.received")
 def _material(event: Event, payload: dict[str, Any]) -> None:
     table = payload["table"]
-    Material.objects.update_or_create(
+    rows(Material).update_or_create(
         identity=event.subject,
         defaults={"name": table.get("name", event.subject), "use_before": day_text(table.get("use_before")),
                   "version": event.number, "body": canonical(table)},
@@ -44,13 +45,13 @@ def _material(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("material.withdrawn")
 def _material_withdrawn(event: Event, payload: dict[str, Any]) -> None:
-    Material.objects.filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
+    rows(Material).filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
 
 
 @follows("solution.prepared")
 def _solution(event: Event, payload: dict[str, Any]) -> None:
     table = payload["table"]
-    Solution.objects.update_or_create(
+    rows(Solution).update_or_create(
         identity=event.subject,
         defaults={"name": table["name"], "formula": table["formula"], "nominal": table["nominal"],
                   "use_before": day_text(table.get("use_before")), "version": event.number,
@@ -61,19 +62,18 @@ def _solution(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("solution.verified")
 def _verified(event: Event, payload: dict[str, Any]) -> None:
-    solution = Solution.objects.get(pk=event.subject)
-    solution.body = canonical({**solution.content, "verified": payload})
-    solution.version = event.number
-    solution.save()
+    solution = rows(Solution).get(pk=event.subject)
+    rows(Solution).filter(pk=event.subject).update(
+        body=canonical({**solution.content, "verified": payload}), version=event.number)
 
 
 @follows("solution.discarded")
 def _discarded(event: Event, payload: dict[str, Any]) -> None:
-    Solution.objects.filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
+    rows(Solution).filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)
 
 
 @follows("method.adopted")
 def _method(event: Event, payload: dict[str, Any]) -> None:
-    MethodEdition.objects.create(
+    rows(MethodEdition).create(
         id=event.number, name=event.subject, edition=payload["edition"], sha256=payload["sha256"],
         version=event.number, body=canonical({"text": payload.get("text", "")}))

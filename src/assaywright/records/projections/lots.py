@@ -6,6 +6,7 @@ from assaywright.records.chain import canonical
 from assaywright.records.models import Bottle, EnteredCharacteristic, Event, Investigation, Lot, Sample
 from assaywright.records.models.lots import MADE, ON_HOLD, REJECTED, RELEASED
 from assaywright.records.projections.registry import follows
+from assaywright.records.projections.tables import rows
 from assaywright.records.toml_text import day_text
 
 OPEN = "open"
@@ -16,7 +17,7 @@ CONCLUDED = "concluded"
 @follows("lot.made")
 def _made(event: Event, payload: dict[str, Any]) -> None:
     table = payload["table"]
-    Lot.objects.create(
+    rows(Lot).create(
         identity=event.subject, product=table["product"], made=day_text(table.get("made")),
         use_before=day_text(table.get("use_before")), version=event.number,
         body=canonical({**table, "quantity": payload.get("quantity", "")}))
@@ -24,7 +25,7 @@ def _made(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("lot.sampled")
 def _sampled(event: Event, payload: dict[str, Any]) -> None:
-    Sample.objects.create(
+    rows(Sample).create(
         id=event.number, lot=event.subject, taken=payload["taken"], retained_until=payload.get("retained_until", ""),
         version=event.number, body=canonical(payload))
     _touch(event)
@@ -32,13 +33,13 @@ def _sampled(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("bottle.opened")
 def _opened(event: Event, payload: dict[str, Any]) -> None:
-    Bottle.objects.create(identity=event.subject, lot=payload["lot"], opened=payload["opened"],
+    rows(Bottle).create(identity=event.subject, lot=payload["lot"], opened=payload["opened"],
                           version=event.number, body=canonical(payload))
 
 
 @follows("characteristic.entered")
 def _entered(event: Event, payload: dict[str, Any]) -> None:
-    EnteredCharacteristic.objects.create(
+    rows(EnteredCharacteristic).create(
         id=event.number, lot=event.subject, name=payload["table"]["name"], by=event.by, version=event.number,
         body=canonical(payload["table"]))
     _touch(event)
@@ -46,7 +47,7 @@ def _entered(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("lot.held")
 def _held(event: Event, payload: dict[str, Any]) -> None:
-    Investigation.objects.create(id=event.number, lot=event.subject, stage=OPEN, version=event.number,
+    rows(Investigation).create(id=event.number, lot=event.subject, stage=OPEN, version=event.number,
                                  body=canonical({"reason": event.reason, **payload}))
     _touch(event, ON_HOLD)
 
@@ -64,12 +65,11 @@ def _concluded(event: Event, payload: dict[str, Any]) -> None:
 
 
 def _further(event: Event, stage: str, more: dict[str, Any]) -> None:
-    investigation = Investigation.objects.filter(lot=event.subject).order_by("id").last()
+    investigation = rows(Investigation).filter(lot=event.subject).order_by("id").last()
     if investigation is None:
         raise LookupError(f"event {event.number}: no investigation of {event.subject} is open")
-    investigation.stage, investigation.version = stage, event.number
-    investigation.body = canonical({**investigation.content, **more})
-    investigation.save()
+    rows(Investigation).filter(pk=investigation.pk).update(
+        stage=stage, version=event.number, body=canonical({**investigation.content, **more}))
 
 
 @follows("lot.released")
@@ -84,4 +84,4 @@ def _rejected(event: Event, payload: dict[str, Any]) -> None:
 
 def _touch(event: Event, state: str = "") -> None:
     """Give the lot the event's number as its version, and a new state where there is one."""
-    Lot.objects.filter(pk=event.subject).update(version=event.number, **({"state": state} if state else {}))
+    rows(Lot).filter(pk=event.subject).update(version=event.number, **({"state": state} if state else {}))

@@ -5,11 +5,12 @@ from typing import Any
 from assaywright.records.chain import canonical
 from assaywright.records.models import Event, Person
 from assaywright.records.projections.registry import follows
+from assaywright.records.projections.tables import rows
 
 
 @follows("person.added")
 def _added(event: Event, payload: dict[str, Any]) -> None:
-    Person.objects.create(
+    rows(Person).create(
         identity=event.subject, name=payload["name"], roles=", ".join(payload["roles"]), version=event.number,
         body=canonical({"function": payload.get("function", ""), "since": event.recorded_at}),
     )
@@ -17,12 +18,12 @@ def _added(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("person.roles.changed")
 def _roles(event: Event, payload: dict[str, Any]) -> None:
-    Person.objects.filter(pk=event.subject).update(roles=", ".join(payload["roles"]), version=event.number)
+    rows(Person).filter(pk=event.subject).update(roles=", ".join(payload["roles"]), version=event.number)
 
 
 @follows("person.left")
 def _left(event: Event, payload: dict[str, Any]) -> None:
-    Person.objects.filter(pk=event.subject).update(present=False, version=event.number)
+    rows(Person).filter(pk=event.subject).update(present=False, version=event.number)
 
 
 @follows("signature.refused")
