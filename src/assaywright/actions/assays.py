@@ -7,6 +7,8 @@ from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.assay.result import Outcome
+from assaywright.actions.repeated import repeatable
+from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_assay, worksheet_bytes
 from assaywright.records.log import append
@@ -17,6 +19,7 @@ from assaywright.records.models.people import REVIEWER, SIGNATORY
 REVIEWED_MEANING = "I have checked the raw data, the working and the remarks, and agree with the result"
 
 
+@repeatable
 def assay_begin(
     *, heading: dict[str, Any], about: str, rests_on: list[str], by: str, act: str = "",
     path: str = "",
@@ -35,10 +38,15 @@ def assay_begin(
     identity = needed(str(heading.get("id", "")), "the worksheet's number", "number")
     _check_free(identity)
     _check_known(rests_on)
-    return append("assay.begun", subject=identity, by=by, act=act, payload={
-        "heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"})
+    payload = {"heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"}
+    if (before := concluded_before(about, str(heading.get("method", "")), str(heading.get("kind", "")))) is not None:
+        authorised = authorisation(about, str(heading["method"]), before)
+        note = f"{heading.get('note', '')}; {said_of_retest(before, authorised)}".removeprefix("; ")
+        payload |= {"authorised": authorised.number, "retest_of": before.identity, "heading": {**heading, "note": note}}
+    return append("assay.begun", subject=identity, by=by, act=act, payload=payload)
 
 
+@repeatable
 def assay_amend(
     *, identity: str, heading: dict[str, Any], rests_on: list[str], by: str, reason: str, expected: int | None = None,
     act: str = "",
@@ -55,6 +63,7 @@ def assay_amend(
                   reason=needed(reason, "the reason", "reason"), payload={"heading": heading, "rests_on": rests_on})
 
 
+@repeatable
 def determination_record(
     *, identity: str, fields: dict[str, Any], by: str, place: int | None = None, act: str = ""
 ) -> Event:
@@ -72,7 +81,7 @@ def determination_record(
     assay = open_assay(identity)
     taken = set(Determination.objects.filter(assay=identity).values_list("place", flat=True))
     place = place or max(taken, default=0) + 1
-    if place in taken and not Event.objects.filter(act=act).exists():
+    if place in taken:
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="record this one under the next number, or correct that one")
     check_determination(assay, fields, place)
@@ -80,6 +89,7 @@ def determination_record(
                   payload={"place": place, "fields": fields})
 
 
+@repeatable
 def determination_correct(
     *, identity: str, place: int, fields: dict[str, Any], by: str, reason: str, expected: int | None = None,
     act: str = "",
@@ -97,6 +107,7 @@ def determination_correct(
                   payload={"place": place, "fields": fields, "before": row.content})
 
 
+@repeatable
 def determination_exclude(
     *, identity: str, place: int, by: str, reason: str, expected: int | None = None, act: str = ""
 ) -> Event:
@@ -114,6 +125,7 @@ def determination_exclude(
                   reason=needed(reason, "the reason", "reason"), payload={"place": place})
 
 
+@repeatable
 def determination_readmit(*, identity: str, place: int, by: str, reason: str, act: str = "") -> Event:
     """Take an excluded determination back into the mean.
 
@@ -128,6 +140,7 @@ def determination_readmit(*, identity: str, place: int, by: str, reason: str, ac
                   reason=needed(reason, "the reason", "reason"))
 
 
+@repeatable
 def assay_send(*, identity: str, by: str, expected: int | None = None, act: str = "") -> Event:
     """Send an assay to review, with its result as it is now.
 
@@ -140,6 +153,7 @@ def assay_send(*, identity: str, by: str, expected: int | None = None, act: str 
                   payload=result_payload(assay, evaluate_assay(assay)))
 
 
+@repeatable
 def assay_return(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
     """Send an assay back to who titrated it, with the reason.
 
@@ -151,6 +165,7 @@ def assay_return(*, identity: str, by: str, reason: str, expected: int | None = 
                   reason=needed(reason, "the reason", "reason"), payload={})
 
 
+@repeatable
 def assay_review(*, identity: str, by: str, worksheet_sha256: str, act: str = "") -> Event:
     """Sign an assay as reviewer; whoever calls this has asked for the password again.
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
+from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Event, Instrument, Material, MethodEdition
@@ -14,6 +15,7 @@ WORKERS = (ANALYST, REVIEWER, SIGNATORY, MANAGEMENT)
 IN_CHARGE = (REVIEWER, SIGNATORY, MANAGEMENT)
 
 
+@repeatable
 def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: str, act: str = "") -> Event:
     """Register a vessel, balance or thermometer, with the table that a worksheet states of it.
 
@@ -28,6 +30,7 @@ def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: 
                   payload={"kind": kind, "table": table})
 
 
+@repeatable
 def instrument_calibrate(
     *, identity: str, table: dict[str, Any], by: str, expected: int | None = None, act: str = ""
 ) -> Event:
@@ -43,6 +46,7 @@ def instrument_calibrate(
                   payload={"kind": instrument.kind, "table": table})
 
 
+@repeatable
 def instrument_withdraw(*, identity: str, by: str, reason: str, act: str = "") -> Event:
     """Withdraw an instrument from use.
 
@@ -55,6 +59,7 @@ def instrument_withdraw(*, identity: str, by: str, reason: str, act: str = "") -
                   reason=needed(reason, "the reason", "reason"))
 
 
+@repeatable
 def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str = "") -> Event:
     """Receive a reference material with its certificate.
 
@@ -69,6 +74,7 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
                   payload={"table": table})
 
 
+@repeatable
 def material_withdraw(*, identity: str, by: str, reason: str, act: str = "") -> Event:
     """Withdraw a reference material.
 
@@ -83,6 +89,7 @@ def material_withdraw(*, identity: str, by: str, reason: str, act: str = "") -> 
                   reason=needed(reason, "the reason", "reason"))
 
 
+@repeatable
 def method_adopt(*, name: str, by: str, text: str = "", act: str = "") -> Event:
     """Adopt a method: one that the program holds, or a laboratory's own as the text of its file.
 

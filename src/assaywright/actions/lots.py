@@ -5,8 +5,9 @@ from typing import Any
 from assaywright.actions.equipment import IN_CHARGE, WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
+from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import evaluate_lot_record
+from assaywright.records.bridge import evaluate_lot_record, rests_on
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Bottle, Event, Investigation, Lot, Product
 from assaywright.records.models.assays import REVIEWED
@@ -15,6 +16,7 @@ from assaywright.records.models.people import SIGNATORY
 from assaywright.records.projections.lots import CONCLUDED, OPEN, RETEST
 
 
+@repeatable
 def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "", act: str = "") -> Event:
     """Enter a lot of a product.
 
@@ -34,6 +36,7 @@ def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "
     return append("lot.made", subject=identity, by=by, act=act, payload={"table": table, "quantity": quantity})
 
 
+@repeatable
 def lot_sample(*, identity: str, taken: str, where: str, by: str, retained_until: str = "", act: str = "") -> Event:
     """Record that a sample was taken, where, and until when what is left is kept.
 
@@ -47,6 +50,7 @@ def lot_sample(*, identity: str, taken: str, where: str, by: str, retained_until
         "retained_until": retained_until})
 
 
+@repeatable
 def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") -> Event:
     """Record that a bottle was opened: its in-use life begins.
 
@@ -60,6 +64,7 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
                   payload={"lot": of, "opened": needed(opened, "the day", "opened")})
 
 
+@repeatable
 def characteristic_enter(*, identity: str, table: dict[str, Any], by: str, reason: str = "", act: str = "") -> Event:
     """Enter a characteristic that was not titrated, with its source. A second entry needs a reason; the first stays.
 
@@ -95,6 +100,7 @@ def characteristic_enter(*, identity: str, table: dict[str, Any], by: str, reaso
 # --- out of specification ---------------------------------------------------------------------------------------------
 
 
+@repeatable
 def lot_hold(*, identity: str, by: str, reason: str, act: str = "") -> Event:
     """Put a lot on hold and open an investigation.
 
@@ -107,6 +113,7 @@ def lot_hold(*, identity: str, by: str, reason: str, act: str = "") -> Event:
                   payload={})
 
 
+@repeatable
 def retest_authorise(*, identity: str, checks: dict[str, str], plan: str, by: str, act: str = "") -> Event:
     """Authorise a retest by plan, once the laboratory's own check list has been gone through.
 
@@ -127,6 +134,7 @@ def retest_authorise(*, identity: str, checks: dict[str, str], plan: str, by: st
                   payload={"checks": checks, "plan": needed(plan, "the plan", "plan")})
 
 
+@repeatable
 def investigation_conclude(*, identity: str, conclusion: str, by: str, act: str = "") -> Event:
     """Conclude an investigation; the first result stays on record, whatever was found.
 
@@ -139,6 +147,7 @@ def investigation_conclude(*, identity: str, conclusion: str, by: str, act: str 
                   payload={"conclusion": needed(conclusion, "the conclusion", "conclusion")})
 
 
+@repeatable
 def lot_release(*, identity: str, by: str, act: str = "", expected: int | None = None) -> Event:
     """Release a lot: every characteristic decided and conforming, every assay reviewed, nothing holding it back.
 
@@ -150,10 +159,9 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
     found = _undecided_lot(identity)
     outcome = evaluate_lot_record(found)
     numbers = [one.worksheet.identity for one in outcome.outcomes]
-    unreviewed = Assay.objects.filter(pk__in=numbers).exclude(stage=REVIEWED).values_list("pk", flat=True)
-    if unreviewed:
-        raise Refusal(f"{', '.join(sorted(unreviewed))} has not been reviewed", where=f"lot {identity}",
-                      remedy="let a second person look at it first")
+    if unreviewed := unreviewed_below(numbers):
+        raise Refusal(f"{' and '.join(unreviewed)} {'has' if len(unreviewed) == 1 else 'have'} not been reviewed",
+                      where=f"lot {identity}", remedy="let a second person look at it first")
     if not outcome.releasable:
         first = outcome.holds[0]
         raise Refusal(first.what, where=f"lot {identity}", remedy=first.remedy)
@@ -161,6 +169,18 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
         "characteristics": [one.name for one in outcome.characteristics], "worksheets": numbers})
 
 
+def unreviewed_below(numbers: list[str]) -> list[str]:
+    """Return which of some assays, and of the standardisations that they rest on, nobody has signed as reviewer."""
+    found: dict[str, Assay] = {}
+    waiting = list(numbers)
+    while waiting:
+        for assay in Assay.objects.filter(pk__in=waiting):
+            found[assay.identity] = assay
+        waiting = [one for assay in list(found.values()) for one in rests_on(assay) if one not in found]
+    return sorted(one.identity for one in found.values() if one.stage != REVIEWED)
+
+
+@repeatable
 def lot_reject(*, identity: str, by: str, reason: str, act: str = "") -> Event:
     """Reject a lot.
 

@@ -4,6 +4,7 @@ import re
 
 from assaywright.actions.permission import checked_roles, demand
 from assaywright.actions.reasons import needed
+from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Event, Person
@@ -13,6 +14,7 @@ COMMAND = "by command"  # who adds the first administrator, at the machine itsel
 IDENTITY = re.compile(r"[a-z][a-z0-9.-]{1,38}")
 
 
+@repeatable
 def person_add(*, identity: str, name: str, roles: list[str], by: str, function: str = "", act: str = "") -> Event:
     """Add somebody to the laboratory's people.
 
@@ -32,6 +34,7 @@ def person_add(*, identity: str, name: str, roles: list[str], by: str, function:
                   payload={"name": name.strip(), "roles": checked_roles(roles), "function": function.strip()})
 
 
+@repeatable
 def person_change_roles(
     *, identity: str, roles: list[str], by: str, reason: str, expected: int | None = None, act: str = ""
 ) -> Event:
@@ -50,6 +53,7 @@ def person_change_roles(
                   reason=needed(reason, "the reason", "reason"), payload={"roles": wanted})
 
 
+@repeatable
 def person_leave(*, identity: str, by: str, reason: str, act: str = "") -> Event:
     """Record that somebody has left: they can no longer sign in, and everything they did stays.
 

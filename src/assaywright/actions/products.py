@@ -5,11 +5,13 @@ from typing import Any
 from assaywright.actions.equipment import IN_CHARGE
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
+from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Event, Product
 
 
+@repeatable
 def product_define(*, name: str, definition: dict[str, Any], by: str, act: str = "") -> Event:
     """Define a product.
 
@@ -28,6 +30,7 @@ def product_define(*, name: str, definition: dict[str, Any], by: str, act: str =
     return append("product.defined", subject=name, by=by, act=act, payload={"definition": definition, "edition": 1})
 
 
+@repeatable
 def product_revise(
     *, name: str, definition: dict[str, Any], by: str, reason: str, expected: int | None = None, act: str = ""
 ) -> Event:

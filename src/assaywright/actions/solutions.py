@@ -5,6 +5,7 @@ from typing import Any
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
+from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Event, Solution
@@ -14,6 +15,7 @@ ACCEPTED = "accepted"
 RESTANDARDISE = "restandardise"
 
 
+@repeatable
 def solution_prepare(
     *, identity: str, table: dict[str, Any], by: str, prepared: str = "", volume: str = "", act: str = ""
 ) -> Event:
@@ -37,6 +39,7 @@ def solution_prepare(
                   payload={"table": table, "prepared": prepared, "volume": volume})
 
 
+@repeatable
 def solution_verify(
     *, identity: str, found: str, in_force: str, limit_percent: str, by: str, act: str = ""
 ) -> Event:
@@ -66,6 +69,7 @@ def solution_verify(
         "deviation_percent": f"{deviation:+.3f}", "verdict": verdict})
 
 
+@repeatable
 def solution_discard(*, identity: str, by: str, reason: str, act: str = "") -> Event:
     """Record that a solution is used up or thrown away.
 

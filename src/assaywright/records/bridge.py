@@ -7,6 +7,7 @@ evaluate it, look at it or take it along, and the program evaluates that text as
 import errno
 import json
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from assaywright.assay.evaluate import evaluate_worksheet
@@ -118,13 +119,35 @@ def evaluate_lot_record(lot: Lot) -> LotOutcome:
     Raises:
         Refusal: a characteristic is still unknown, or a worksheet is refused.
     """
-    if missing := undecided(lot):
+    return evaluate_lot(lot_file(lot), open_by_path)
+
+
+def lot_file(lot: Lot, *, whole: bool = True) -> LotFile:
+    """Return a lot as a lot file states it; with ``whole`` False, as far as its characteristics are known.
+
+    Raises:
+        Refusal: a characteristic is still unknown.
+    """
+    missing = undecided(lot) if whole else []
+    if missing:
         raise Refusal(f"nothing is known yet of {_listed(missing)}", where=f"lot {lot.identity}",
                       remedy="assay it, or enter what was found with its source")
     found = read_bytes(lot_bytes(lot), f"{PLACE_OF_LOTS}{lot.identity}.toml")
     if not isinstance(found, LotFile):
         raise TypeError(lot.identity)
-    return evaluate_lot(found, open_by_path)
+    return found
+
+
+def certifiable(lot: Lot, **said: Any) -> LotOutcome:
+    """Return what is concluded about a lot, with what its certificate says besides what the lot itself states.
+
+    Arguments:
+        said: fields of a lot file: certificate_number, issued, responsible, responsible_function, note.
+
+    Raises:
+        Refusal: as for :func:`evaluate_lot_record`.
+    """
+    return evaluate_lot(replace(lot_file(lot), **said), open_by_path)
 
 
 def evaluate_titrant_lot(assay: Assay) -> LotOutcome | None:

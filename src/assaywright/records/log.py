@@ -14,6 +14,10 @@ from assaywright.records.models import Event, Head
 from assaywright.records.projections import project
 
 
+class AnotherAct(Refusal):
+    """The same act was sent before, with another content."""
+
+
 def append(
     kind: str, *, subject: str, by: str, payload: Mapping[str, Any], reason: str = "", act: str = "",
     expected: int | None = None, seen: int | None = None,
@@ -57,7 +61,7 @@ def append(
 
 def _same(before: Event, kind: str, subject: str, by: str, text: str) -> Event:
     if (before.kind, before.subject, before.by, before.payload) != (kind, subject, by, text):
-        raise Refusal(
+        raise AnotherAct(
             f"the act {before.act} is on record already, as another one", where=subject,
             remedy="reload the page and enter it anew",
         )

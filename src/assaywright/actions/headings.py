@@ -1,0 +1,206 @@
+"""A worksheet's heading made from what is on record: instruments, solutions, reference materials, and what is typed."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from assaywright.actions.reasons import needed
+from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, FLASK, PIPETTE, Asked, asked
+from assaywright.assay.method import Method
+from assaywright.assay.reading.materials import SOLUTION_FIELDS, STANDARD_FIELDS
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Instrument, Lot, Material, Person, Solution
+from assaywright.records.models.assays import REVIEWED, TITRATING
+from assaywright.records.models.equipment import IN_USE
+from assaywright.records.toml_text import DATE
+
+UNITS_OF_AIR = {"temperature": "°C", "pressure": "hPa", "humidity": "%"}
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What somebody chose and typed on the form that begins a worksheet, by the form's names."""
+
+    method: str
+    about: str
+    typed: dict[str, str] = field(default_factory=dict)
+
+    def text(self, name: str) -> str:
+        """Return what was typed under a name, without blanks around it."""
+        return self.typed.get(name, "").strip()
+
+
+def heading_of(chosen: Chosen, *, by: str) -> tuple[dict[str, Any], list[str]]:
+    """Return a worksheet's heading and the numbers of the standardisations that it rests on.
+
+    Raises:
+        Refusal: something needed is not chosen, is not on record, or a worksheet would refuse it.
+    """
+    method = method_of(chosen.method)
+    wanted = asked(method, chosen.text("handling"))
+    rests_on: list[str] = []
+    heading: dict[str, Any] = {
+        "kind": method.kind, "id": needed(chosen.text("number"), "the worksheet's number", "number"),
+        "method": chosen.method, "performed": {DATE: _day(chosen.text("performed"), "performed")},
+        "analyst": Person.objects.get(pk=by).name,
+    }
+    heading.update({key: chosen.text(key) for key in ("title", "note") if chosen.text(key)})
+    heading.update(_tested(chosen, method))
+    for role in wanted.solutions:
+        heading[role], further = _known_solution(chosen, role)
+        rests_on += further
+    if wanted.standard:
+        heading["standard"] = _standard(chosen)
+    heading.update(_equipment(chosen, wanted))
+    heading.update(_circumstances(chosen, wanted, method))
+    _check(heading, wanted, method)
+    return heading, list(dict.fromkeys(rests_on))
+
+
+def standardisations_of(solution: str) -> list[Assay]:
+    """Return the standardisations that tell what a solution is worth: the reviewed ones, else those sent or imported.
+
+    While none has been reviewed, the others serve, and the release of what rests on them waits for their review.
+    """
+    every = Assay.objects.filter(kind="standardisation", about=solution).order_by("performed", "identity")
+    reviewed = [one for one in every if one.stage == REVIEWED]
+    return reviewed or [one for one in every if one.stage != TITRATING or one.version in _imported(one)]
+
+
+def _imported(assay: Assay) -> set[int]:
+    from assaywright.records.models import Event
+
+    return set(Event.objects.filter(subject=assay.identity, kind="assay.imported").values_list("number", flat=True))
+
+
+def with_unit(text: str, unit: str) -> str:
+    """Return a figure with its unit: the one typed with it, else the one that stands beside the field."""
+    text = text.strip()
+    return f"{text} {unit}" if text and text[-1].isdigit() and unit not in text else text
+
+
+# --- the parts --------------------------------------------------------------------------------------------------------
+
+
+def _day(text: str, where: str) -> str:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise Refusal(f"'{text}' is no day", where=where, remedy="write it as year-month-day, like 2026-11-30") from None
+
+
+def _tested(chosen: Chosen, method: Method) -> dict[str, Any]:
+    """Return the table of what is assayed, or of the solution that is standardised."""
+    if method.kind == "assay":
+        lot = Refusal.unless(Lot.objects.filter(pk=chosen.about).first(), f"there is no lot {chosen.about}",
+                             where="lot", remedy="choose one from the list")
+        typed = {key: chosen.text(key) for key in ("density", "taken", "thermal") if chosen.text(key)}
+        if "density" in typed:
+            typed["density"] = with_unit(typed["density"], "g/mL") if "±" not in typed["density"] else typed["density"]
+        return {"sample": {"product": lot.product, "lot": lot.identity, **typed}}
+    solution = _solution(chosen.about, "solution")
+    return {"titrant": _table(solution, without=("concentration", "certificate", "at_temperature", "worksheets",
+                                                 "stored", "in_force"))}
+
+
+def _table(solution: Solution, without: tuple[str, ...] = ()) -> dict[str, Any]:
+    kept = {key: value for key, value in solution.content.items()
+            if key in SOLUTION_FIELDS and key not in without and value not in ("", [])}
+    return {**kept, "lot": solution.identity}
+
+
+def _solution(identity: str, where: str) -> Solution:
+    found = Solution.objects.filter(pk=identity, state=IN_USE).first()
+    return Refusal.unless(found, f"there is no solution '{identity}' in use", where=where,
+                          remedy="choose one from the list")
+
+
+def _known_solution(chosen: Chosen, role: str) -> tuple[dict[str, Any], list[str]]:
+    """Return the table of a solution with what tells its concentration, and the standardisations that do."""
+    solution = _solution(chosen.text(role), role)
+    table = _table(solution)
+    if table.get("concentration"):
+        return table, []
+    found = standardisations_of(solution.identity)
+    if not found:
+        raise Refusal(f"nothing tells what the solution {solution.identity} is worth", where=role,
+                      remedy="standardise it and have the standardisation reviewed")
+    table["worksheets"] = [one.path for one in found]
+    if len(found) > 1:
+        table["in_force"] = chosen.text(f"{role}_in_force") or "last accepted"
+    return table, [one.identity for one in found]
+
+
+def _standard(chosen: Chosen) -> dict[str, Any]:
+    found = Material.objects.filter(pk=chosen.text("standard"), state=IN_USE).first()
+    material = Refusal.unless(found, f"there is no reference material '{chosen.text('standard')}' in use",
+                              where="standard", remedy="choose one from the list")
+    table = {key: value for key, value in material.content.items() if key in STANDARD_FIELDS and value not in ("", [])}
+    if chosen.text("dried"):
+        table |= {"basis": "dried", "dried": chosen.text("dried")}
+    return table
+
+
+def _equipment(chosen: Chosen, wanted: Asked) -> dict[str, Any]:
+    vessels = {one.role: _instrument(chosen.text(f"vessel {one.role}"), one.words, one.kinds) for one in wanted.vessels}
+    found: dict[str, Any] = {"vessels": vessels}
+    if wanted.weighs:
+        found["balances"] = {"balance": _instrument(chosen.text("balance"), "balance", ("balance",))}
+    if chosen.text("thermometer"):
+        found["thermometers"] = {
+            "thermometer": _instrument(chosen.text("thermometer"), "thermometer", ("thermometer",))}
+    return found
+
+
+def _instrument(identity: str, words: str, kinds: tuple[str, ...]) -> dict[str, Any]:
+    found = Instrument.objects.filter(pk=identity, state=IN_USE).first()
+    if found is None or found.kind not in kinds:
+        raise Refusal(f"no {words} is chosen" if not identity else f"{identity} cannot serve as {words}", where=words,
+                      remedy="choose one from the list, or register it under Equipment first")
+    return found.content
+
+
+def _circumstances(chosen: Chosen, wanted: Asked, method: Method) -> dict[str, Any]:
+    """Return dilution, air, blank, repeatability and report, as far as they are typed."""
+    found: dict[str, Any] = {}
+    if wanted.handling == DILUTED:
+        temperature = with_unit(chosen.text("dilution_temperature"), "°C")
+        warm = {"sample_temperature": temperature, "temperature": temperature} if temperature else {}
+        found["dilution"] = {"pipette": PIPETTE, "flask": FLASK, **warm}
+    air = {key: with_unit(chosen.text(f"air_{key}"), unit) for key, unit in UNITS_OF_AIR.items()
+           if chosen.text(f"air_{key}")}
+    if air:
+        found["air"] = air
+    if wanted.blank and chosen.text("blank_volume"):
+        found["blank"] = {"kind": wanted.blank, "volume": with_unit(chosen.text("blank_volume"), "mL")}
+    elif wanted.blank == "neutralised solvent":
+        found["blank"] = {"kind": wanted.blank}
+    if chosen.text("pooled"):
+        found["repeatability"] = {"pooled": chosen.text("pooled")}
+    if method.kind == "standardisation":
+        found["report"] = {"factor": True}
+    return found
+
+
+def _check(heading: dict[str, Any], wanted: Asked, method: Method) -> None:
+    """Refuse a heading that a worksheet would refuse, tried with one determination that nobody made."""
+    from assaywright.assay.worksheet import FORMAT, parse_worksheet
+    from assaywright.records.toml_text import toml_text
+
+    tried: dict[str, Any] = {"initial": "0.00 mL", "final": "20.00 mL"}
+    if wanted.weighs:
+        tried |= {"gross": "2.0000 g", "tare": "1.0000 g"}
+    elif wanted.handling == DILUTED:
+        tried |= {"pipette": ALIQUOT_PIPETTE}
+    if method.scheme == "two endpoints":
+        tried["first"] = "15.00 mL"
+    if method.scheme == "barium chloride":
+        tried |= {"hydroxide_initial": "0.00 mL", "hydroxide_final": "15.00 mL"}
+    path = f"{heading['id']}.toml"
+    try:
+        parse_worksheet(toml_text({"format": FORMAT, **heading, "determination": [tried]}).encode(), path)
+    except Refusal as refusal:
+        raise Refusal(refusal.what, where=refusal.where.removeprefix(f"{path}: "),
+                      remedy=refusal.remedy) from refusal
