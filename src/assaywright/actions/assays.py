@@ -6,9 +6,9 @@ from typing import Any
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
-from assaywright.assay.result import Outcome
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
+from assaywright.assay.result import Outcome
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_assay, worksheet_bytes
 from assaywright.records.log import append

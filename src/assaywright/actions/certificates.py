@@ -10,8 +10,8 @@ from django.db import transaction
 from assaywright.actions.lots import lot as lot_of_number
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
-from assaywright.assay.certificate import CertificateDocument, certificate_document
 from assaywright.actions.repeated import repeatable
+from assaywright.assay.certificate import CertificateDocument, certificate_document
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
 from assaywright.records.bridge import certifiable

@@ -88,7 +88,8 @@ def _day(text: str, where: str) -> str:
     try:
         return date.fromisoformat(text).isoformat()
     except ValueError:
-        raise Refusal(f"'{text}' is no day", where=where, remedy="write it as year-month-day, like 2026-11-30") from None
+        raise Refusal(f"'{text}' is no day", where=where,
+                      remedy="write it as year-month-day, like 2026-11-30") from None
 
 
 def _tested(chosen: Chosen, method: Method) -> dict[str, Any]:

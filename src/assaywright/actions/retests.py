@@ -28,8 +28,9 @@ def authorisation(about: str, method: str, before: Assay) -> Event:
     event = Event.objects.filter(subject=about, kind="retest.authorised").order_by("number").last()
     if investigation is None or investigation.stage != RETEST or event is None:
         raise Refusal(f"the lot {about} is assayed by this method in {before.identity}, and no retest is authorised",
-                      where=f"lot {about}", remedy="go on there; a result outside its limits asks for a hold, the check "
-                                                   "list and an authorised retest")
+                      where=f"lot {about}",
+                      remedy="go on there; a result outside its limits asks for a hold, the check list and an "
+                             "authorised retest")
     if begun := _begun_under(event, about, method):
         raise Refusal(f"the retest that was authorised is {begun}", where=f"lot {about}", remedy="go on there")
     return event

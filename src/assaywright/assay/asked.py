@@ -96,7 +96,8 @@ def _vessels(method: Method, handling: str) -> list[AskedVessel]:
 
 def _readings(method: Method, handling: str) -> list[AskedReading]:
     if handling == WEIGHED:
-        found = [AskedReading("gross", "gross mass", "g", needed=False), AskedReading("tare", "tare", "g", needed=False),
+        found = [AskedReading("gross", "gross mass", "g", needed=False),
+                 AskedReading("tare", "tare", "g", needed=False),
                  AskedReading("net", "or net mass, on a tared balance", "g", needed=False)]
     else:
         found = [AskedReading("sample_temperature", "temperature of the portion", "°C", needed=False)]

@@ -1,4 +1,4 @@
-"""A method by the name that a worksheet of the records gives it: one of the program's, or one the laboratory adopted."""
+"""A method by the name that a worksheet gives it: one of the program's, or one that the laboratory adopted."""
 
 from assaywright.assay.method import Method, load_method, parse_method
 from assaywright.metrology.refusal import Refusal
