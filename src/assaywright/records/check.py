@@ -1,37 +1,27 @@
-"""Whether the records can be trusted: the chain, the anchors, the tables made from it, and the results."""
+"""Whether the records can be trusted: the chain, the anchors, the guards, the tables made from it, and the files."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 
 from django.db import connection
 
-from assaywright.records import rebuild, triggers
+from assaywright.records import files, rebuild, triggers
+from assaywright.records.anchors import Anchor, head_anchor
 from assaywright.records.catalogue import EVENTS
-from assaywright.records.chain import CHAINED, FIRST, digest_of
-from assaywright.records.models import Event, Head
+from assaywright.records.chain import FIRST, digest_of_row
+from assaywright.records.models import Attachment, Certificate, Head
+from assaywright.records.replay import EventRow, Replay, events
+from assaywright.records.snapshot import snapshot
+
+__all__ = ["Anchor", "Findings", "check_chain", "check_files", "check_records", "head_anchor"]
 
 EVERY = 10_000
 Progress = Callable[[int], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Anchor:
-    """The head of the chain as it once was printed, on a certificate or in a backup."""
-
-    number: int
-    digest: str
-
-    @classmethod
-    def read(cls, text: str) -> "Anchor":
-        """Return an anchor from its printed form, ``NUMBER:DIGEST``; the digest may be shortened to 16 characters.
-
-        Raises:
-            ValueError: the text is no anchor.
-        """
-        number, _, digest = text.strip().lower().partition(":")
-        if not number.isdigit() or len(digest) < 16 or set(digest) - set("0123456789abcdef"):
-            raise ValueError(text)
-        return cls(int(number), digest)
+def _silent(_number: int) -> None:
+    """Say nothing of how far it is."""
 
 
 @dataclass
@@ -40,71 +30,126 @@ class Findings:
 
     Fields:
         events: how many were looked at.
+        head: where the chain ends, as an anchor for the next check.
+        files: how many kept files were looked at.
+        tables: whether the tables were compared with the events.
         faults: what is wrong, in sentences; none when the records are in order.
         remarks: what is irregular but no fault, such as a clock that went backwards.
     """
 
     events: int = 0
     head: str = ""
+    files: int = 0
+    tables: bool = False
     faults: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
 
-def check_chain(anchors: Iterable[Anchor] = (), progress: Progress = lambda _: None) -> Findings:
+class _Walk:
+    """Goes along the chain, event by event."""
+
+    def __init__(self, found: Findings, anchors: Iterable[Anchor]) -> None:
+        self.found = found
+        self.anchors = sorted(set(anchors), key=lambda one: one.number, reverse=True)
+        self.previous, self.expected, self.last_time = FIRST, 1, ""
+        self._meet_anchors(0, FIRST)
+
+    def event(self, row: EventRow) -> None:
+        """Look at one event."""
+        number, faults = row.number, self.found.faults
+        if number != self.expected:
+            faults.append(
+                f"event {self.expected} is missing" if number == self.expected + 1
+                else f"events {self.expected} to {number - 1} are missing" if number > self.expected
+                else f"event {number} stands where none can stand")
+        if row.previous != self.previous:
+            faults.append(f"event {number} does not follow from the one before it")
+        if digest_of_row(row.previous, row[:9]) != row.digest:
+            faults.append(f"event {number} ({row.kind}, {row.subject}) was changed after it was made")
+        if row.kind not in EVENTS:
+            faults.append(f"event {number} is of an unknown kind, '{row.kind}'")
+        elif row.schema > EVENTS[row.kind].schema:
+            faults.append(f"event {number} was written by a later version of the program (schema {row.schema})")
+        if row.recorded_at < self.last_time:
+            self.found.remarks.append(
+                f"event {number} bears an earlier time than the one before it: a clock went backwards")
+        if self.anchors:
+            self._meet_anchors(number, row.digest)
+        self.previous, self.expected, self.last_time = row.digest, number + 1, row.recorded_at
+        self.found.events += 1
+
+    def _meet_anchors(self, number: int, digest: str) -> None:
+        while self.anchors and self.anchors[-1].number <= number:
+            anchor = self.anchors.pop()
+            if anchor.number == number and not digest.startswith(anchor.digest):
+                self.found.faults.append(
+                    f"event {number} is not the one of the anchor {anchor}: the chain is another")
+
+    def end(self) -> None:
+        """Look at the head, and at anchors that the chain does not reach."""
+        for anchor in reversed(self.anchors):
+            self.found.faults.append(
+                f"the chain ends before event {anchor.number} of an anchor: its end was cut off")
+        number, head = self.expected - 1, Head.objects.filter(pk=Head.ONLY).first()
+        if head is None:
+            self.found.faults.append("the head of the chain is missing")
+        elif (head.number, head.digest) != (number, self.previous):
+            self.found.faults.append(
+                f"the head says that the chain ends at event {head.number}, and it ends at event {number}")
+        self.found.head = f"{number}:{self.previous}"
+
+
+def check_chain(anchors: Iterable[Anchor] = (), progress: Progress = _silent) -> Findings:
     """Walk the chain from its first event to its head, and compare it with anchors printed earlier."""
-    found = Findings()
-    wanted = {one.number: one.digest for one in anchors}
-    previous, expected, last_time = FIRST, 1, ""
-    columns = (*CHAINED, "previous", "digest")
-    for row in Event.objects.order_by("number").values_list(*columns).iterator(rebuild.CHUNK):
-        fields = dict(zip(columns, row, strict=True))
-        number = fields["number"]
-        if number != expected:
-            found.faults.append(
-                f"event {expected} is missing" if number == expected + 1
-                else f"events {expected} to {number - 1} are missing")
-        if fields["previous"] != previous:
-            found.faults.append(f"event {number} does not follow from the one before it")
-        if digest_of(fields, fields["previous"]) != fields["digest"]:
-            found.faults.append(f"event {number} ({fields['kind']}, {fields['subject']}) was changed after it was made")
-        if fields["kind"] not in EVENTS:
-            found.faults.append(f"event {number} is of an unknown kind, '{fields['kind']}'")
-        if fields["recorded_at"] < last_time:
-            found.remarks.append(f"event {number} bears an earlier time than the one before it: a clock went backwards")
-        anchor = wanted.pop(number, None)
-        if anchor is not None and not fields["digest"].startswith(anchor):
-            found.faults.append(f"event {number} is not the one of the anchor {number}:{anchor}: the chain is another")
-        previous, expected, last_time = fields["digest"], number + 1, fields["recorded_at"]
-        found.events += 1
-        if found.events % EVERY == 0:
-            progress(found.events)
-    found.faults += [f"the chain ends before event {number} of an anchor: its end was cut off" for number in wanted]
-    _check_head(found, expected - 1, previous)
-    return found
-
-
-def _check_head(found: Findings, number: int, digest: str) -> None:
-    head = Head.objects.get(pk=Head.ONLY)
-    if (head.number, head.digest) != (number, digest):
-        found.faults.append(
-            f"the head says that the chain ends at event {head.number}, and it ends at event {number}")
-    found.head = f"{number}:{digest}"
+    return check_records(anchors, guards=False, tables=False, progress=progress)
 
 
 def check_records(
-    anchors: Iterable[Anchor] = (), *, tables: bool = True, progress: Progress = lambda _: None
+    anchors: Iterable[Anchor] = (), *, guards: bool = True, tables: bool = True, progress: Progress = _silent
 ) -> Findings:
-    """Check guards, chain and anchors, and, with ``tables``, that the other tables follow from the events."""
-    found = check_chain(anchors, progress)
-    found.faults += [f"the guard {name} of the events is missing" for name in triggers.missing(connection)]
-    if tables and not found.faults:
-        found.faults += rebuild.differences()
+    """Check chain, anchors and guards, and, with ``tables``, that the other tables follow from the events.
+
+    The events are read once, all of one moment; people may go on writing meanwhile.
+    """
+    found, replay = Findings(), Replay()
+    walk = _Walk(found, anchors)
+    with snapshot():
+        for rows in _batches():
+            for row in rows:
+                walk.event(row)
+            if tables:
+                replay.feed(rows)
+            progress(found.events)
+        walk.end()
+        if guards:
+            found.faults += [f"the guard {name} of the events is missing" for name in triggers.missing(connection)]
+        if tables and not found.faults:
+            found.faults += replay.faults or rebuild.compare(replay.tables)
+            found.tables = True
+        elif tables:
+            found.remarks.append("the tables were not compared with the events, since these are not in order")
     return found
 
 
-def head_anchor() -> Anchor:
-    """Return the head of the chain now."""
-    head = Head.objects.get(pk=Head.ONLY)
-    return Anchor(head.number, head.digest)
+def _batches() -> Iterator[list[EventRow]]:
+    rows = events()
+    while some := list(islice(rows, EVERY)):
+        yield some
 
 
+def check_files(found: Findings, progress: Progress = _silent) -> None:
+    """Look at every file that an event names by its hash: attached ones and issued certificates."""
+    named = {one.sha256: f"the file {one.name} of {one.subject}" for one in Attachment.objects.order_by("pk")}
+    for certificate in Certificate.objects.order_by("pk"):
+        named[certificate.pdf_sha256] = f"the PDF of the certificate {certificate.number}"
+    for sha256, what in named.items():
+        try:
+            if files.digest_of_file(files.path_of(sha256)) != sha256:
+                found.faults.append(f"{what} was changed after it was kept")
+        except OSError as problem:
+            found.faults.append(f"{what} cannot be read ({(problem.strerror or str(problem)).lower()})")
+        found.files += 1
+        progress(found.files)
+    if others := [one for one in files.kept() if one not in named]:
+        found.remarks.append(f"{len(others)} kept file{'s' if len(others) > 1 else ''} that no event names, such as "
+                             f"{others[0][:16]}…")

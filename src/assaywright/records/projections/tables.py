@@ -91,7 +91,7 @@ class Table:
         """Return the rows whose fields have these values."""
         if "pk" in wanted:
             wanted[self.key] = wanted.pop("pk")
-        if list(wanted) == [self.key]:
+        if self.key in wanted and len(wanted) == 1:
             key = wanted[self.key]
             return Selected(self, [key] if key in self.rows else [])
         names = tuple(sorted(wanted))
@@ -108,12 +108,14 @@ class Table:
 
     def change(self, keys: list[Key], fields: dict[str, Any]) -> None:
         """Give rows other values."""
-        for names in [names for names in self.indexes if not fields.keys().isdisjoint(names)]:
-            del self.indexes[names]
+        if self.indexes:
+            for names in [names for names in self.indexes if not fields.keys().isdisjoint(names)]:
+                del self.indexes[names]
+        place, rows_ = self.place, self.rows
         for key in keys:
-            row = self.rows[key]
+            row = rows_[key]
             for name, value in fields.items():
-                row[self.place[name]] = value
+                row[place[name]] = value
 
     def as_object(self, key: Key) -> MadeFromEvents:
         """Return a row as an object that is not in the database."""
