@@ -5,7 +5,7 @@ from typing import Any
 
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import needed
+from assaywright.actions.reasons import needed, number
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
 from assaywright.assay.result import Outcome
@@ -35,7 +35,7 @@ def assay_begin(
         Refusal: the number is taken, a standardisation is unknown, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = needed(str(heading.get("id", "")), "the worksheet's number", "number")
+    identity = number(str(heading.get("id", "")), "the worksheet's number", "number")
     _check_free(identity)
     _check_known(rests_on)
     payload = {"heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"}

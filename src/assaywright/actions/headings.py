@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from assaywright.actions.reasons import needed
+from assaywright.actions.reasons import day, number
 from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, FLASK, PIPETTE, Asked, asked
 from assaywright.assay.method import Method
 from assaywright.assay.reading.materials import SOLUTION_FIELDS, STANDARD_FIELDS
@@ -40,8 +40,8 @@ def heading_of(chosen: Chosen, *, by: str) -> tuple[dict[str, Any], list[str]]:
     wanted = asked(method, chosen.text("handling"))
     rests_on: list[str] = []
     heading: dict[str, Any] = {
-        "kind": method.kind, "id": needed(chosen.text("number"), "the worksheet's number", "number"),
-        "method": chosen.method, "performed": {DATE: _day(chosen.text("performed"), "performed")},
+        "kind": method.kind, "id": number(chosen.text("number"), "the worksheet's number", "number"),
+        "method": chosen.method, "performed": {DATE: day(chosen.text("performed"), "performed")},
         "analyst": Person.objects.get(pk=by).name,
     }
     heading.update({key: chosen.text(key) for key in ("title", "note") if chosen.text(key)})
@@ -80,16 +80,6 @@ def with_unit(text: str, unit: str) -> str:
 
 
 # --- the parts --------------------------------------------------------------------------------------------------------
-
-
-def _day(text: str, where: str) -> str:
-    from datetime import date
-
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise Refusal(f"'{text}' is no day", where=where,
-                      remedy="write it as year-month-day, like 2026-11-30") from None
 
 
 def _tested(chosen: Chosen, method: Method) -> dict[str, Any]:

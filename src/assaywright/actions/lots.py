@@ -4,7 +4,7 @@ from typing import Any
 
 from assaywright.actions.equipment import IN_CHARGE, WORKERS
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import needed
+from assaywright.actions.reasons import day, last_day, needed, number
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_lot_record, rests_on
@@ -27,9 +27,11 @@ def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "
         Refusal: the number is taken, no such product, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = needed(identity, "the lot number", "number")
+    identity = number(identity, "the lot number", "number")
     if Lot.objects.filter(pk=identity).exists():
         raise Refusal(f"there is a lot {identity} already", where="number", remedy="check the number on the label")
+    table = {**table, **{key: last_day(str(table[key]), key) for key in ("made", "use_before")
+                         if isinstance(table.get(key), str)}}
     product = str(table.get("product", ""))
     if not Product.objects.filter(pk=product).exists():
         raise Refusal(f"there is no product '{product}'", where="product", remedy="define it first")
@@ -46,8 +48,8 @@ def lot_sample(*, identity: str, taken: str, where: str, by: str, retained_until
     demand(by, *WORKERS)
     lot(identity)
     return append("lot.sampled", subject=identity, by=by, act=act, payload={
-        "taken": needed(taken, "the day", "taken"), "where": needed(where, "the place", "where"),
-        "retained_until": retained_until})
+        "taken": day(taken, "taken"), "where": needed(where, "the place", "where"),
+        "retained_until": day(retained_until, "retained until") if retained_until.strip() else ""})
 
 
 @repeatable
@@ -60,8 +62,8 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
     demand(by, *WORKERS)
     if Bottle.objects.filter(pk=identity).exists():
         raise Refusal(f"the bottle {identity} is open already", where="bottle", remedy="check the number on the label")
-    return append("bottle.opened", subject=needed(identity, "the number", "bottle"), by=by, act=act,
-                  payload={"lot": of, "opened": needed(opened, "the day", "opened")})
+    return append("bottle.opened", subject=number(identity, "the number", "bottle"), by=by, act=act,
+                  payload={"lot": of, "opened": day(opened, "opened")})
 
 
 @repeatable

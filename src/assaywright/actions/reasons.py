@@ -1,5 +1,7 @@
 """What every act asks alike."""
 
+from datetime import date
+
 from assaywright.metrology.refusal import Refusal
 
 
@@ -12,3 +14,42 @@ def needed(text: str, what: str, where: str) -> str:
     if not text.strip():
         raise Refusal(f"{what} is missing", where=where, remedy="write it in a few words")
     return text.strip()
+
+
+LONGEST_NUMBER = 60
+
+
+def number(text: str, what: str, where: str) -> str:
+    """Return the number of something new, as it will stand on labels and in addresses of pages.
+
+    Raises:
+        Refusal: it is missing, longer than 60 characters, or holds what no label shows.
+    """
+    text = needed(text, what, where)
+    if len(text) > LONGEST_NUMBER or not text.isprintable() or text.startswith((".", "/")) or "//" in text:
+        raise Refusal(f"{what} cannot be written like that", where=where,
+                      remedy=f"use at most {LONGEST_NUMBER} letters, figures and plain signs")
+    return text
+
+
+def day(text: str, where: str) -> str:
+    """Return a day, year-month-day.
+
+    Raises:
+        Refusal: it is missing or no day.
+    """
+    try:
+        return date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        what = f"'{text.strip()[:30]}' is no day" if text.strip() else "the day is missing"
+        raise Refusal(what, where=where, remedy="write it as year-month-day, like 2026-11-30") from None
+
+
+def last_day(text: str, where: str) -> str:
+    """Return a last day of use: a day or a whole month, or nothing where none is given.
+
+    Raises:
+        Refusal: it is neither.
+    """
+    text = text.strip()
+    return text if not text or (len(text) == len("2026-11") and day(f"{text}-01", where)) else day(text, where)

@@ -4,7 +4,7 @@ from typing import Any
 
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import needed
+from assaywright.actions.reasons import day, last_day, needed, number
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
@@ -30,13 +30,34 @@ def solution_prepare(
         Refusal: the number is taken, something is missing, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = needed(identity, "the lot number", "number")
+    identity = number(identity, "the lot number", "number")
     if Solution.objects.filter(pk=identity).exists():
         raise Refusal(f"there is a solution {identity} already", where="number", remedy="give the new one its own")
     for key in ("name", "formula", "nominal"):
         needed(str(table.get(key, "")), f"the solution's {key}", key)
+    if isinstance(table.get("use_before"), str):
+        table = {**table, "use_before": last_day(table["use_before"], "use before")}
+    prepared = day(prepared, "prepared") if prepared.strip() else ""
+    _check_solution(table, identity, volume)
     return append("solution.prepared", subject=identity, by=by, act=act,
                   payload={"table": table, "prepared": prepared, "volume": volume})
+
+
+def _check_solution(table: dict[str, Any], identity: str, volume: str) -> None:
+    """Refuse a solution that a worksheet would refuse, and a volume that is none."""
+    import tomllib
+    from datetime import UTC
+
+    from assaywright.assay.reading.materials import SOLUTION_FIELDS, read_solution
+    from assaywright.assay.reading.table import Conventions, Table
+    from assaywright.metrology.typed import read_quantity
+    from assaywright.records.toml_text import toml_text
+
+    plain = tomllib.loads(toml_text({**{key: value for key, value in table.items() if key in SOLUTION_FIELDS},
+                                     "lot": identity}))
+    read_solution(Table(plain, f"solution {identity}", SOLUTION_FIELDS, Conventions(zone=UTC)))
+    if volume.strip() and read_quantity(volume, "mL", "L").value <= 0:
+        raise Refusal(f"the volume '{volume}' is not above zero", where="volume", remedy="give what was prepared")
 
 
 @repeatable

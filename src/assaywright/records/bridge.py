@@ -69,6 +69,25 @@ def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outc
     return evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
 
 
+def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outcome:
+    """Return the outcome of an assay with one determination more, or with another in its place; nothing is recorded.
+
+    Arguments:
+        fields: of the determination, as typed.
+        place: number of the determination that they stand in for; none for one more.
+
+    Raises:
+        Refusal: as for a worksheet file.
+    """
+    rows = [(row.place, {**row.content, **({"excluded": row.excluded} if row.excluded else {})})
+            for row in Determination.objects.filter(assay=assay.identity).order_by("place")]
+    kept = [(number, fields if number == place else content) for number, content in rows]
+    if place not in dict(rows):
+        kept.append((place, fields))
+    table = {"format": FORMAT, **assay.content, "determination": [content for _, content in kept]}
+    return evaluate_worksheet(parse_worksheet(toml_text(table).encode(), assay.path), open_by_path)
+
+
 def lot_table(lot: Lot) -> dict[str, Any]:
     """Return a lot as the table of a lot file: every characteristic of its product that is known so far."""
     product = Product.objects.get(pk=lot.product)

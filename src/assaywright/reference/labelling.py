@@ -165,6 +165,19 @@ def label_element(hazard_class: str) -> LabelElement:
     return LabelElement(hazard_class, row["code"], row["pictogram"], row["signal_word"])
 
 
+def label_element_of_statement(code: str) -> LabelElement | None:
+    """Return what a hazard statement puts on a label; None for one that is of no class.
+
+    Where classes of different severity share the statement, the strictest is meant: "Danger" before "Warning".
+
+    Example:
+        >>> label_element_of_statement("H314").signal_word
+        'Danger'
+    """
+    found = [label_element(name) for name, row in by_key("ghs_label_elements").items() if row["code"] == code]
+    return min(found, key=lambda one: one.signal_word != "Danger", default=None)
+
+
 def has_label_element(hazard_class: str) -> bool:
     """Return whether the table holds a class; statements of the EUH kind have no class of their own."""
     return hazard_class in by_key("ghs_label_elements")

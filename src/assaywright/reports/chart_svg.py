@@ -26,10 +26,14 @@ class Drawing:
     Arguments:
         width_px, height_px: of the drawing [px].
         title, description: read to those who do not see it.
+        name: of the drawing on its page; two drawings on one page need two.
     """
 
-    def __init__(self, width_px: float, height_px: float, *, title: str, description: str) -> None:
+    def __init__(
+        self, width_px: float, height_px: float, *, title: str, description: str, name: str = "chart"
+    ) -> None:
         self._size = (width_px, height_px)
+        self._name = name
         self._said = (title, description)
         self._elements: list[str] = []
 
@@ -37,9 +41,10 @@ class Drawing:
         width, height = map(number, self._size)
         title, description = (escape(text) for text in self._said)
         return "\n".join([
-            (f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="chart-title chart-desc" '
+            (f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="{self._name}-title {self._name}-desc" '
              f'width="{width}" height="{height}" viewBox="0 0 {width} {height}" font-family="{FACE}">'),
-            f'<title id="chart-title">{title}</title>', f'<desc id="chart-desc">{description}</desc>',
+            f'<title id="{self._name}-title">{title}</title>',
+            f'<desc id="{self._name}-desc">{description}</desc>',
             f'<rect width="{width}" height="{height}" fill="{PAPER}"/>', *self._elements, "</svg>", "",
         ])
 

@@ -1,0 +1,185 @@
+"""An assay with its determinations, its result as it is now, its working, and what a reviewer looks at."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from assaywright.assay.asked import Asked, asked, handling_of
+from assaywright.assay.result import DeterminationResult, Outcome
+from assaywright.assay.working_document import WorkingDocument, working_document
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
+
+WORTH_A_BAR = 0.0005  # share of the variance below which a line of the budget gets no bar
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One field of a determination as a table shows it."""
+
+    words: str
+    value: str
+
+
+@dataclass(frozen=True)
+class DeterminationShown:
+    """A determination: its readings as typed, its own result, and why it does not count, if so."""
+
+    place: int
+    version: int
+    fields: dict[str, Any]
+    readings: tuple[Reading, ...]
+    excluded: str
+    titre: str
+    value: str
+    corrected: bool
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One line of the budget with the width of its bar, 0 to 100."""
+
+    influence: str
+    standard_uncertainty: str
+    contribution: str
+    share: str
+    degrees_of_freedom: str
+    width: str
+
+
+@dataclass(frozen=True)
+class AssayShown:
+    """What an assay's page says.
+
+    Fields:
+        asked: what the method asks for.
+        outcome: as it is now; None while it cannot be evaluated, then ``trouble`` says why.
+        document: the written-out working.
+        signed: by whom and when it was reviewed.
+        on_record: results stored when it was sent to review, the first one first.
+    """
+
+    assay: Assay
+    heading: dict[str, Any]
+    method_title: str
+    procedure: tuple[str, ...]
+    cautions: tuple[str, ...]
+    asked: Asked
+    determinations: tuple[DeterminationShown, ...]
+    outcome: Outcome | None
+    trouble: str
+    document: WorkingDocument | None
+    bars: tuple[Bar, ...]
+    signed: tuple[str, ...]
+    on_record: tuple[Result, ...]
+    rests_on: tuple[Assay, ...]
+    serves: tuple[Assay, ...]
+
+
+def assay_shown(assay: Assay) -> AssayShown:
+    """Return what an assay's page says."""
+    method = method_of(assay.method)
+    rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
+    wanted = asked(method, handling_of(method, assay.content, [row.content for row in rows]))
+    outcome, trouble = outcome_of(assay) if rows else (None, "")
+    document = working_document(outcome) if outcome else None
+    return AssayShown(
+        assay, assay.content, method.title, method.procedure, cautions_of(method.cautions), wanted,
+        tuple(_determinations(rows, wanted, outcome, document)), outcome, trouble, document, bars_of(document, outcome),
+        signed_by(assay.identity), tuple(Result.objects.filter(assay=assay.identity).order_by("id")),
+        tuple(Assay.objects.filter(pk__in=rests_on(assay)).order_by("identity")),
+        tuple(Assay.objects.filter(rests_on__contains=f'"{assay.identity}"').order_by("identity")))
+
+
+def cautions_of(cautions: Any) -> tuple[str, ...]:
+    """Return a method's cautions in sentences: what to wear, the hazards, and who has the last word."""
+    found = [f"Wear {', '.join(cautions.protective_equipment)}."] if cautions.protective_equipment else []
+    found += [f"{one.signal_word or 'No signal word'}: {one.substance} ({', '.join(one.codes) or 'not classified'})."
+              for one in cautions.hazards]
+    found += [f"{text[0].upper()}{text[1:].rstrip('.')}." for text in
+              (*cautions.incompatibilities, *cautions.notes, cautions.text) if text]
+    return (*found, "The safety data sheet, local rules and licensed practice go before anything said here.")
+
+
+def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:
+    """Return the outcome of an assay as it is now, or why there is none."""
+    try:
+        return evaluate_assay(assay), ""
+    except Refusal as refusal:
+        return None, str(refusal)
+
+
+def previewed(assay: Assay, fields: dict[str, Any], place: int = 0) -> tuple[Outcome | None, str]:
+    """Return what the outcome would be with one determination more, or another in its place; nothing is recorded."""
+    try:
+        return evaluate_with(assay, fields, place), ""
+    except Refusal as refusal:
+        return None, str(refusal)
+
+
+def signed_by(subject: str) -> tuple[str, ...]:
+    """Return the signatures under something: by whom, when, and meaning what."""
+    from assaywright.records.selectors.history import at_the_laboratory
+
+    names = dict(Person.objects.values_list("identity", "name"))
+    return tuple(f"{names.get(one.by, one.by)}, {at_the_laboratory(one.at)}: {one.meaning}"
+                 for one in Signature.objects.filter(subject=subject).order_by("id"))
+
+
+def free_number(start: str) -> str:
+    """Return a worksheet's number that is not taken, counted on from how many events there are."""
+    number = Event.objects.count()
+    while Assay.objects.filter(pk=f"{start}{number:04d}").exists():
+        number += 1
+    return f"{start}{number:04d}"
+
+
+def in_review() -> list[Assay]:
+    """Return the assays that wait for a reviewer."""
+    from assaywright.records.models.assays import IN_REVIEW
+
+    return list(Assay.objects.filter(stage=IN_REVIEW).order_by("identity"))
+
+
+def assay_lines(kind: str = "") -> list[Assay]:
+    """Return assays and standardisations, the latest first."""
+    found = Assay.objects.order_by("-performed", "-identity")
+    return list(found.filter(kind=kind) if kind else found)
+
+
+# --- parts ------------------------------------------------------------------------------------------------------------
+
+
+def _determinations(
+    rows: list[Determination], wanted: Asked, outcome: Outcome | None, document: WorkingDocument | None
+) -> list[DeterminationShown]:
+    words = {one.name: one.words for one in wanted.readings}
+    results: list[DeterminationResult | None] = list(outcome.determinations) if outcome else [None] * len(rows)
+    replicates = list(document.replicates) if document else [None] * len(rows)
+    corrected = set(Event.objects.filter(subject=rows[0].assay, kind="determination.corrected").values_list(
+        "number", flat=True)) if rows else set()
+    found = []
+    for row, result, printed in zip(rows, results, replicates, strict=False):
+        fields = row.content
+        readings = tuple(Reading(words.get(key, key.replace("_", " ")), _typed(value)) for key, value in fields.items())
+        found.append(DeterminationShown(
+            row.place, row.version, fields, readings, row.excluded, printed.titre if printed else "",
+            printed.value if printed and result else "", row.version in corrected))
+    return found
+
+
+def _typed(value: Any) -> str:
+    if isinstance(value, list):
+        return "; ".join(" to ".join(map(str, one)) if isinstance(one, list) else str(one) for one in value)
+    return str(value)
+
+
+def bars_of(document: WorkingDocument | None, outcome: Outcome | None) -> tuple[Bar, ...]:
+    """Return the lines of a budget with their bars, the widest as wide as its share of the variance."""
+    if document is None or outcome is None:
+        return ()
+    return tuple(
+        Bar(row.influence, row.standard_uncertainty, row.contribution, row.share, row.degrees_of_freedom,
+            f"{100 * line.share:.1f}" if line.share > WORTH_A_BAR else "0")
+        for row, line in zip(document.budget, outcome.budget, strict=True))

@@ -1,0 +1,49 @@
+"""Issued certificates: which is in force, which was superseded, and by what."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from assaywright.records.models import Certificate, Event, Lot
+from assaywright.records.selectors.history import at_the_laboratory
+
+
+@dataclass(frozen=True)
+class CertificateShown:
+    """An issued certificate with what its event says.
+
+    Fields:
+        supersedes, changed: number of the one before and what is different; empty for the first.
+        anchor: head of the chain when it was issued.
+    """
+
+    certificate: Certificate
+    product: str
+    issued: str
+    signed_by: str
+    supersedes: str
+    changed: str
+    anchor: str
+    renderer: str
+    software: str
+
+    @property
+    def in_force(self) -> bool:
+        """Whether none has taken its place."""
+        return not self.certificate.superseded_by
+
+
+def certificate_lines() -> list[CertificateShown]:
+    """Return every certificate, the latest first."""
+    return [certificate_shown(one) for one in Certificate.objects.order_by("-issued", "-number")]
+
+
+def certificate_shown(certificate: Certificate) -> CertificateShown:
+    """Return a certificate with what its event says."""
+    event = Event.objects.filter(subject=certificate.number, kind__startswith="certificate.").first()
+    said: dict[str, Any] = json.loads(event.payload) if event else {}
+    lot = Lot.objects.filter(pk=certificate.lot).first()
+    return CertificateShown(
+        certificate, lot.product if lot else "", at_the_laboratory(certificate.issued), said.get("signed_by", ""),
+        said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
+        said.get("software", ""))

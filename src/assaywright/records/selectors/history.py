@@ -1,0 +1,77 @@
+"""What happened to something, event by event, in sentences."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+
+from assaywright.records import clock
+from assaywright.records.catalogue import sentence
+from assaywright.records.models import Event, Person
+
+TOLD = {
+    "taken": "taken", "where": "where", "retained_until": "kept until", "opened": "opened", "plan": "plan",
+    "conclusion": "conclusion", "meaning": "meaning", "found": "found", "in_force": "in force",
+    "deviation_percent": "deviation, %", "verdict": "verdict", "changed": "what changed", "supersedes": "in place of",
+    "place": "determination", "anchor": "head of the records then", "retest_of": "retest of",
+    "value": "value", "unit": "unit", "expanded_uncertainty": "expanded uncertainty", "quantity": "quantity",
+}
+READINGS = ("before", "fields", "checks", "table")
+PLAIN = 12  # a table with more than so many plain entries is told by its number only
+
+
+@dataclass(frozen=True)
+class Happened:
+    """One event as a page tells it.
+
+    Fields:
+        number: in the chain.
+        at: date and time in the laboratory's zone.
+        sentence: what happened.
+        reason: as given, or empty.
+        details: what was recorded with it, each "what: value".
+    """
+
+    number: int
+    at: str
+    sentence: str
+    reason: str
+    details: tuple[str, ...]
+
+
+def history(*subjects: str, lot: str = "") -> list[Happened]:
+    """Return the events of subjects in the order in which they happened; with ``lot`` its certificates' too."""
+    from assaywright.records.models import Bottle, Certificate
+
+    wanted = [*subjects]
+    if lot:
+        wanted += Certificate.objects.filter(lot=lot).values_list("number", flat=True)
+        wanted += Bottle.objects.filter(lot=lot).values_list("identity", flat=True)
+    names = dict(Person.objects.values_list("identity", "name"))
+    return [_told(event, names) for event in Event.objects.filter(subject__in=wanted).order_by("number")]
+
+
+def at_the_laboratory(written: str) -> str:
+    """Return a stored moment in the laboratory's zone: date, time, and how far the zone is from UTC."""
+    moment = clock.read(written).astimezone(ZoneInfo(settings.LABORATORY_ZONE))
+    return moment.strftime("%Y-%m-%d %H:%M:%S %Z")
+
+
+def _told(event: Event, names: dict[str, str]) -> Happened:
+    said = sentence(event.kind, subject=event.subject, by=names.get(event.by, event.by))
+    return Happened(event.number, at_the_laboratory(event.recorded_at), f"{said[0].upper()}{said[1:]}.", event.reason,
+                    tuple(_details(json.loads(event.payload))))
+
+
+def _details(payload: dict[str, object]) -> Iterator[str]:
+    for key, words in TOLD.items():
+        if payload.get(key) not in (None, ""):
+            yield f"{words}: {payload[key]}"
+    for key in READINGS:
+        value = payload.get(key)
+        if isinstance(value, dict) and len(value) <= PLAIN:
+            told = "; ".join(f"{name} {shown}" for name, shown in value.items() if isinstance(shown, str | int))
+            if told:
+                yield f"{'before' if key == 'before' else 'recorded'}: {told}"

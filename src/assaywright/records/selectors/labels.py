@@ -1,0 +1,114 @@
+"""What stands on the label of a lot or of a solution."""
+
+from dataclasses import dataclass
+
+from assaywright.assay.wording import written_date
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.models import Lot, Product, Solution
+from assaywright.reference.labelling import LabelElement, label_element_of_statement
+from assaywright.reference.tables import hazard_statement
+
+
+@dataclass(frozen=True)
+class Hazard:
+    """A hazard statement: code and words."""
+
+    code: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Label:
+    """A label.
+
+    Fields:
+        contents: what it holds, each "name: figure".
+        dates: each with what it is.
+        scanned: what a scanner reads.
+        standing: whether the lot is released, in words.
+    """
+
+    maker: str
+    name: str
+    lot: str
+    contents: tuple[str, ...]
+    dates: tuple[tuple[str, str], ...]
+    signal_word: str
+    pictograms: tuple[str, ...]
+    hazards: tuple[Hazard, ...]
+    cautions: tuple[str, ...]
+    storage: str
+    scanned: str
+    standing: str
+
+
+DEFERRAL = "Read the safety data sheet before opening; it, local rules and qualified persons go before this label."
+
+
+def label_of_lot(lot: Lot) -> Label:
+    """Return a lot's label, with the titrated content as its certificate states it."""
+    from assaywright.records.selectors.lots import lot_shown
+
+    content = {**Product.objects.get(pk=lot.product).content, **lot.content}
+    known = [one for one in lot_shown(lot).characteristics if one.value and one.method]
+    contents = tuple(f"{one.name}: ({one.value} ± {one.uncertainty}) {one.unit}" for one in known)
+    return _label(content, lot.product, lot.identity, contents, f"lot {lot.state}",
+                  (("made", lot.made), ("use before the end of", lot.use_before)))
+
+
+def label_of_solution(solution: Solution, in_force: str) -> Label:
+    """Return a standard solution's label.
+
+    Arguments:
+        in_force: concentration and factor in force, as printed, or why there is none.
+    """
+    content = solution.content
+    return _label(content, solution.name, solution.identity, (in_force,), solution.state,
+                  (("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)))
+
+
+def _label(
+    content: dict[str, object], name: str, identity: str, contents: tuple[str, ...], standing: str,
+    dates: tuple[tuple[str, str], ...],
+) -> Label:
+    codes = tuple(str(one) for one in _listed(content.get("hazards")))
+    elements = [found for code in codes if (found := label_element_of_statement(code)) is not None]
+    signals = {one.signal_word for one in elements}
+    last = dict(dates).get("use before the end of", "")
+    scanned = "; ".join(filter(None, (f"lot {identity}", name, f"use before {last}" if last else "")))
+    return Label(
+        str(content.get("maker", "")), name, identity, contents,
+        tuple((words, _day(day)) for words, day in dates if day),
+        "Danger" if "Danger" in signals else "Warning" if "Warning" in signals else "", _pictograms(elements),
+        tuple(Hazard(code, _words(code)) for code in codes),
+        tuple(str(one) for one in _listed(content.get("cautions"))), str(content.get("storage", "")), scanned, standing)
+
+
+def _pictograms(elements: list[LabelElement]) -> tuple[str, ...]:
+    """Return the pictograms' codes after precedence (UN GHS, 1.4.10.5.3.1): skull and corrosion drive out the mark."""
+    codes = {one.code for one in elements}
+    spared = {"H315", "H319"} if codes & {"H314", "H318"} else set()
+    found = {one.pictogram for one in elements if one.pictogram and one.code not in spared}
+    if "GHS06" in found:
+        found.discard("GHS07")
+    return tuple(sorted(found))
+
+
+def _listed(value: object) -> list[object]:
+    return value if isinstance(value, list) else []
+
+
+def _words(code: str) -> str:
+    try:
+        return hazard_statement(code)
+    except Refusal:
+        return ""
+
+
+def _day(text: str) -> str:
+    from datetime import date
+
+    try:
+        return written_date(date.fromisoformat(text))
+    except ValueError:
+        return text

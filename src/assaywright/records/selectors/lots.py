@@ -1,0 +1,274 @@
+"""Where lots stand: their stages, what they wait for, and what is known of each characteristic."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assaywright.assay.decide import ConformityDecision
+from assaywright.assay.evaluate_lot import CharacteristicOutcome, evaluate_lot
+from assaywright.assay.wording import written_coverage, written_decimal, written_factor, written_limits, written_number
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.remarks import Remark
+from assaywright.records.bridge import assay_of, known_characteristic, lot_file, open_by_path
+from assaywright.records.models import (
+    Assay,
+    Certificate,
+    EnteredCharacteristic,
+    Investigation,
+    Lot,
+    Product,
+    Result,
+    Sample,
+)
+from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
+from assaywright.records.models.lots import ON_HOLD, REJECTED, RELEASED
+from assaywright.records.projections.lots import CONCLUDED, RETEST
+
+DONE, NOW, TO_COME, STOPPED = "done", "now", "to come", "stopped"
+STAGES = ("made", "sampled", "assayed", "reviewed", "decided", "released", "certificate")
+NOTHING = "nothing"
+CONFORMS = "conforms"
+
+
+@dataclass(frozen=True)
+class LotLine:
+    """A lot as a list shows it."""
+
+    identity: str
+    product: str
+    state: str
+    stage: str
+    waits_for: str
+    made: str
+    use_before: str
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of a lot: its name, and whether it is done, now, to come or stopped."""
+
+    name: str
+    state: str
+
+
+@dataclass(frozen=True)
+class EarlierResult:
+    """A result that stays on record beside the one that counts."""
+
+    worksheet: str
+    value: str
+    expanded_uncertainty: str
+    unit: str
+    counts: bool
+
+
+@dataclass(frozen=True)
+class CharacteristicShown:
+    """What is known of one characteristic.
+
+    Fields:
+        worksheet, stage: of the assay that counts, or empty.
+        value, uncertainty, unit: as printed; ``no_uncertainty`` says why there is none.
+        decision: "conforms", "does not conform" …, "reported only", or empty while nothing is known.
+        trouble: why it cannot be evaluated yet, in one sentence.
+        earlier: every result on record, when there is more than one.
+    """
+
+    name: str
+    method: str
+    worksheet: str
+    stage: str
+    value: str
+    uncertainty: str
+    unit: str
+    no_uncertainty: str
+    coverage: str
+    limits: str
+    required: str
+    decision: str
+    compared: str
+    source: str
+    trouble: str
+    earlier: tuple[EarlierResult, ...]
+
+    @property
+    def good(self) -> bool:
+        """Whether it is decided and conforms, or is only reported."""
+        return self.decision in (CONFORMS, "reported only")
+
+
+@dataclass(frozen=True)
+class LotShown:
+    """Everything that a lot's page says of the lot."""
+
+    lot: Lot
+    content: dict[str, Any]
+    stages: tuple[Stage, ...]
+    waits_for: str
+    characteristics: tuple[CharacteristicShown, ...]
+    remarks: tuple[Remark, ...]
+    samples: tuple[Sample, ...]
+    investigations: tuple[Investigation, ...]
+    certificates: tuple[Certificate, ...]
+
+
+def lot_lines() -> list[LotLine]:
+    """Return every lot, the undecided ones first, each with what it waits for."""
+    definitions = {one.name: one.content.get("characteristics", []) for one in Product.objects.all()}
+    found = []
+    for lot in Lot.objects.order_by("identity"):
+        specified = definitions.get(lot.product, [])
+        waits = waits_for(lot, specified)
+        stages = stages_of(lot, specified)
+        stage = next((one.name for one in reversed(stages) if one.state in (DONE, STOPPED)), "made")
+        found.append(LotLine(lot.identity, lot.product, lot.state, stage, waits, lot.made, lot.use_before))
+    return sorted(found, key=lambda one: (one.waits_for == NOTHING, one.identity))
+
+
+def lot_shown(lot: Lot) -> LotShown:
+    """Return what a lot's page says."""
+    specified = Product.objects.get(pk=lot.product).content["characteristics"]
+    outcomes, remarks = _evaluated(lot)
+    shown = tuple(_characteristic(lot, one, outcomes.get(one["name"])) for one in specified)
+    return LotShown(
+        lot, lot.content, stages_of(lot, specified, shown), waits_for(lot, specified), shown, remarks,
+        tuple(Sample.objects.filter(lot=lot.identity).order_by("id")),
+        tuple(Investigation.objects.filter(lot=lot.identity).order_by("id")),
+        tuple(Certificate.objects.filter(lot=lot.identity).order_by("number")))
+
+
+def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:
+    """Return in words what a lot waits for; "nothing" once it is rejected or certified."""
+    if lot.state == REJECTED:
+        return NOTHING
+    if lot.state == RELEASED:
+        return NOTHING if Certificate.objects.filter(lot=lot.identity).exists() else "its certificate"
+    if lot.state == ON_HOLD:
+        return _held(lot)
+    missing = (_missing(lot, one) for one in specified)
+    return next(filter(None, missing), "release or rejection by an authorised signatory")
+
+
+def _missing(lot: Lot, specified: dict[str, Any]) -> str:
+    """Return what a characteristic still lacks, or an empty text."""
+    name = specified["name"]
+    if not specified.get("method"):
+        entered = EnteredCharacteristic.objects.filter(lot=lot.identity, name=name).exists()
+        return "" if entered else f"{name} to be entered"
+    assay = assay_of(lot, specified["method"])
+    if assay is None:
+        return f"the assay of {name}"
+    steps = {IN_REVIEW: "the review of", RETURNED: "the correction of", REVIEWED: ""}
+    step = steps.get(assay.stage, "the titrations of")
+    return f"{step} {assay.identity}" if step else ""
+
+
+def _held(lot: Lot) -> str:
+    stage = Investigation.objects.filter(lot=lot.identity).order_by("id").values_list("stage", flat=True).last()
+    return "the retest and the conclusion" if stage == RETEST else "the laboratory’s check list" if (
+        stage != CONCLUDED) else "the conclusion"
+
+
+def stages_of(
+    lot: Lot, specified: list[dict[str, Any]], shown: tuple[CharacteristicShown, ...] = ()
+) -> tuple[Stage, ...]:
+    """Return the stages of a lot. Without what is known of its characteristics, "decided" follows its release."""
+    titrated = [one["method"] for one in specified if one.get("method")]
+    assays = [assay_of(lot, method) for method in titrated]
+    released = lot.state == RELEASED
+    done = {
+        "made": True,
+        "sampled": Sample.objects.filter(lot=lot.identity).exists() or any(assays),
+        "assayed": all(one is not None and one.stage in (IN_REVIEW, REVIEWED) for one in assays),
+        "reviewed": all(one is not None and one.stage == REVIEWED for one in assays),
+        "decided": released or (bool(shown) and all(one.decision and not one.trouble for one in shown)),
+        "released": released,
+        "certificate": Certificate.objects.filter(lot=lot.identity).exists(),
+    }
+    found, now = [], False
+    for name in STAGES:
+        state = DONE if done[name] and not now else TO_COME
+        if not now and not done[name]:
+            state, now = (STOPPED if lot.state in (REJECTED, ON_HOLD) else NOW), True
+        found.append(Stage(name, state))
+    return tuple(found)
+
+
+# --- characteristics --------------------------------------------------------------------------------------------------
+
+
+def _evaluated(lot: Lot) -> tuple[dict[str, CharacteristicOutcome | Refusal], tuple[Remark, ...]]:
+    """Return every characteristic that is known with what is concluded, or with why nothing can be; and the remarks."""
+    found: dict[str, CharacteristicOutcome | Refusal] = {}
+    remarks: list[Remark] = []
+    try:
+        file = lot_file(lot, whole=False)
+    except Refusal as refusal:
+        return {one["name"]: refusal for one in Product.objects.get(pk=lot.product).content["characteristics"]
+                if known_characteristic(lot, one)}, ()
+    for one in file.characteristics:
+        try:
+            outcome = evaluate_lot(replace(file, characteristics=(one,)), open_by_path)
+        except Refusal as refusal:
+            found[one.specification.characteristic] = refusal
+            continue
+        found[one.specification.characteristic] = outcome.characteristics[0]
+        remarks += outcome.remarks
+    return found, tuple(dict.fromkeys(remarks))
+
+
+def _characteristic(
+    lot: Lot, specified: dict[str, Any], found: CharacteristicOutcome | Refusal | None
+) -> CharacteristicShown:
+    method = str(specified.get("method", ""))
+    assay = assay_of(lot, method) if method else None
+    value, uncertainty, unit, coverage = _printed(found) if isinstance(found, CharacteristicOutcome) else ("",) * 4
+    decision = found.decision if isinstance(found, CharacteristicOutcome) else None
+    known = isinstance(found, CharacteristicOutcome)
+    return CharacteristicShown(
+        name=specified["name"], method=method, worksheet=assay.identity if assay else "",
+        stage=assay.stage if assay else "", value=value, uncertainty=uncertainty, unit=unit,
+        no_uncertainty=found.no_uncertainty if isinstance(found, CharacteristicOutcome) else "", coverage=coverage,
+        limits=_limits(specified, found), required=str(specified.get("required", "")),
+        decision=decision.decision if decision else "reported only" if known else "",
+        compared=decision.compared if decision else "",
+        source=found.characteristic.source if isinstance(found, CharacteristicOutcome) else "",
+        trouble=str(found) if isinstance(found, Refusal) else "", earlier=_earlier(lot, method, assay))
+
+
+def _limits(specified: dict[str, Any], found: CharacteristicOutcome | Refusal | None) -> str:
+    if isinstance(found, CharacteristicOutcome):
+        return written_limits(found.characteristic.specification)
+    given = [f"{words} {specified[key]}" for key, words in (("lower", "at least"), ("upper", "at most"))
+             if specified.get(key)]
+    return ", ".join(given)
+
+
+def _printed(item: CharacteristicOutcome) -> tuple[str, str, str, str]:
+    """Return value, expanded uncertainty, unit and coverage as a certificate prints them."""
+    entered, result = item.characteristic, item.result
+    if result is not None:
+        value, uncertainty = written_factor(result)
+        factor = f"; factor f = {value} ± {uncertainty}" if value else ""
+        return (written_number(result.value_text), written_number(result.uncertainty_text), result.estimate.unit,
+                written_coverage(result, entered=item.outcome is None) + factor)
+    if entered.value is not None:
+        bound = "less than " if entered.less_than else ""
+        return bound + written_decimal(entered.value.value), "", entered.value.unit, ""
+    return entered.text, "", "", ""
+
+
+def _earlier(lot: Lot, method: str, counting: Assay | None) -> tuple[EarlierResult, ...]:
+    """Return every result of the assays of one method, where there are several assays: none is averaged away."""
+    assays = Assay.objects.filter(about=lot.identity, method=method) if method else []
+    if len(assays) < 2:
+        return ()
+    found = []
+    for assay in assays:
+        result = Result.objects.filter(assay=assay.identity).order_by("id").last()
+        counts = counting is not None and assay.identity == counting.identity
+        if result is None:
+            found.append(EarlierResult(assay.identity, "", "", "", counts))
+        else:
+            found.append(EarlierResult(assay.identity, f"{float(result.value):.6g}",
+                                       f"{float(result.expanded_uncertainty):.2g}", result.unit, counts))
+    return tuple(found)

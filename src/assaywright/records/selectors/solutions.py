@@ -1,0 +1,182 @@
+"""Standard solutions: the value in force, what is left, until when they may be used, and what they rest on."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from assaywright.assay.result import ChainLink, Outcome
+from assaywright.assay.wording import written_factor, written_number
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity
+from assaywright.records.bridge import evaluate_assay
+from assaywright.records.models import Assay, Determination, Event, Solution
+from assaywright.records.models.assays import REVIEWED
+from assaywright.records.models.equipment import IN_USE
+
+MILLILITRES = {"mL": 1.0, "L": 1000.0}
+
+
+@dataclass(frozen=True)
+class ValueInForce:
+    """A solution's concentration by one standardisation, as printed."""
+
+    worksheet: str
+    stage: str
+    performed: str
+    value: str
+    uncertainty: str
+    unit: str
+    factor: str
+    factor_uncertainty: str
+
+
+@dataclass(frozen=True)
+class Left:
+    """How much of a solution is left: prepared, delivered from burettes, and the difference [mL], as text."""
+
+    prepared: str
+    delivered: str
+    left: str
+    titrations: int
+
+
+@dataclass(frozen=True)
+class SolutionLine:
+    """A solution as a list shows it."""
+
+    solution: Solution
+    in_force: ValueInForce | None
+    left: Left
+    expired: bool
+    verdict: str
+
+
+@dataclass(frozen=True)
+class SolutionShown:
+    """What a solution's page says."""
+
+    solution: Solution
+    content: dict[str, Any]
+    in_force: ValueInForce | None
+    values: tuple[ValueInForce, ...]
+    troubles: tuple[str, ...]
+    left: Left
+    chain: ChainLink | None
+    verifications: tuple[dict[str, Any], ...]
+    used_in: tuple[Assay, ...]
+    expired: bool
+
+
+def solution_lines(today: date) -> list[SolutionLine]:
+    """Return every solution, those in use first, with its factor in force.
+
+    Arguments:
+        today: the laboratory's day, by which a solution is past its date.
+    """
+    found = []
+    for one in Solution.objects.order_by("identity"):
+        values, _ = _values(one)
+        found.append(SolutionLine(one, _in_force(values), left_of(one), is_past(one.use_before, today),
+                                  str(one.content.get("verified", {}).get("verdict", ""))))
+    return sorted(found, key=lambda line: (line.solution.state != IN_USE, line.solution.identity))
+
+
+def solution_shown(solution: Solution, today: date) -> SolutionShown:
+    """Return what a solution's page says."""
+    from assaywright.records.selectors.history import at_the_laboratory
+
+    evaluated, troubles = _outcomes(solution)
+    values = tuple(_value(assay, outcome) for assay, outcome in evaluated)
+    now = _in_force(values)
+    chain = next((outcome.chain for assay, outcome in evaluated if now and assay.identity == now.worksheet), None)
+    verifications = tuple(
+        {**_payload(event), "at": at_the_laboratory(event.recorded_at), "by": event.by}
+        for event in Event.objects.filter(subject=solution.identity, kind="solution.verified").order_by("number"))
+    return SolutionShown(solution, solution.content, now, values, troubles, left_of(solution), chain, verifications,
+                         tuple(_used_in(solution)), is_past(solution.use_before, today))
+
+
+def is_past(use_before: str, today: date) -> bool:
+    """Return whether a date has passed; one of a month lasts through the month's last day, an unknown one for ever."""
+    day = today.isoformat()
+    return bool(use_before) and day[: len(use_before)] > use_before
+
+
+def left_of(solution: Solution) -> Left:
+    """Return how much is left: what was prepared, less what titrations took from burettes.
+
+    Rinsings and portions taken with a pipette are not counted; the figure is an upper bound.
+    """
+    content = solution.content
+    delivered, number = 0.0, 0
+    for assay in _used_in(solution):
+        for row in Determination.objects.filter(assay=assay.identity):
+            taken = _delivered_mL(row.content)
+            delivered, number = delivered + taken, number + (taken > 0)
+    prepared = _millilitres(str(content.get("volume", "")))
+    left = "" if prepared is None else f"{max(prepared - delivered, 0.0):.0f}"
+    return Left(str(content.get("volume", "")), f"{delivered:.0f}", left, number)
+
+
+def _used_in(solution: Solution) -> list[Assay]:
+    """Return the worksheets in which the solution stood in the burette, its own standardisations among them."""
+    return [one for one in Assay.objects.order_by("performed", "identity")
+            if str(one.content.get("titrant", {}).get("lot", "")) == solution.identity
+            and not one.content.get("against", {}).get("in_burette")]
+
+
+def _delivered_mL(fields: dict[str, Any]) -> float:
+    """Return what a determination took from the burette [mL]; 0 where its readings do not tell."""
+    fillings = fields.get("fillings") or [[fields.get("initial", ""), fields.get("final", "")]]
+    total = 0.0
+    for initial, final in fillings:
+        first, last = _millilitres(str(initial)), _millilitres(str(final))
+        total += last - first if first is not None and last is not None and last > first else 0.0
+    return total
+
+
+def _millilitres(text: str) -> float | None:
+    try:
+        quantity: Quantity = read_quantity(text, *MILLILITRES)
+    except Refusal:
+        return None
+    return quantity.to("mL")
+
+
+def _outcomes(solution: Solution) -> tuple[list[tuple[Assay, Outcome]], tuple[str, ...]]:
+    found, troubles = [], []
+    every = Assay.objects.filter(kind="standardisation", about=solution.identity)
+    for assay in every.order_by("performed", "identity"):
+        if not Determination.objects.filter(assay=assay.identity).exists():
+            continue
+        try:
+            found.append((assay, evaluate_assay(assay)))
+        except Refusal as refusal:
+            troubles.append(str(refusal))
+    return found, tuple(troubles)
+
+
+def _values(solution: Solution) -> tuple[tuple[ValueInForce, ...], tuple[str, ...]]:
+    found, troubles = _outcomes(solution)
+    return tuple(_value(assay, outcome) for assay, outcome in found), troubles
+
+
+def _value(assay: Assay, outcome: Outcome) -> ValueInForce:
+    result = outcome.result
+    factor, uncertainty = written_factor(result)
+    return ValueInForce(assay.identity, assay.stage, assay.performed, written_number(result.value_text),
+                        written_number(result.uncertainty_text), result.estimate.unit, factor, uncertainty)
+
+
+def _in_force(values: tuple[ValueInForce, ...]) -> ValueInForce | None:
+    """Return the last reviewed value; while none is reviewed, the last one found."""
+    reviewed = [one for one in values if one.stage == REVIEWED]
+    return (reviewed or [*values] or [None])[-1]
+
+
+def _payload(event: Event) -> dict[str, Any]:
+    import json
+
+    found: dict[str, Any] = json.loads(event.payload)
+    return found

@@ -1,0 +1,117 @@
+"""What every form of the pages has in common: what was typed, the act's own number, the version looked at, signing."""
+
+import unicodedata
+import uuid
+from collections.abc import Callable, Mapping
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.contrib.auth import authenticate
+from django.http import HttpRequest
+
+from assaywright.actions.permission import NotAllowed
+from assaywright.actions.signatures import signature_refuse
+from assaywright.metrology.refusal import Refusal
+from assaywright.records import clock
+
+LONGEST = 4000
+KEPT_CONTROLS = "\n\t"
+NEVER_SHOWN = ("csrfmiddlewaretoken", "password", "act", "version", "do")
+
+
+def typed(request: HttpRequest) -> dict[str, str]:
+    """Return what was typed, by field: without control characters, each field cut to a length that nobody types."""
+    return {name: _plain(request.POST.get(name, "")) for name in request.POST}
+
+
+def _plain(text: str) -> str:
+    return "".join(one for one in text[:LONGEST].replace("\r\n", "\n")
+                   if one in KEPT_CONTROLS or unicodedata.category(one) not in ("Cc", "Cs"))
+
+
+def act_of(request: HttpRequest, *parts: object) -> str:
+    """Return the UUID of an act: that of the page, made the act's own by what is done to what."""
+    page = request.POST.get("act", "")
+    return str(uuid.uuid5(uuid.NAMESPACE_OID, f"{page}:{':'.join(map(str, parts))}")) if page else ""
+
+
+def fresh_act() -> str:
+    """Return a new UUID for a page."""
+    return str(uuid.uuid4())
+
+
+def version_of(request: HttpRequest) -> int | None:
+    """Return the version that the page showed, or None where the form sends none.
+
+    Raises:
+        Refusal: it is no number.
+    """
+    text = request.POST.get("version", "")
+    if not text:
+        return None
+    if not text.isascii() or not text.isdigit() or len(text) > len("999999999999"):
+        raise Refusal("the page's version cannot be read", where="version", remedy="reload the page")
+    return int(text)
+
+
+def place_of(request: HttpRequest) -> int:
+    """Return the number of the determination that a form is about.
+
+    Raises:
+        Refusal: it is no number.
+    """
+    text = request.POST.get("place", "")
+    if not text.isascii() or not text.isdigit() or len(text) > len("9999"):
+        raise Refusal("no determination is named", where="determination", remedy="reload the page")
+    return int(text)
+
+
+def today() -> date:
+    """Return the laboratory's day."""
+    return clock.now().astimezone(ZoneInfo(settings.LABORATORY_ZONE)).date()
+
+
+def sign(request: HttpRequest, *, subject: str, meaning: str) -> None:
+    """Ask for the password once more, for a signature; a wrong one is refused and recorded.
+
+    Raises:
+        Refusal: the password is wrong.
+    """
+    name = request.user.get_username()
+    if authenticate(request, username=name, password=request.POST.get("password", "")) is not None:
+        return
+    signature_refuse(subject=subject, meaning=meaning, by=name)
+    raise Refusal("the password is wrong, and nothing was signed", where="password", remedy="type it once more")
+
+
+def tried(act: Callable[[], object]) -> str:
+    """Do an act, and return the sentence by which it was refused; empty when it was done.
+
+    Raises:
+        NotAllowed: it is for others; the page for that says whom to ask.
+    """
+    try:
+        act()
+    except NotAllowed:
+        raise
+    except Refusal as refusal:
+        return str(refusal)
+    return ""
+
+
+def chosen_act(request: HttpRequest, acts: Mapping[str, Callable[[], object]]) -> str:
+    """Do the act that a form of a page with several forms names; return the sentence of its refusal, or empty.
+
+    Raises:
+        NotAllowed: it is for others.
+    """
+    act = acts.get(request.POST.get("do", ""))
+    if act is None:
+        return str(Refusal("this form is not known here", where="form", remedy="reload the page"))
+    return tried(act)
+
+
+def shown_again(fields: Mapping[str, str]) -> dict[str, str]:
+    """Return what was typed, as a form shows it again: no password and nothing of the form's own."""
+    return {name: text for name, text in fields.items() if name not in NEVER_SHOWN}
