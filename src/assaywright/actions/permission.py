@@ -5,21 +5,33 @@ from assaywright.records.models import Person
 from assaywright.records.models.people import ROLES
 
 
+class NotAllowed(Refusal):
+    """Somebody wants to do what is for others.
+
+    Arguments:
+        roles: of those who may.
+    """
+
+    def __init__(self, what: str, *, where: str = "", remedy: str = "", roles: tuple[str, ...] = ()) -> None:
+        super().__init__(what, where=where, remedy=remedy)
+        self.roles = roles
+
+
 def demand(by: str, *roles: str) -> Person:
     """Return the person, who must be present and hold one of the roles.
 
     Raises:
-        Refusal: there is no such person, they have left, or they lack the role.
+        NotAllowed: there is no such person, they have left, or they lack the role.
     """
     person = Person.objects.filter(pk=by).first()
     if person is None:
-        raise Refusal(f"nobody here is called '{by}'", where="person", remedy="sign in anew")
+        raise NotAllowed(f"nobody here is called '{by}'", where="person", remedy="sign in anew")
     if not person.present:
-        raise Refusal(f"{person.name} has left the laboratory", where="person", remedy="sign in as somebody present")
+        raise NotAllowed(f"{person.name} has left the laboratory", where="person", remedy="sign in as somebody present")
     if not any(person.has(role) for role in roles):
-        raise Refusal(
+        raise NotAllowed(
             f"{person.name} may not do this as {person.roles or 'somebody without a role'}", where="role",
-            remedy=f"ask somebody who is {_either(roles)}",
+            remedy=f"ask somebody who is {_either(roles)}", roles=roles,
         )
     return person
 

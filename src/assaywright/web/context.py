@@ -19,4 +19,5 @@ def of_every_page(request: HttpRequest) -> dict[str, Any]:
     person = Person.objects.filter(pk=user.get_username()).first() if user and user.is_authenticated else None
     match = getattr(request, "resolver_match", None)
     return {"person": person, "sections": SECTIONS, "section": (match.url_name or "").split(".")[0] if match else "",
-            "demonstration": settings.DEMONSTRATION}
+            "demonstration": settings.DEMONSTRATION,
+            "way_back": request.get_full_path() if request.method == "GET" else request.path}

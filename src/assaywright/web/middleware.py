@@ -1,14 +1,18 @@
-"""What stands before every page: security headers, the door, and refusals as sentences on a page."""
+"""What stands before every page: security headers, the door, refusals as sentences on a page, and their log."""
 
-import logging
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.http import urlencode
 
+from assaywright.actions.permission import NotAllowed
 from assaywright.metrology.refusal import Refusal
-from assaywright.web.pages.errors import said
+from assaywright.web import unsent
+from assaywright.web.pages.door import show_door
+from assaywright.web.pages.errors import not_allowed, said
+from assaywright.web.refused_acts import write
 
 Answer = Callable[[HttpRequest], HttpResponse]
 POLICY = (
@@ -16,12 +20,16 @@ POLICY = (
     "connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'; "
     "worker-src 'self'"
 )
-OPEN = ("sign-in", "health")
-refused = logging.getLogger("assaywright.refused")
+OPEN = ("sign-in", "choose-password", "health")
+ENDED = "Your session has ended. Sign in again: what you typed is kept, and can then be sent."
+REFUSED = (400, 401, 403, 404, 405, 409, 413, 422, 429)
 
 
 class PageSecurity:
-    """Adds the headers that forbid foreign scripts, styles and frames."""
+    """Adds the headers that forbid foreign scripts, styles and frames, and lets no cache keep a page.
+
+    A page may stay in the browser's own history (no-cache, not no-store): who goes back finds what was typed.
+    """
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
@@ -32,11 +40,27 @@ class PageSecurity:
         answer.headers.setdefault("Content-Security-Policy", POLICY)
         answer.headers.setdefault("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
         answer.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
+        answer.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        answer.headers.setdefault("Cache-Control", "private, no-cache")
+        return answer
+
+
+class RefusedActs:
+    """Writes every refused act into the log that administrators read."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, and log a refusal."""
+        answer = self.get_response(request)
+        if answer.status_code in REFUSED:
+            write(request, answer)
         return answer
 
 
 class SignedIn:
-    """Lets nobody past who is not signed in, but to the door itself."""
+    """Lets nobody past who is not signed in, but to the door itself; what they had typed goes with them."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
@@ -50,22 +74,33 @@ class SignedIn:
         match = request.resolver_match
         if request.user.is_authenticated or (match and match.url_name in OPEN):
             return None
-        return redirect(f"{reverse('sign-in')}?next={request.get_full_path()}")
+        if request.headers.get("HX-Request") == "true":
+            return render(request, "web/_session-ended.html")  # a part of a page: the page with what was typed stays
+        if request.method == "POST":
+            return show_door(request, ENDED, unsent=unsent.from_request(request))
+        return redirect(f"{reverse('sign-in')}?{urlencode({'next': request.get_full_path()})}")
 
 
 class RefusalsAsPages:
-    """Turns a refusal that no page has caught into one sentence on a page, and logs it."""
+    """Turns a refusal that no page has caught into one sentence on a page."""
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Answer."""
-        return self.get_response(request)
+        """Answer; a method that a page does not know is told of, too."""
+        answer = self.get_response(request)
+        if answer.status_code == 405 and not answer.content:
+            page = said(request, 405, "This page is not opened this way",
+                        "The address belongs to a form; go back to the page with the form, and send it from there.")
+            page.headers["Allow"] = answer.headers.get("Allow", "")
+            return page
+        return answer
 
     def process_exception(self, request: HttpRequest, problem: Exception) -> HttpResponse | None:
         """Answer a refusal with its sentence."""
-        if not isinstance(problem, Refusal):
-            return None
-        refused.warning("%s %s %s: %s", request.user.get_username() or "nobody", request.method, request.path, problem)
-        return said(request, 422, "This was refused", str(problem))
+        if isinstance(problem, NotAllowed):
+            return not_allowed(request, problem)
+        if isinstance(problem, Refusal):
+            return said(request, 422, "This was refused", str(problem))
+        return None

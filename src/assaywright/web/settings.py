@@ -1,8 +1,10 @@
 """Django's settings, made from the folder of the records and the environment."""
 
 import os
+from datetime import timedelta
 
 from assaywright.web import folder as place
+from assaywright.web.logs import logs
 
 DATA_FOLDER = place.folder()
 SECRET_KEY = place.secret(DATA_FOLDER)
@@ -28,6 +30,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "assaywright.web.middleware.PageSecurity",
+    "assaywright.web.middleware.RefusedActs",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -68,7 +71,8 @@ SESSION_COOKIE_SECURE = SECURE
 CSRF_COOKIE_SECURE = SECURE
 CSRF_COOKIE_SAMESITE = "Strict"
 CSRF_FAILURE_VIEW = "assaywright.web.pages.errors.forged"
-SECURE_SSL_REDIRECT = False  # the server itself speaks TLS and nothing else
+SECURE_SSL_REDIRECT = False  # the server itself speaks TLS and nothing else,
+SILENCED_SYSTEM_CHECKS = ["security.W008"]  # so that nobody need be sent there
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE
 SECURE_HSTS_PRELOAD = SECURE
@@ -76,17 +80,21 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 AXES_FAILURE_LIMIT = 5
-AXES_COOLOFF_TIME = 0.25  # hours
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+PASSWORD_RESET_TIMEOUT = 3 * 24 * 60 * 60
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_CALLABLE = "assaywright.web.access.too_often"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 
 STATIC_URL = "/static/"
-STATIC_ROOT = DATA_FOLDER / "static"
-WHITENOISE_USE_FINDERS = True
+WHITENOISE_USE_FINDERS = True  # straight from the installed program: no copy that an upgrade could leave behind
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 USE_TZ = True
 TIME_ZONE = "UTC"
 LABORATORY_ZONE = os.environ.get("ASSAYWRIGHT_ZONE", "Europe/Berlin")
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True
+LOG_FOLDER = DATA_FOLDER / "log"
+LOGGING = logs(LOG_FOLDER)

@@ -10,6 +10,8 @@ urlpatterns = [
     # the door
     path("sign-in", door.sign_in, name="sign-in"),
     path("sign-out", door.sign_out, name="sign-out"),
+    path("password", door.password, name="password"),
+    path("choose-password", door.choose_password, name="choose-password"),
     path("health", door.health, name="health"),
     # lots
     path("lots", lots.index, name="lots"),
@@ -25,4 +27,10 @@ urlpatterns = [
     path("certificates", certificates.index, name="certificates"),
     # people
     path("people", people.index, name="people"),
+    path("people/new", people.new, name="people.new"),
+    path("people/refused-acts", people.refused, name="people.refused"),
+    path("people/<str:identity>", people.show, name="people.show"),
+    path("people/<str:identity>/roles", people.roles, name="people.roles"),
+    path("people/<str:identity>/leave", people.leave, name="people.leave"),
+    path("people/<str:identity>/link", people.link, name="people.link"),
 ]

@@ -1,7 +1,17 @@
-"""Pages that say what went wrong and what to do next."""
+"""Pages that say what went wrong and what to do next.
+
+400.html, 403.html, 404.html and 500.html, at the root of the templates, are the ones that Django itself looks for.
+"""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+
+from assaywright.actions.permission import NotAllowed
+from assaywright.web import unsent
+
+STALE = ("This page lay open since before somebody last signed in here, so its form was not taken. Nothing is lost: "
+         "look at what was typed, and send it on if it still holds.")
+FORGED = "The form does not come from a page of this program, so it was not taken. Open the page itself and fill it in."
 
 
 def said(request: HttpRequest, status: int, heading: str, sentence: str) -> HttpResponse:
@@ -9,8 +19,43 @@ def said(request: HttpRequest, status: int, heading: str, sentence: str) -> Http
     return render(request, "web/said.html", {"heading": heading, "sentence": sentence}, status=status)
 
 
+def not_allowed(request: HttpRequest, problem: NotAllowed) -> HttpResponse:
+    """Answer somebody who may not do something, with the people who may."""
+    from assaywright.web.access import who_may
+
+    people = [one.name for one in who_may(problem.roles)]
+    sentence = f"{problem.what[:1].upper()}{problem.what[1:]}."
+    if problem.roles:
+        whom = f"Ask {' or '.join(people)}." if people else "Nobody here has that role; ask an administrator."
+        sentence += f" This is for: {' or '.join(problem.roles)}. {whom}"
+    else:
+        sentence += f" {problem.remedy[:1].upper()}{problem.remedy[1:]}."
+    return said(request, 403, "This is for others to do", sentence)
+
+
 def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
-    """Answer a form that does not come from a page of ours, or from one that has lain open too long."""
-    return said(request, 403, "This form could not be accepted",
-                "The page has lain open too long, or the form does not come from here; go back, reload the page, and "
-                "send it again: what you typed is still in it.")
+    """Answer a form whose token is not the present one: from a page of ours it is shown again, else it is refused."""
+    from assaywright.web.pages.door import show_door
+
+    if request.method != "POST" or not _from_here(request):
+        return said(request, 403, "This form was not accepted", FORGED)
+    typed = unsent.from_request(request)
+    if request.path in ("/sign-in", "/choose-password", "/sign-out"):
+        return show_door(request, "The page had lain open too long. Sign in now.", status=403)
+    if not _signed_in(request):
+        return show_door(request, STALE, unsent=typed, status=403)
+    return unsent.page(request, typed, STALE, status=403)
+
+
+def _signed_in(request: HttpRequest) -> bool:
+    """Return whether somebody is signed in, though the token was looked at before the session."""
+    from django.contrib.auth import get_user
+
+    if not hasattr(request, "user"):
+        request.user = get_user(request)
+    return request.user.is_authenticated
+
+
+def _from_here(request: HttpRequest) -> bool:
+    """Return whether the browser itself says that the form stands on a page of this site."""
+    return request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}"

@@ -1,0 +1,47 @@
+"""The invented staff of the demonstration, who may sign in there and nowhere else."""
+
+from pathlib import Path
+
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.models.people import ADMINISTRATOR, ANALYST, MANAGEMENT, REVIEWER, SIGNATORY
+
+MARK = "demonstration.txt"
+TOLD = "This folder holds the demonstration of Assaywright: invented people, lots and results. It certifies nothing.\n"
+PASSWORD = "tarn-hollow-reagents"  # noqa: S105 - shown on the sign-in page, of use in a demonstration only
+PEOPLE = (
+    ("ines", "Ines Okafor", ANALYST),
+    ("tomas", "Tomas Rehn", ANALYST),
+    ("jonas", "Jonas Feld", REVIEWER),
+    ("maren", "Maren Tolliver", f"{SIGNATORY}, {MANAGEMENT}, {ADMINISTRATOR}"),
+)
+FIRST = "maren"
+
+
+def mark(folder: Path) -> None:
+    """Mark a folder as one of the demonstration, before anything is in it.
+
+    Raises:
+        Refusal: it holds records already that are no demonstration.
+    """
+    if (folder / MARK).exists():
+        return
+    if (folder / "records.sqlite3").exists():
+        raise Refusal("the folder holds records that are no demonstration", where=str(folder),
+                      remedy="name another folder for the demonstration")
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / MARK).write_text(TOLD, encoding="utf-8")
+
+
+def people_make() -> None:
+    """Enter the invented people with their accounts, each once."""
+    from assaywright.actions.people import COMMAND, person_add
+    from assaywright.records.models import Person
+    from assaywright.web.accounts import account_of, invented_account_make
+
+    for identity, name, roles in sorted(PEOPLE, key=lambda one: one[0] != FIRST):
+        if not Person.objects.filter(pk=identity).exists():
+            by = COMMAND if identity == FIRST else FIRST
+            person_add(identity=identity, name=name, roles=roles.split(", "), by=by,
+                       function="invented, for the demonstration")
+        if account_of(identity) is None:
+            invented_account_make(identity, PASSWORD)
