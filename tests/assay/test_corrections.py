@@ -187,13 +187,15 @@ def test_two_calibrated_corrections_far_apart_leave_what_their_correlation_leave
     assert error.standard_uncertainty == pytest.approx(0.01 * math.sqrt(2 * (1 - r)), abs=1e-12)
 
 
-@pytest.mark.parametrize(("one", "other"), [(10, 12), (11, 17), (20, 25), (25, 38), (12, 44), (30, 50), (18.3, 31.1)])
+@pytest.mark.parametrize(("one", "other"), [(10, 12), (11, 17), (20, 25), (25, 38), (12, 44), (30, 50), (18.3, 31.1), (32, 38)])
 def test_errors_along_the_scale_hang_together_less_the_farther_apart_they_lie(one, other):
-    # The correlation that the docstring states, computed here by itself: mean of exp(-d²/(2 l²)) for both lengths.
+    # The correlation that the docstring states, integrated here by itself: the mean of exp(-d²/(2 l²)) over lengths l
+    # from a tenth to three tenths of the scale.
     first, second = scale_weights(one, 50.0), scale_weights(other, 50.0)
     ours = sum(weight * second.get(node, 0.0) for node, weight in first.items())
-    stated = sum(math.exp(-((other - one) ** 2) / (2 * length**2)) for length in (50 / 4, 50 / 7)) / 2
-    assert ours == pytest.approx(stated, abs=0.1)
+    lengths = [5 + 10 * (k + 0.5) / 1000 for k in range(1000)]
+    stated = sum(math.exp(-((other - one) ** 2) / (2 * length**2)) for length in lengths) / 1000
+    assert ours == pytest.approx(stated, abs=0.06)
     assert sum(weight**2 for weight in first.values()) == pytest.approx(1.0, abs=1e-12)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.model import Means
 
-NODES = ((4, "wide near"), (7, "near"))  # how many intervals between the nodes of each kind, and their names
+NODES = ((4, "wide near"), (6, "near"))  # how many intervals between the nodes of each kind, and their names
 FULL_SIZE_AT = 5  # a fifth of the scale above zero
 WHOLE_SCALE = "whole scale"
 ALL_BUT_CANCELLED = 1e-9
@@ -38,13 +38,13 @@ def delivered_volume(fillings: Sequence[tuple[Any, Any, Any, Any]], error: Any, 
 def scale_weights(position_mL: float, scale_mL: float) -> dict[str, float]:
     """Return how strongly a scale position hangs on each node of the scale.
 
-    Over what length a burette's errors stay alike is not known; half of their variance is taken to hang on nodes a
-    quarter of the scale apart, half on nodes a seventh apart. A position hangs on the three nodes of each kind that
-    lie nearest; the squares of the weights are the quadratic B-spline's, which add up to one, so that the error of
-    every position has the same variance wherever it lies between the nodes. Two positions a distance d apart then err
-    with a correlation close to the mean of exp(-d²/(2 l²)) for both l, here 12.5 and 7 mL of a 50 mL burette:
-    neighbours alike, positions half a scale apart nearly independently. At zero the error is nil, since volumes count
-    from there; up to a fifth of the scale its variance grows in proportion to the volume.
+    Over what length a burette's errors stay alike is not known; a tenth to three tenths of the scale is assumed (5 to
+    15 mL of 50 mL). The correlation of two positions a distance d apart, the mean of exp(-d²/(2 l²)) over those
+    lengths l, is made from two kinds of nodes, with half of the variance each: a quarter and a sixth of the scale
+    apart. A position hangs on the three nodes of each kind that lie nearest; the squares of the weights are the
+    quadratic B-spline's, which add up to one, so that the error of every position has the same variance wherever it
+    lies between the nodes. Neighbours err alike, positions half a scale apart nearly independently. At zero the error
+    is nil, since volumes count from there; up to a fifth of the scale its variance grows in proportion to the volume.
 
     Returns: name of the node to weight [1].
 
