@@ -187,7 +187,8 @@ def test_two_calibrated_corrections_far_apart_leave_what_their_correlation_leave
     assert error.standard_uncertainty == pytest.approx(0.01 * math.sqrt(2 * (1 - r)), abs=1e-12)
 
 
-@pytest.mark.parametrize(("one", "other"), [(10, 12), (11, 17), (20, 25), (25, 38), (12, 44), (30, 50), (18.3, 31.1), (32, 38)])
+@pytest.mark.parametrize(("one", "other"), [(10, 12), (11, 17), (20, 25), (25, 38), (12, 44), (30, 50), (18.3, 31.1),
+                                           (32, 38)])
 def test_errors_along_the_scale_hang_together_less_the_farther_apart_they_lie(one, other):
     # The correlation that the docstring states, integrated here by itself: the mean of exp(-d²/(2 l²)) over lengths l
     # from a tenth to three tenths of the scale.

@@ -156,9 +156,12 @@ def test_a_laboratorys_own_method_is_shown_and_given_a_worksheet_that_finds_it(t
     assert 'method = "../methods/ours.toml"' in (tmp_path / "runs" / "std.toml").read_text(encoding="utf-8")
 
 
-def test_methods_are_listed_by_name():
+@pytest.mark.parametrize("width", [76, 80, 120])
+def test_methods_are_listed_by_name(monkeypatch, width):
+    monkeypatch.setenv("COLUMNS", str(width))
     listed = call("methods").output
     assert all(f"\n{name} " in listed for name in method_names())
+    assert listed.index("ASSAYS") < listed.index("\ncaustic-soda-by-acid ") < listed.index("STANDARDISATIONS")
 
 
 @pytest.mark.parametrize("name", method_names())

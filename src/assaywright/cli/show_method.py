@@ -11,10 +11,15 @@ RESPONSIBLE = (
 
 
 def list_lines(methods: list[Method], width: int) -> list[str]:
-    """Return the table of all methods."""
-    columns = [Column("name"), Column("kind"), Column("determines", flexible=True)]
-    rows = [[one.name, one.kind, one.determines] for one in methods]
-    return drawn(columns, rows, width, indent="")
+    """Return a table of all methods for each kind."""
+    lines: list[str] = []
+    for kind, words in (("assay", "ASSAYS"), ("standardisation", "STANDARDISATIONS")):
+        of_kind = [method for method in methods if method.kind == kind]
+        if of_kind:
+            columns = [Column("name"), Column("determines", flexible=True)]
+            lines += ["", f"{words} ({len(of_kind)})"] if lines else [f"{words} ({len(of_kind)})"]
+            lines += drawn(columns, [[one.name, one.determines] for one in of_kind], width, indent="")
+    return lines
 
 
 def method_lines(method: Method, width: int) -> Iterator[str]:
