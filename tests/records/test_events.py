@@ -13,6 +13,7 @@ from django.db import DatabaseError, connection, transaction
 from assaywright.metrology.refusal import Refusal
 
 pytestmark = pytest.mark.usefixtures("people")
+REPLACED = "number, recorded_at, schema, kind, subject, \"by\", 'other', act, payload, previous, digest"
 COLUMNS = ("number", "recorded_at", "schema", "kind", "subject", "by", "reason", "act", "payload")
 
 
@@ -83,8 +84,7 @@ def test_sqlite_refuses_to_replace_an_event(records):
     before = events()
     for verb in ("INSERT OR REPLACE INTO", "REPLACE INTO"):
         with pytest.raises(DatabaseError, match="is there already"), transaction.atomic():
-            sql(verb + " records_event SELECT number, recorded_at, schema, kind, subject, by, 'other', act, payload, "
-                "previous, digest FROM records_event WHERE number = 2")
+            sql(f"{verb} records_event SELECT {REPLACED} FROM records_event WHERE number = 2")  # noqa: S608
     assert events() == before
 
 
