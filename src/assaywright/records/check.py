@@ -14,13 +14,14 @@ from assaywright.records.models import Attachment, Certificate, Head
 from assaywright.records.replay import EventRow, Replay, events
 from assaywright.records.snapshot import snapshot
 
-__all__ = ["Anchor", "Findings", "check_chain", "check_files", "check_records", "head_anchor"]
+__all__ = ["Anchor", "ChainWalk", "Findings", "Progress", "check_chain", "check_files", "check_records", "head_anchor",
+           "silent"]
 
 EVERY = 10_000
 Progress = Callable[[int], None]
 
 
-def _silent(_number: int) -> None:
+def silent(_number: int) -> None:
     """Say nothing of how far it is."""
 
 
@@ -45,10 +46,10 @@ class Findings:
     remarks: list[str] = field(default_factory=list)
 
 
-class _Walk:
+class ChainWalk:
     """Goes along the chain, event by event."""
 
-    def __init__(self, found: Findings, anchors: Iterable[Anchor]) -> None:
+    def __init__(self, found: Findings, anchors: Iterable[Anchor] = ()) -> None:
         self.found = found
         self.anchors = sorted(set(anchors), key=lambda one: one.number, reverse=True)
         self.previous, self.expected, self.last_time = FIRST, 1, ""
@@ -99,20 +100,20 @@ class _Walk:
         self.found.head = f"{number}:{self.previous}"
 
 
-def check_chain(anchors: Iterable[Anchor] = (), progress: Progress = _silent) -> Findings:
+def check_chain(anchors: Iterable[Anchor] = (), progress: Progress = silent) -> Findings:
     """Walk the chain from its first event to its head, and compare it with anchors printed earlier."""
     return check_records(anchors, guards=False, tables=False, progress=progress)
 
 
 def check_records(
-    anchors: Iterable[Anchor] = (), *, guards: bool = True, tables: bool = True, progress: Progress = _silent
+    anchors: Iterable[Anchor] = (), *, guards: bool = True, tables: bool = True, progress: Progress = silent
 ) -> Findings:
     """Check chain, anchors and guards, and, with ``tables``, that the other tables follow from the events.
 
     The events are read once, all of one moment; people may go on writing meanwhile.
     """
     found, replay = Findings(), Replay()
-    walk = _Walk(found, anchors)
+    walk = ChainWalk(found, anchors)
     with snapshot():
         for rows in _batches():
             for row in rows:
@@ -137,7 +138,7 @@ def _batches() -> Iterator[list[EventRow]]:
         yield some
 
 
-def check_files(found: Findings, progress: Progress = _silent) -> None:
+def check_files(found: Findings, progress: Progress = silent) -> None:
     """Look at every file that an event names by its hash: attached ones and issued certificates."""
     named = {one.sha256: f"the file {one.name} of {one.subject}" for one in Attachment.objects.order_by("pk")}
     for certificate in Certificate.objects.order_by("pk"):

@@ -1,0 +1,121 @@
+"""The verbs ``export``, ``import`` and ``import-history``: worksheets, lists, histories out of the records and in."""
+
+import argparse
+import json
+from pathlib import Path
+
+from assaywright.cli.files import read_file, read_named, write_new
+from assaywright.cli.plain_text import say
+from assaywright.cli.records_open import open_records
+from assaywright.metrology.refusal import Refusal
+
+DONE, REFUSED = 0, 2
+ENDINGS = (".csv", ".xlsx", ".json")
+
+
+def export(parsed: argparse.Namespace) -> int:
+    """Write a worksheet with all that it rests on into a folder, or a list into a file."""
+    if (parsed.number is None) == (parsed.named is None):
+        raise Refusal("assaywright export: one worksheet or one list is exported",
+                      remedy="give the number of a worksheet, or --list NAME")
+    if parsed.named is not None and not parsed.to.casefold().endswith(ENDINGS):
+        raise Refusal("a list is written as CSV, XLSX or JSON", where=parsed.to,
+                      remedy=f"let the name end in {' or '.join(ENDINGS)}")
+    open_records(parsed.folder)
+    if parsed.named is not None:
+        return _list(parsed.named, parsed.to)
+    from assaywright.records.bridge import export as files_of
+    from assaywright.records.models import Assay
+
+    assay = Refusal.unless(Assay.objects.filter(pk=parsed.number).first(),
+                           f"there is no worksheet {parsed.number} in the records", where="NUMBER",
+                           remedy="see the list: assaywright export FOLDER --list assays --to assays.csv")
+    folder, files = Path(parsed.to), files_of(assay)
+    for name in files:
+        if (folder / name).exists():
+            raise Refusal("the file exists already and is left as it is", where=str(folder / name),
+                          remedy="name a new or an empty folder")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise Refusal(f"the folder cannot be made ({(problem.strerror or str(problem)).lower()})", where=parsed.to,
+                      remedy="name one in a place that can be written to") from problem
+    for name, data in files.items():
+        write_new(str(folder / name), data)
+    print(f"{len(files)} files written; evaluate them with: assaywright evaluate {folder / assay.path}")
+    return DONE
+
+
+def _list(named: str, to: str) -> int:
+    from assaywright.records.lists import table
+    from assaywright.records.spreadsheet import csv_bytes, xlsx_bytes
+
+    columns, rows = table(named)
+    ending = Path(to).suffix.casefold()
+    if ending == ".csv":
+        data = csv_bytes(columns, rows)
+    elif ending == ".xlsx":
+        data = xlsx_bytes(named, columns, rows)
+    else:
+        data = json.dumps([dict(zip(columns, row, strict=True)) for row in rows], ensure_ascii=False, indent=1).encode()
+    write_new(to, data)
+    print(f"{to} written")
+    return DONE
+
+
+def bring(parsed: argparse.Namespace) -> int:
+    """Import worksheets and lots with all that they rest on, all of them or none."""
+    open_records(parsed.folder)
+    from django.db import transaction
+
+    from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.assay.observations import Lot
+    from assaywright.assay.worksheet import read_bytes
+
+    with transaction.atomic():
+        into, told = WorksheetImport(read_file, parsed.by), []
+        for path in parsed.files:
+            is_lot = isinstance(read_bytes(read_named(path), path), Lot)
+            number = into.lot(path) if is_lot else into.worksheet(path)
+            told.append(f"{path}: {'lot' if is_lot else 'worksheet'} {number} is in the records")
+    for line in told:
+        print(line)
+    return DONE
+
+
+def import_history(parsed: argparse.Namespace) -> int:
+    """Import a history from a spreadsheet, whole or not at all."""
+    open_records(parsed.folder)
+    from assaywright.actions.history import RowsRefused, history_import, read_whole
+    from assaywright.records.history import MOST_BYTES, read_mapping
+
+    mapping = read_mapping(read_named(parsed.columns), parsed.columns)
+    data = _spreadsheet(parsed.file, MOST_BYTES)
+    try:
+        if parsed.tried:
+            number = len(read_whole(data, parsed.file, mapping))
+            print(f"{number:,} rows can be read; nothing was imported, as asked")
+            return DONE
+        event = history_import(data=data, name=Path(parsed.file).name, mapping=mapping, by=parsed.by)
+    except RowsRefused as refused:
+        for sentence in refused.troubles[:50]:
+            say(sentence)
+        if len(refused.troubles) > 50:
+            say(f"... and {len(refused.troubles) - 50} rows more.")
+        say(str(refused))
+        return REFUSED
+    print(f"{parsed.file}: {len(json.loads(event.payload)['rows']):,} results are in the records as "
+          f"'{event.subject}', marked as unverified")
+    return DONE
+
+
+def _spreadsheet(path: str, most: int) -> bytes:
+    try:
+        if not Path(path).is_file():
+            raise Refusal("there is no such file", where=path, remedy="check its name")
+        if Path(path).stat().st_size > most:
+            raise Refusal("the file is larger than 50 MB", where=path, remedy="divide it")
+        return Path(path).read_bytes()
+    except OSError as problem:
+        raise Refusal(f"the file cannot be read ({(problem.strerror or str(problem)).lower()})", where=path,
+                      remedy="check its permissions") from problem

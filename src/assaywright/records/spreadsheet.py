@@ -1,0 +1,123 @@
+"""Tables out to spreadsheets, and spreadsheets in. What goes out is text or number, and never a formula.
+
+A cell that begins with =, +, -, @, a tab or a line break is run by a spreadsheet as a formula, whoever typed it into a
+name or a remark; so in CSV an apostrophe is put in front of it, and in XLSX the cell is marked as text. Plain numbers
+stay what they are. (The list of first characters: OWASP, CSV Injection, from memory.)
+"""
+
+import csv
+import io
+import re
+import zipfile
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, datetime
+from typing import Any
+
+from assaywright.metrology.refusal import Refusal
+
+STARTS = ("=", "+", "-", "−", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?([eE][+-]?[0-9]+)?")
+ILLEGAL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+DECIMALS = re.compile(r"0\.(0+)")
+Row = Sequence[str]
+
+
+class Figure(str):
+    """The text of a cell that held a number: its decimal mark is a point, whatever mark the texts beside it bear."""
+
+    __slots__ = ()
+
+
+def harmless(text: str) -> str:
+    """Return a text as a cell of CSV that no spreadsheet takes for a formula."""
+    if text.lstrip(" ").startswith(STARTS) and not PLAIN_NUMBER.fullmatch(text):
+        return f"'{text}"
+    return text
+
+
+def csv_bytes(heading: Row, rows: Iterable[Row]) -> bytes:
+    """Return a table as CSV: UTF-8 with its mark, so that spreadsheets read the letters aright; RFC 4180."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, quoting=csv.QUOTE_MINIMAL, lineterminator="\r\n")
+    for row in (heading, *rows):
+        writer.writerow([harmless(cell) for cell in row])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def xlsx_bytes(title: str, heading: Row, rows: Iterable[Row]) -> bytes:
+    """Return a table as XLSX, each cell a text as it is on record; none is a formula."""
+    from openpyxl import Workbook
+    from openpyxl.cell import WriteOnlyCell
+
+    book = Workbook(write_only=True)
+    sheet = book.create_sheet(re.sub(r"[\[\]:*?/\\]", " ", title)[:31] or "table")
+    for row in (heading, *rows):
+        cells = []
+        for text in row:
+            cell = WriteOnlyCell(sheet, value=ILLEGAL.sub("", text))
+            cell.data_type = "s"  # openpyxl would take what begins with = for a formula
+            cell.quotePrefix = text.startswith(STARTS)
+            cells.append(cell)
+        sheet.append(cells)
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def read_csv(data: bytes, *, separator: str, encoding: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows of a CSV file with the line on which each begins.
+
+    Raises:
+        Refusal: it is not of this encoding, or a quote is not closed.
+    """
+    try:
+        text = data.decode("utf-8-sig" if encoding == "utf-8" else encoding)
+    except (UnicodeDecodeError, LookupError) as problem:
+        raise Refusal(f"the file is not {encoding}", remedy='set encoding = "cp1252", or save it as UTF-8') from problem
+    if "\x00" in text:
+        raise Refusal("the file holds zero bytes, and no text does", remedy="save it as CSV")
+    reader, line = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True), 1
+    try:
+        for row in reader:
+            yield line, row
+            line = reader.line_num + 1
+    except csv.Error as problem:
+        raise Refusal(f"line {line}: {problem}", remedy="correct the quotes in that line") from problem
+
+
+def read_xlsx(data: bytes, *, sheet: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield the rows of a sheet with their numbers, each cell as text; of a formula its value as it was last saved.
+
+    Raises:
+        Refusal: it is no XLSX, or has no such sheet.
+    """
+    from openpyxl import load_workbook
+
+    try:
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+    except (zipfile.BadZipFile, KeyError, ValueError, OSError) as problem:
+        raise Refusal("the file is no XLSX workbook", remedy="save it as XLSX or CSV") from problem
+    if sheet and sheet not in book.sheetnames:
+        raise Refusal(f"there is no sheet '{sheet}'", remedy=f"name one of {', '.join(book.sheetnames)}")
+    if not sheet and len(book.sheetnames) > 1:
+        raise Refusal("the workbook has several sheets", remedy=f'set sheet = to one of {", ".join(book.sheetnames)}')
+    for number, row in enumerate(book[sheet or book.sheetnames[0]].iter_rows(), 1):
+        yield number, [_cell(cell.value, getattr(cell, "number_format", "")) for cell in row]
+
+
+def _cell(value: Any, number_format: str) -> str:
+    """Return a cell as text: a day year first, a number with the decimals that its format shows, if none is lost."""
+    if value is None:
+        return ""
+    if isinstance(value, datetime):
+        return value.date().isoformat() if value.time().isoformat() == "00:00:00" else value.isoformat(" ")
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int | float):
+        text = format(value, ".15g")
+        found = DECIMALS.fullmatch(number_format)
+        padded = format(value, f".{len(found[1])}f") if found else text
+        return Figure(padded if float(padded) == float(text) else text)
+    return str(value)
