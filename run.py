@@ -59,6 +59,12 @@ def demo(rest: list[str]) -> int:
     return status
 
 
+def serve(rest: list[str]) -> int:
+    """Open the demonstration laboratory in the browser: records, pages, certificates, in ./tarn-hollow-records."""
+    prepare(extra="")
+    return call(program("assaywright"), "serve", *(rest or ["--demonstration"]))
+
+
 def test(rest: list[str]) -> int:
     """Run every check: style, types, floors, generated pages, then all the tests."""
     prepare(extra="test")
@@ -97,6 +103,7 @@ def platforms(rest: list[str]) -> int:
 
 VERBS: dict[str, Callable[[list[str]], int]] = {
     "demo": demo,
+    "serve": serve,
     "test": test,
     "check": check,
     "bench": bench,

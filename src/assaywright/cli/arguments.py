@@ -10,6 +10,15 @@ from assaywright.cli.methods_arguments import add_methods_arguments
 from assaywright.cli.opening import CAUTION, VERBS, terminal_width
 from assaywright.cli.plan_arguments import add_guide_arguments, add_plan_arguments
 from assaywright.cli.production_arguments import add_adjust_arguments, add_blend_arguments, add_prepare_arguments
+from assaywright.cli.records_arguments import (
+    add_backup_arguments,
+    add_check_records_arguments,
+    add_export_arguments,
+    add_import_arguments,
+    add_import_history_arguments,
+    add_restore_arguments,
+)
+from assaywright.cli.serve_arguments import add_people_arguments, add_serve_arguments
 from assaywright.cli.substance_arguments import add_substance_arguments
 
 TYPE_CHECKING = False  # importing it from typing costs as much as argparse itself
@@ -154,6 +163,9 @@ ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments,
     "plan": add_plan_arguments, "guide": add_guide_arguments,
     "prepare": _prepare, "adjust": _adjust, "blend": _blend, "demo": _demo,
+    "check-records": add_check_records_arguments, "backup": add_backup_arguments, "restore": add_restore_arguments,
+    "export": add_export_arguments, "import": add_import_arguments, "import-history": add_import_history_arguments,
+    "serve": add_serve_arguments, "people": add_people_arguments,
 }
 
 

@@ -20,6 +20,14 @@ VERBS = {
     "prepare": "make a solution: what to weigh or measure, its content with uncertainty, heat and cautions",
     "adjust": "bring a lot that missed to strength: what to add, and how likely it then conforms",
     "blend": "blend lots under specification and stock, with the chance that the blend conforms",
+    "serve": "open a laboratory's records in the browser: lots, titrants, review, signature, certificates",
+    "people": "make an administrator of the records, reset a lost password, or list the people",
+    "check-records": "prove that records are whole: chain, anchors, guards, tables, files, results from raw data",
+    "backup": "write a backup of the records while people work",
+    "restore": "bring a backup into an empty folder, and check it at once",
+    "export": "take a worksheet along with all that it rests on, or a list as CSV, XLSX or JSON",
+    "import": "bring worksheets and lots from files into the records",
+    "import-history": "bring old results from a spreadsheet into the records, marked as unverified",
     "demo": "write the demonstration laboratory of an invented works into a folder",
 }
 NARROWEST_TERMINAL = 40
@@ -31,9 +39,10 @@ def opening() -> str:
     width = terminal_width()
     usage = [USAGE] if len(USAGE) <= width else USAGE.split("      ")
     lines = [*usage, "", *wrapped(PURPOSE, width), "", "verbs:"]
+    longest = max(map(len, VERBS))
     for verb, purpose in VERBS.items():
-        first, *rest = wrapped(purpose, width - 13)
-        lines += [f"  {verb:<9}  {first}", *(f"{'':13}{line}" for line in rest)]
+        first, *rest = wrapped(purpose, width - longest - 4)
+        lines += [f"  {verb:<{longest}}  {first}", *(f"{'':{longest + 4}}{line}" for line in rest)]
     return "\n".join([*lines, "", *wrapped(CAUTION, width)])
 
 

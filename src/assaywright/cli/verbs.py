@@ -180,6 +180,62 @@ def guide(parsed: argparse.Namespace) -> int:
     return run(parsed)
 
 
+def serve(parsed: argparse.Namespace) -> int:
+    """Serve the records and pages of a laboratory."""
+    from assaywright.cli.serve import run
+
+    return run(parsed)
+
+
+def people(parsed: argparse.Namespace) -> int:
+    """Make an administrator, reset a password, or list the people."""
+    from assaywright.cli.people import run
+
+    return run(parsed)
+
+
+def check_records(parsed: argparse.Namespace) -> int:
+    """Prove that records are whole."""
+    from assaywright.cli.records_keep import check_records as run
+
+    return run(parsed)
+
+
+def backup(parsed: argparse.Namespace) -> int:
+    """Write a backup of the records."""
+    from assaywright.cli.records_keep import backup as run
+
+    return run(parsed)
+
+
+def restore(parsed: argparse.Namespace) -> int:
+    """Bring a backup into an empty folder."""
+    from assaywright.cli.records_keep import restore as run
+
+    return run(parsed)
+
+
+def export(parsed: argparse.Namespace) -> int:
+    """Take a worksheet or a list along."""
+    from assaywright.cli.records_carry import export as run
+
+    return run(parsed)
+
+
+def bring(parsed: argparse.Namespace) -> int:
+    """Bring worksheets and lots into the records."""
+    from assaywright.cli.records_carry import bring as run
+
+    return run(parsed)
+
+
+def import_history(parsed: argparse.Namespace) -> int:
+    """Bring old results into the records."""
+    from assaywright.cli.records_carry import import_history as run
+
+    return run(parsed)
+
+
 def demo(parsed: argparse.Namespace) -> int:
     """Write the demonstration laboratory."""
     from assaywright.cli.demo import run
@@ -193,6 +249,9 @@ RUN: dict[str, Callable[[argparse.Namespace], int]] = {
     "convert": convert, "buffer": buffer, "curve": curve,
     "plan": plan, "guide": guide,
     "prepare": prepare, "adjust": adjust, "blend": blend, "demo": demo,
+    "check-records": check_records, "backup": backup, "restore": restore,
+    "export": export, "import": bring, "import-history": import_history,
+    "serve": serve, "people": people,
 }
 
 

@@ -106,6 +106,23 @@ def demand(connection: BaseDatabaseWrapper) -> None:
     if lacking := missing(connection):
         raise Refusal(
             f"the events are not guarded against change: {', '.join(lacking)} missing", where="records",
-            remedy="run assaywright serve once more to put the guards back, and check-records to see whether anything "
-            "was changed meanwhile",
+            remedy="run assaywright check-records to see whether anything was changed meanwhile, then assaywright "
+            "serve --restore-guards to put them back",
         )
+
+
+def owner_refusal(connection: BaseDatabaseWrapper) -> Refusal | None:
+    """Return why a role should not serve: it owns the events, and could take their guards away. None where it may.
+
+    SQLite knows no roles: whoever can write the file can do everything to it, and only the chain with its anchors shows
+    it.
+    """
+    from assaywright.records.roles import owns_events
+
+    if not owns_events(connection):
+        return None
+    return Refusal(
+        f"the role '{connection.settings_dict['USER']}' owns the events, and could take their guards away",
+        where="ASSAYWRIGHT_DATABASE",
+        remedy="serve under a role that owns no table; assaywright check-records --grants ROLE prints what to grant it",
+    )

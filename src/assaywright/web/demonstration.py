@@ -1,12 +1,7 @@
 """The invented staff of the demonstration, who may sign in there and nowhere else."""
 
-from pathlib import Path
-
-from assaywright.metrology.refusal import Refusal
 from assaywright.records.models.people import ADMINISTRATOR, ANALYST, MANAGEMENT, REVIEWER, SIGNATORY
 
-MARK = "demonstration.txt"
-TOLD = "This folder holds the demonstration of Assaywright: invented people, lots and results. It certifies nothing.\n"
 PASSWORD = "tarn-hollow-reagents"  # noqa: S105 - shown on the sign-in page, of use in a demonstration only
 PEOPLE = (
     ("ines", "Ines Okafor", ANALYST),
@@ -15,21 +10,6 @@ PEOPLE = (
     ("maren", "Maren Tolliver", f"{SIGNATORY}, {MANAGEMENT}, {ADMINISTRATOR}"),
 )
 FIRST = "maren"
-
-
-def mark(folder: Path) -> None:
-    """Mark a folder as one of the demonstration, before anything is in it.
-
-    Raises:
-        Refusal: it holds records already that are no demonstration.
-    """
-    if (folder / MARK).exists():
-        return
-    if (folder / "records.sqlite3").exists():
-        raise Refusal("the folder holds records that are no demonstration", where=str(folder),
-                      remedy="name another folder for the demonstration")
-    folder.mkdir(parents=True, exist_ok=True)
-    (folder / MARK).write_text(TOLD, encoding="utf-8")
 
 
 def people_make() -> None:

@@ -11,6 +11,9 @@ from assaywright.metrology.refusal import Refusal
 FOLDER = "ASSAYWRIGHT_FOLDER"
 DATABASE = "ASSAYWRIGHT_DATABASE"
 USUAL_FOLDER = "assaywright-records"
+RECORDS = "records.sqlite3"
+MARK = "demonstration.txt"
+TOLD = "This folder holds the demonstration of Assaywright: invented people, lots and results. It certifies nothing.\n"
 SQLITE_START = (
     "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA recursive_triggers=ON; PRAGMA foreign_keys=ON; "
     "PRAGMA busy_timeout=20000"
@@ -25,7 +28,7 @@ def folder() -> Path:
 def secret(place: Path) -> str:
     """Return the secret that signs sessions, made at the first start and readable by its owner only."""
     file = place / "secret.txt"
-    place.mkdir(parents=True, exist_ok=True)
+    place.mkdir(mode=0o700, parents=True, exist_ok=True)
     try:
         handle = os.open(file, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
     except FileExistsError:
@@ -34,6 +37,28 @@ def secret(place: Path) -> str:
     with os.fdopen(handle, "w", encoding="ascii") as opened:
         opened.write(made + "\n")
     return made
+
+
+def mark_demonstration(place: Path) -> None:
+    """Mark a folder as one of the demonstration, before anything is in it.
+
+    Raises:
+        Refusal: it holds records already that are no demonstration, or the database is on a server.
+    """
+    if os.environ.get(DATABASE):
+        raise Refusal("the demonstration keeps to a folder of its own", where=DATABASE,
+                      remedy="leave that setting out for the demonstration")
+    if (place / MARK).exists():
+        return
+    if (place / RECORDS).exists():
+        raise Refusal("the folder holds records that are no demonstration", where=str(place),
+                      remedy="name another folder for the demonstration")
+    try:
+        place.mkdir(mode=0o700, parents=True, exist_ok=True)
+        (place / MARK).write_text(TOLD, encoding="utf-8")
+    except OSError as problem:
+        raise Refusal(f"the folder cannot be used ({(problem.strerror or str(problem)).lower()})", where=str(place),
+                      remedy="name one that can be written to") from problem
 
 
 def database(place: Path) -> dict[str, Any]:
@@ -45,7 +70,7 @@ def database(place: Path) -> dict[str, Any]:
     address = os.environ.get(DATABASE, "")
     if not address:
         return {
-            "ENGINE": "django.db.backends.sqlite3", "NAME": place / "records.sqlite3",
+            "ENGINE": "django.db.backends.sqlite3", "NAME": place / RECORDS,
             "OPTIONS": {"transaction_mode": "IMMEDIATE", "timeout": 20, "init_command": SQLITE_START},
         }
     parts = urlsplit(address)

@@ -10,7 +10,7 @@ DATA_FOLDER = place.folder()
 SECRET_KEY = place.secret(DATA_FOLDER)
 DATABASES = {"default": place.database(DATA_FOLDER)}
 FILES_FOLDER = DATA_FOLDER / "files"
-DEMONSTRATION = (DATA_FOLDER / "demonstration.txt").exists()
+DEMONSTRATION = (DATA_FOLDER / place.MARK).exists()
 
 DEBUG = False
 ALLOWED_HOSTS = os.environ.get("ASSAYWRIGHT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
@@ -33,6 +33,7 @@ MIDDLEWARE = [
     "assaywright.web.middleware.RefusedActs",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

@@ -96,14 +96,14 @@ def new(request: HttpRequest) -> HttpResponse:
     page = PersonFormPage("", fields.get("act") or fresh_act(), fields.get("identity", ""), fields.get("name", ""),
                           fields.get("function", ""), _choices(wanted))
     if request.method != "POST":
-        return render(request, "web/people-new.html", {"page": page})
+        return render(request, "web/people.new.html", {"page": page})
     identity = page.identity.strip().lower()
     try:
         person_add(identity=identity, name=page.name, function=page.function, roles=wanted,
                    by=request.user.get_username(), act=act_of(request, "add"))
     except Refusal as refusal:
         page = replace(page, sentence=str(refusal))
-        return render(request, "web/people-new.html", {"page": page}, status=422)
+        return render(request, "web/people.new.html", {"page": page}, status=422)
     accounts.account_make(identity)
     return redirect("people.show", identity=identity)
 
@@ -157,7 +157,7 @@ def link(request: HttpRequest, identity: str) -> HttpResponse:
 @only(ADMINISTRATOR)
 def refused(request: HttpRequest) -> HttpResponse:
     """Show the newest refused acts."""
-    return render(request, "web/people-refused.html", {"page": RefusedPage(newest(MOST_REFUSED))})
+    return render(request, "web/people.refused.html", {"page": RefusedPage(newest(MOST_REFUSED))})
 
 
 def _shown(
@@ -169,7 +169,7 @@ def _shown(
         person, _function(person), _account(person), person_of(request).has(ADMINISTRATOR) and person.present, sentence,
         fresh_act(), typed(request).get("reason", "") if sentence else "", link,
         _choices(ticked), history(identity))
-    return render(request, "web/people-show.html", {"page": page}, status=status)
+    return render(request, "web/people.show.html", {"page": page}, status=status)
 
 
 def _person(identity: str) -> Person:

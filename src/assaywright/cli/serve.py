@@ -1,0 +1,165 @@
+"""The verb ``serve``: the records and pages of a laboratory, on a production server with TLS."""
+
+import argparse
+import os
+import socket
+from ipaddress import ip_address
+from pathlib import Path
+
+from assaywright.metrology.refusal import Refusal
+
+USUAL, DEMONSTRATION = "assaywright-records", "tarn-hollow-records"
+HERE = ["localhost", "127.0.0.1", "[::1]"]
+EVERY = ("0.0.0.0", "::")  # noqa: S104 - asked for by name
+THREADS = 8  # a request mostly waits for the database
+
+
+def run(parsed: argparse.Namespace) -> int:
+    """Make the folder ready, say where it is served, and serve until interrupted."""
+    folder = Path(parsed.folder or (DEMONSTRATION if parsed.demonstration else USUAL))
+    names = _names(parsed.host, parsed.names)
+    _check(parsed)
+    os.environ["ASSAYWRIGHT_HOSTS"] = ",".join(names)
+    os.environ["ASSAYWRIGHT_PLAIN_HTTP"] = "1" if parsed.plain_http else ""
+    _make_ready(folder, parsed)
+    pair = None if parsed.plain_http else _pair(folder, names, parsed)
+    _tell(folder, parsed, pair)
+    _serve(parsed.host, parsed.port, pair)
+    return 0
+
+
+def _names(host: str, names: list[str]) -> list[str]:
+    """Return the names and addresses under which a browser may ask for the pages."""
+    found = [*HERE, *names]
+    if host in EVERY:
+        found += [socket.gethostname(), *_addresses()]
+    else:
+        found.append(f"[{host}]" if ":" in host else host)
+    return list(dict.fromkeys(name.lower() for name in found))
+
+
+def _addresses() -> list[str]:
+    """Return this machine's own addresses, as far as its name tells them."""
+    try:
+        return sorted({str(one[4][0]) for one in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)})
+    except OSError:
+        return []
+
+
+def _check(parsed: argparse.Namespace) -> None:
+    """Refuse arguments that do not go together, and a port that is taken."""
+    if parsed.plain_http and not _is_loopback(parsed.host):
+        raise Refusal("without TLS passwords would cross the network in the clear", where=f"--host {parsed.host}",
+                      remedy="leave --plain-http out, or listen on 127.0.0.1")
+    if bool(parsed.certificate) != bool(parsed.key):
+        raise Refusal("a certificate and its key go together", where="--certificate", remedy="name both, or neither")
+    if parsed.certificate and parsed.plain_http:
+        raise Refusal("a certificate is for TLS", where="--plain-http", remedy="leave one of the two out")
+    family = socket.AF_INET6 if ":" in parsed.host else socket.AF_INET
+    with socket.socket(family, socket.SOCK_STREAM) as tried:
+        tried.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            tried.bind((parsed.host, parsed.port))
+        except OSError as problem:
+            raise Refusal(f"port {parsed.port} of {parsed.host} cannot be used "
+                          f"({(problem.strerror or str(problem)).lower()})", where="--port",
+                          remedy="give another with --port, or stop what uses it") from problem
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def _make_ready(folder: Path, parsed: argparse.Namespace) -> None:
+    from assaywright.web.folder import mark_demonstration
+    from assaywright.web.lock import only_one
+    from assaywright.web.start import make_ready, set_up
+
+    if parsed.demonstration:
+        mark_demonstration(folder)
+    set_up(folder)
+    make_ready(restore_guards=parsed.restore_guards)
+    if parsed.demonstration:
+        from django.db import connections
+
+        from assaywright.web import demonstration
+
+        with only_one(folder):
+            demonstration.people_make()
+            _bring_laboratory()
+        connections.close_all()
+
+
+def _bring_laboratory() -> None:
+    """Bring the lots of the invented laboratory into the records, each once, with all that they rest on."""
+    import tomllib
+
+    from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.cli.demo_story import laboratory
+    from assaywright.records.models import Lot
+    from assaywright.web.demonstration import FIRST
+
+    files = laboratory()
+    bring = WorksheetImport(lambda path: _of(files, path), FIRST)
+    lots = {name: str(tomllib.loads(data.decode())["id"]) for name, data in files.items() if name.startswith("lots/")}
+    missing = [name for name, number in sorted(lots.items()) if not Lot.objects.filter(pk=number).exists()]
+    for number, name in enumerate(missing, start=1):
+        print(f"Bringing in the invented laboratory: lot {number} of {len(missing)} ...", flush=True)
+        bring.lot(name)
+
+
+def _of(files: dict[str, bytes], path: str) -> bytes:
+    if path not in files:
+        raise FileNotFoundError(2, "no such file", path)
+    return files[path]
+
+
+def _pair(folder: Path, names: list[str], parsed: argparse.Namespace) -> tuple[Path, Path]:
+    """Return the files of the certificate and the key: those given, or self-signed ones of the folder."""
+    from assaywright.records.clock import now
+    from assaywright.web import tls
+    from assaywright.web.lock import only_one
+
+    if parsed.certificate:
+        pair = Path(parsed.certificate), Path(parsed.key)
+        tls.check_pair(*pair)
+        return pair
+    with only_one(folder):
+        return tls.own_certificate(folder, names, now())
+
+
+def _tell(folder: Path, parsed: argparse.Namespace, pair: tuple[Path, Path] | None) -> None:
+    from django.conf import settings
+    from django.db import connections
+
+    from assaywright.records.models import Person
+    from assaywright.web.tls import fingerprint
+
+    shown = next(iter(parsed.names), "localhost") if parsed.host in (*EVERY, "127.0.0.1") else parsed.host
+    address = f"{'http' if pair is None else 'https'}://{f'[{shown}]' if ':' in shown else shown}:{parsed.port}/"
+    print(f"Assaywright serves {folder} at {address}")
+    if pair is not None and not parsed.certificate:
+        print("The certificate is self-signed, so the browser warns once. Its SHA-256 fingerprint is\n  "
+              f"{fingerprint(pair[0])}")
+    if settings.DEMONSTRATION:
+        print("Demonstration: the sign-in page names the invented people and their password.")
+    elif not Person.objects.filter(present=True).exists():
+        print("Nobody can sign in yet. Make an administrator, in another window:\n"
+              f'  assaywright people {folder} --add-administrator SIGN-IN-NAME --name "FIRST LAST"')
+    print("Stop with Ctrl-C.", flush=True)
+    connections.close_all()
+
+
+def _serve(host: str, port: int, pair: tuple[Path, Path] | None) -> None:
+    """Serve until interrupted. One process, since log files are turned by one; threads answer side by side."""
+    from granian.constants import Interfaces
+    from granian.log import LogLevels
+    from granian.server import Server
+
+    certificate, key = pair or (None, None)
+    Server("assaywright.web.wsgi:application", address=host, port=port, interface=Interfaces.WSGI, workers=1,
+           blocking_threads=THREADS, ssl_cert=certificate, ssl_key=key, websockets=False, log_level=LogLevels.error,
+           ).serve()

@@ -1,0 +1,241 @@
+"""The server itself, in a process of its own: start, TLS, first administrator, demonstration, and what it refuses."""
+
+import contextlib
+import http.client
+import os
+import re
+import signal
+import socket
+import sqlite3
+import ssl
+import subprocess
+import sys
+import time
+import urllib.parse
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
+from tests.house.sources import HOUSE
+
+PASSWORD = "quince ladder Tuesday brass"  # noqa: S105
+PATIENCE_S = 60
+
+
+def surroundings():
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("ASSAYWRIGHT", "DJANGO"))}
+    return {**kept, "PYTHONPATH": str(HOUSE / "src"), "PYTHONUTF8": "1", "COLUMNS": "100"}
+
+
+def command(*arguments):
+    return [sys.executable, "-m", "assaywright", *map(str, arguments)]
+
+
+def run(*arguments, typed="", **more):
+    return subprocess.run(command(*arguments), check=False, capture_output=True, text=True, encoding="utf-8",
+                          input=typed, timeout=PATIENCE_S, env={**surroundings(), **more})
+
+
+def free_port():
+    with socket.socket() as tried:
+        tried.bind(("127.0.0.1", 0))
+        return tried.getsockname()[1]
+
+
+@contextlib.contextmanager
+def serving(*arguments, port):
+    server = subprocess.Popen(command("serve", *arguments, "--port", port), env=surroundings(), text=True,
+                              stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+    lines = []
+    try:
+        for line in server.stdout:
+            lines.append(line)
+            if "Ctrl-C" in line:
+                break
+        wait_for(port, server, lines)
+        yield "".join(lines)
+    finally:
+        server.send_signal(signal.SIGINT)
+        server.wait(PATIENCE_S)
+        server.stdout.close()
+
+
+def wait_for(port, server, lines):
+    begun = time.monotonic()
+    while time.monotonic() - begun < PATIENCE_S:
+        assert server.poll() is None, "".join([*lines, server.stdout.read()])
+        with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), timeout=1):
+            return
+        time.sleep(0.1)
+    pytest.fail("the server does not listen")
+
+
+class Browser:
+    """Just enough of one: cookies, forms, and no trust but in the certificate it is given."""
+
+    def __init__(self, port, certificate):
+        self.port, self.cookies = port, {}
+        self.trust = ssl.create_default_context(cafile=certificate)
+
+    def ask(self, method, path, form=None):
+        line = http.client.HTTPSConnection("localhost", self.port, context=self.trust, timeout=PATIENCE_S)
+        headers = {"Cookie": "; ".join(f"{name}={value}" for name, value in self.cookies.items()),
+                   "Origin": f"https://localhost:{self.port}", "Content-Type": "application/x-www-form-urlencoded"}
+        line.request(method, path, urllib.parse.urlencode(form or {}), headers)
+        answer = line.getresponse()
+        for cookie in answer.headers.get_all("Set-Cookie", []):
+            name, value = cookie.strip().split(";")[0].split("=", 1)
+            self.cookies[name] = value
+            assert "Secure" in cookie or "Max-Age=0" in cookie
+            assert "SameSite=Strict" in cookie
+        return answer.status, answer.headers, answer.read().decode()
+
+    def sign_in(self, name, password):
+        page = self.ask("GET", "/sign-in")[2]
+        token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)[1]
+        return self.ask("POST", "/sign-in", {"name": name, "password": password, "csrfmiddlewaretoken": token})[0]
+
+
+def test_the_demonstration_opens_over_tls_with_its_people_and_lots(tmp_path):
+    place, port = tmp_path / "demo", free_port()
+    with serving(place, "--demonstration", port=port) as told:
+        assert f"https://localhost:{port}/" in told
+        assert re.search(r"([0-9A-F]{2}:){31}[0-9A-F]{2}", told)
+        browser = Browser(port, place / "tls" / "certificate.pem")
+        door = browser.ask("GET", "/sign-in")[2]
+        password = re.search(r"The password of each is <code>([^<]+)</code>", door)[1]
+        assert browser.ask("GET", "/lots")[0] == 302
+        assert browser.sign_in("ines", password) == 302
+        status, headers, lots = browser.ask("GET", "/lots")
+        assert status == 200
+        assert "Ines Okafor" in lots
+        assert "acetic acid" in lots
+        assert headers["Strict-Transport-Security"]
+        assert "unsafe-inline" not in headers["Content-Security-Policy"]
+        style = browser.ask("GET", re.search(r'href="(/static/[^"]+\.css)"', lots)[1])
+        assert style[0] == 200
+        assert browser.ask("GET", "/health")[2] == "well\n"
+    again = run("people", place)
+    assert "Maren Tolliver" in again.stdout
+    assert (place / "secret.txt").stat().st_mode & 0o077 == 0
+    assert (place / "tls" / "key.pem").stat().st_mode & 0o077 == 0
+
+
+def test_the_first_administrator_is_made_by_command_and_can_sign_in(tmp_path):
+    place, port = tmp_path / "records", free_port()
+    with serving(place, port=port) as told:
+        assert "--add-administrator" in told
+        weak = run("people", place, "--add-administrator", "maren", "--name", "Maren Tolliver", typed="short\n")
+        assert weak.returncode == 2
+        assert "12 characters" in weak.stderr
+        assert "Nobody yet" in run("people", place).stdout
+        made = run("people", place, "--add-administrator", "maren", "--name", "Maren Tolliver", typed=f"{PASSWORD}\n")
+        assert made.returncode == 0, made.stderr
+        browser = Browser(port, place / "tls" / "certificate.pem")
+        assert browser.sign_in("maren", PASSWORD) == 302
+        assert browser.ask("GET", "/people/new")[0] == 200
+        reset = run("people", place, "--reset", "maren", typed=f"{PASSWORD} two\n")
+        assert reset.returncode == 0, reset.stderr
+        assert browser.ask("GET", "/people")[0] == 302, "the reset ends open sessions"
+        assert browser.sign_in("maren", PASSWORD) == 401
+        assert browser.sign_in("maren", f"{PASSWORD} two") == 302
+    logs = "".join(file.read_text(encoding="utf-8") for file in (place / "log").iterdir())
+    assert "nobody, signing in as maren" in logs
+    assert PASSWORD not in logs
+
+
+def test_first_starts_at_once_do_not_disturb_each_other(tmp_path):
+    with ThreadPoolExecutor(4) as together:
+        answers = list(together.map(lambda _: run("people", tmp_path / "records"), range(4)))
+    assert [(one.returncode, one.stderr) for one in answers] == [(0, "")] * 4
+    with contextlib.closing(sqlite3.connect(tmp_path / "records" / "records.sqlite3")) as database:
+        assert database.execute("SELECT count(*) FROM records_head").fetchone() == (1,)
+        assert database.execute("SELECT count(*) FROM sqlite_master WHERE type = 'trigger'").fetchone() >= (4,)
+
+
+def test_nothing_is_served_while_a_guard_is_missing_until_it_is_put_back(tmp_path):
+    place, port = tmp_path / "records", free_port()
+    assert run("people", place).returncode == 0
+    with contextlib.closing(sqlite3.connect(place / "records.sqlite3")) as database:
+        database.execute("DROP TRIGGER records_event_no_delete")
+    refused = run("serve", place, "--port", port)
+    assert refused.returncode == 2
+    assert "records_event_no_delete missing" in refused.stderr
+    with serving(place, "--restore-guards", port=port) as told:
+        assert "serves" in told
+    assert run("people", place).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--plain-http", "--host", "::"], "in the clear"),
+        (["--certificate", "one.pem"], "go together"),
+        (["--certificate", "one.pem", "--key", "two.pem", "--plain-http"], "a certificate is for TLS"),
+        (["--certificate", "one.pem", "--key", "two.pem"], "no certificate that can be read"),
+        (["--port", "0"], "no port"),
+        (["--port", "99999"], "no port"),
+        (["--host", "203.0.113.7"], "cannot be used"),
+    ],
+)
+def test_what_cannot_be_served_is_refused_in_one_sentence(tmp_path, arguments, said):
+    port = [] if "--port" in arguments else ["--port", free_port()]
+    answer = run("serve", tmp_path / "records", *arguments, *port)
+    assert answer.returncode == 2
+    assert said in " ".join(answer.stderr.split())
+    assert "Traceback" not in answer.stderr
+
+
+def test_a_taken_port_a_file_for_a_folder_and_a_foreign_database_are_refused(tmp_path):
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        taken = run("serve", tmp_path / "records", "--port", other.getsockname()[1])
+    (tmp_path / "file").write_text("no folder", encoding="utf-8")
+    on_a_file = run("serve", tmp_path / "file", "--port", free_port())
+    foreign = run("people", tmp_path / "records", ASSAYWRIGHT_DATABASE="oracle://somewhere/else")
+    for answer, said in ((taken, "cannot be used"), (on_a_file, "cannot be used"), (foreign, "no database that can")):
+        assert answer.returncode == 2, answer.stdout
+        assert said in " ".join(answer.stderr.split())
+        assert "Traceback" not in answer.stderr
+
+
+def test_the_demonstration_is_never_mixed_into_other_records(tmp_path):
+    assert run("people", tmp_path / "records").returncode == 0
+    refused = run("serve", tmp_path / "records", "--demonstration", "--port", free_port())
+    assert refused.returncode == 2
+    assert "no demonstration" in refused.stderr
+    assert not (tmp_path / "records" / "demonstration.txt").exists()
+
+
+def test_djangos_check_of_a_deployment_finds_nothing(tmp_path):
+    answer = subprocess.run(
+        [sys.executable, "-m", "django", "check", "--deploy", "--fail-level", "WARNING"], check=False, text=True,
+        capture_output=True, timeout=PATIENCE_S,
+        env={**surroundings(), "ASSAYWRIGHT_FOLDER": str(tmp_path),
+             "DJANGO_SETTINGS_MODULE": "assaywright.web.settings"})
+    assert answer.returncode == 0, answer.stderr
+    assert "no issues" in answer.stdout
+    assert "1 silenced" in answer.stdout, "the redirection to TLS, since nothing else is served"
+
+
+def test_a_certificate_is_kept_until_its_names_change_or_it_nears_its_end(tmp_path):
+    from datetime import UTC, datetime, timedelta
+
+    from assaywright.metrology.refusal import Refusal
+    from assaywright.web import tls
+
+    now = datetime.now(UTC)
+    pair = tls.own_certificate(tmp_path, ["localhost", "[::1]"], now)
+    first = tls.fingerprint(pair[0])
+    tls.check_pair(*pair)
+    tls.own_certificate(tmp_path, ["localhost", "[::1]"], now + timedelta(days=300))
+    assert tls.fingerprint(pair[0]) == first
+    tls.own_certificate(tmp_path, ["localhost", "bench.example"], now)
+    second = tls.fingerprint(pair[0])
+    assert second != first
+    tls.own_certificate(tmp_path, ["localhost", "bench.example"], now + timedelta(days=380))
+    assert tls.fingerprint(pair[0]) != second
+    other = tls.own_certificate(tmp_path / "other", ["localhost"], now)
+    with pytest.raises(Refusal, match="does not belong"):
+        tls.check_pair(pair[0], other[1])
