@@ -182,6 +182,25 @@ def assay_review(*, identity: str, by: str, worksheet_sha256: str, act: str = ""
                   payload={"meaning": REVIEWED_MEANING, "worksheet_sha256": worksheet_sha256})
 
 
+def may_work(by: str) -> None:
+    """Refuse whoever may not titrate, before a form is looked at.
+
+    Raises:
+        Refusal: ``by`` may not.
+    """
+    demand(by, *WORKERS)
+
+
+def may_review(identity: str, by: str) -> None:
+    """Refuse whoever may not review an assay, before the password is asked for.
+
+    Raises:
+        Refusal: it is not in review, own work, or ``by`` may not.
+    """
+    if assay_of_number(identity).stage == IN_REVIEW:
+        _for_review(identity, by)
+
+
 # --- what they share --------------------------------------------------------------------------------------------------
 
 

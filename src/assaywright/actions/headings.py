@@ -166,8 +166,6 @@ def _circumstances(chosen: Chosen, wanted: Asked, method: Method) -> dict[str, A
         found["air"] = air
     if wanted.blank and chosen.text("blank_volume"):
         found["blank"] = {"kind": wanted.blank, "volume": with_unit(chosen.text("blank_volume"), "mL")}
-    elif wanted.blank == "neutralised solvent":
-        found["blank"] = {"kind": wanted.blank}
     if chosen.text("pooled"):
         found["repeatability"] = {"pooled": chosen.text("pooled")}
     if method.kind == "standardisation":

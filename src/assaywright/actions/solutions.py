@@ -73,12 +73,15 @@ def solution_verify(
     Raises:
         Refusal: a figure cannot be read, no such solution in use, or ``by`` may not.
     """
+    from assaywright.assay.reading.materials import CONCENTRATION_UNITS
     from assaywright.metrology.typed import read_quantity
 
     demand(by, *WORKERS)
     solution = solution_in_use(identity)
-    new, old = (read_quantity(text, ".") for text in (found, in_force))
-    limit = read_quantity(limit_percent if "%" in limit_percent else f"{limit_percent} %", ".")
+    new, old = (read_quantity(needed(text, "the concentration", where), *CONCENTRATION_UNITS)
+                for text, where in ((found, "found"), (in_force, "in force")))
+    stated = needed(limit_percent, "the limit", "limit")
+    limit = read_quantity(stated if "%" in stated else f"{stated} %", "%")
     if new.unit != old.unit:
         raise Refusal(f"'{found}' and '{in_force}' stand in two units", where="found", remedy="use one unit for both")
     if not old.value or limit.value <= 0:

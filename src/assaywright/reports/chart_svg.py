@@ -40,8 +40,9 @@ class Drawing:
     def __str__(self) -> str:
         width, height = map(number, self._size)
         title, description = (escape(text) for text in self._said)
+        said_by = f"{self._name}-title {self._name}-desc"
         return "\n".join([
-            (f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="{self._name}-title {self._name}-desc" '
+            (f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-labelledby="{said_by}" '
              f'width="{width}" height="{height}" viewBox="0 0 {width} {height}" font-family="{FACE}">'),
             f'<title id="{self._name}-title">{title}</title>',
             f'<desc id="{self._name}-desc">{description}</desc>',

@@ -3,7 +3,18 @@
 from django.urls import path
 from django.views.generic import RedirectView
 
-from assaywright.web.pages import certificates, door, equipment, lots, methods, people, products, solutions
+from assaywright.web.pages import (
+    assays,
+    certificates,
+    door,
+    equipment,
+    lots,
+    methods,
+    people,
+    products,
+    review,
+    solutions,
+)
 
 urlpatterns = [
     path("", RedirectView.as_view(pattern_name="lots")),
@@ -15,8 +26,24 @@ urlpatterns = [
     path("health", door.health, name="health"),
     # lots
     path("lots", lots.index, name="lots"),
+    path("lots/new", lots.new, name="lots.new"),
+    path("lot/<path:identity>", lots.show, name="lots.show"),
+    path("label/lot/<path:identity>", lots.label, name="lots.label"),
+    # assays and standardisations
+    path("assays", assays.index, name="assays"),
+    path("assays/new", assays.new, name="assays.new"),
+    path("assay/<path:identity>", assays.show, name="assays.show"),
+    path("preview/<path:identity>", assays.preview, name="assays.preview"),
+    path("working/<path:identity>", assays.working, name="assays.working"),
+    path("worksheet/<path:identity>", assays.worksheet, name="assays.worksheet"),
+    # the reviewer's desk
+    path("review", review.index, name="review"),
+    path("review/<path:identity>", review.show, name="review.show"),
     # solutions
     path("solutions", solutions.index, name="solutions"),
+    path("solutions/new", solutions.new, name="solutions.new"),
+    path("solution/<path:identity>", solutions.show, name="solutions.show"),
+    path("label/solution/<path:identity>", solutions.label, name="solutions.label"),
     # products
     path("products", products.index, name="products"),
     # equipment
@@ -25,6 +52,9 @@ urlpatterns = [
     path("methods", methods.index, name="methods"),
     # certificates
     path("certificates", certificates.index, name="certificates"),
+    path("certificates/issue/<path:identity>", certificates.issue, name="certificates.issue"),
+    path("certificate/<path:identity>", certificates.show, name="certificates.show"),
+    path("certificates/file/<path:identity>", certificates.download, name="certificates.download"),
     # people
     path("people", people.index, name="people"),
     path("people/new", people.new, name="people.new"),

@@ -1,5 +1,6 @@
 """An assay with its determinations, its result as it is now, its working, and what a reviewer looks at."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +11,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
+from assaywright.records.toml_text import DATE, day_text
 
 WORTH_A_BAR = 0.0005  # share of the variance below which a line of the budget gets no bar
 
@@ -34,6 +36,16 @@ class DeterminationShown:
     titre: str
     value: str
     corrected: bool
+
+    @property
+    def prefix(self) -> str:
+        """What the names of its form's fields begin with on a page."""
+        return f"d{self.place}-"
+
+    @property
+    def further(self) -> str:
+        """Fillings after the first, as the form shows them."""
+        return "; ".join(" to ".join(map(str, one)) for one in self.fields.get("fillings", [])[1:])
 
 
 @dataclass(frozen=True)
@@ -75,6 +87,11 @@ class AssayShown:
     on_record: tuple[Result, ...]
     rests_on: tuple[Assay, ...]
     serves: tuple[Assay, ...]
+
+    @property
+    def groups(self) -> tuple[Reading, ...]:
+        """The heading as it was stated: instruments, solutions, standard, sample, air."""
+        return tuple(_stated(self.heading))
 
 
 def assay_shown(assay: Assay) -> AssayShown:
@@ -162,14 +179,30 @@ def _determinations(
     found = []
     for row, result, printed in zip(rows, results, replicates, strict=False):
         fields = row.content
-        readings = tuple(Reading(words.get(key, key.replace("_", " ")), _typed(value)) for key, value in fields.items())
+        order = [*(key for key in words if key in fields), *(key for key in fields if key not in words)]
+        readings = tuple(Reading(words.get(key, key.replace("_", " ")), _typed(fields[key])) for key in order)
         found.append(DeterminationShown(
             row.place, row.version, fields, readings, row.excluded, printed.titre if printed else "",
             printed.value if printed and result else "", row.version in corrected))
     return found
 
 
+def _stated(table: dict[str, Any], above: str = "") -> Iterator[Reading]:
+    """Yield the tables of a heading, each with its plain entries in one text."""
+    for key, value in table.items():
+        words = f"{above} {key}".strip().replace("_", " ")
+        if not isinstance(value, dict) or DATE in value:
+            continue
+        plain = "; ".join(f"{name.replace('_', ' ')} {_typed(one)}" for name, one in value.items()
+                          if not isinstance(one, dict) or DATE in one)
+        if plain:
+            yield Reading(words, plain)
+        yield from _stated(value, words)
+
+
 def _typed(value: Any) -> str:
+    if isinstance(value, dict):
+        return day_text(value)
     if isinstance(value, list):
         return "; ".join(" to ".join(map(str, one)) if isinstance(one, list) else str(one) for one in value)
     return str(value)

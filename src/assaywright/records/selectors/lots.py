@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assaywright.assay.decide import ConformityDecision
 from assaywright.assay.evaluate_lot import CharacteristicOutcome, evaluate_lot
 from assaywright.assay.wording import written_coverage, written_decimal, written_factor, written_limits, written_number
 from assaywright.metrology.refusal import Refusal
@@ -134,6 +133,12 @@ def lot_shown(lot: Lot) -> LotShown:
         tuple(Sample.objects.filter(lot=lot.identity).order_by("id")),
         tuple(Investigation.objects.filter(lot=lot.identity).order_by("id")),
         tuple(Certificate.objects.filter(lot=lot.identity).order_by("number")))
+
+
+def last_sample(lot: str) -> str:
+    """Return where and when the last sample of a lot was taken, or an empty text."""
+    sample = Sample.objects.filter(lot=lot).order_by("id").last()
+    return f"{sample.content.get('where', '')}, {sample.taken}" if sample else ""
 
 
 def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:

@@ -1,23 +1,86 @@
-"""The certificates that went out."""
+"""The certificates that went out: issued, downloaded, superseded by an amendment."""
 
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from assaywright.records.models import Certificate
+from assaywright.actions import certificates as acts
+from assaywright.records.files import read
+from assaywright.records.selectors.assays import signed_by
+from assaywright.records.selectors.certificates import CertificateShown, certificate_lines, certificate_shown
+from assaywright.records.selectors.history import Happened, history
+from assaywright.web.forms import act_of, fresh_act, sign, tried, typed
+from assaywright.web.pages.assays import sent_file
+from assaywright.web.pages.errors import said
 
 
 @dataclass(frozen=True)
 class CertificatesPage:
     """What the list shows."""
 
-    certificates: list[Certificate]
+    certificates: list[CertificateShown]
+
+
+@dataclass(frozen=True)
+class CertificatePage:
+    """What a certificate's page shows."""
+
+    shown: CertificateShown
+    signed: tuple[str, ...]
+    history: list[Happened]
+    meaning: str
+    act: str
+    sentence: str = ""
+    changed: str = ""
 
 
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
-    """List them all."""
-    page = CertificatesPage(list(Certificate.objects.order_by("number")))
-    return render(request, "web/certificates.html", {"page": page})
+    """List them all, the latest first."""
+    return render(request, "web/certificates.html", {"page": CertificatesPage(certificate_lines())})
+
+
+@require_POST
+def issue(request: HttpRequest, identity: str) -> HttpResponse:
+    """Issue the certificate of a released lot; the form stands on the lot's page."""
+    found: list[str] = []
+
+    def issued() -> None:
+        sign(request, subject=identity, meaning=acts.MEANING)
+        event = acts.certificate_issue(lot=identity, by=request.user.get_username(), act=act_of(request, "issue"))
+        found.append(event.subject)
+
+    sentence = tried(issued)
+    if sentence:
+        return said(request, 422, "The certificate was not issued", sentence)
+    return redirect("certificates.show", found[0])
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def show(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show a certificate with its history; amend it."""
+    certificate, fields, sentence = acts.certificate_of_number(identity), typed(request), ""
+    if request.method == "POST":
+        found: list[str] = []
+
+        def amended() -> None:
+            sign(request, subject=identity, meaning=acts.MEANING)
+            event = acts.certificate_amend(number=identity, changed=fields.get("changed", ""),
+                                           by=request.user.get_username(), act=act_of(request, "amend"))
+            found.append(event.subject)
+
+        sentence = tried(amended)
+        if not sentence:
+            return redirect("certificates.show", found[0])
+    page = CertificatePage(certificate_shown(certificate), signed_by(identity), history(identity), acts.MEANING,
+                           fresh_act(), sentence, fields.get("changed", ""))
+    return render(request, "web/certificates.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+@require_safe
+def download(request: HttpRequest, identity: str) -> HttpResponse:
+    """Send the certificate's bytes as they were issued."""
+    certificate = acts.certificate_of_number(identity)
+    return sent_file(read(certificate.pdf_sha256), f"{identity}.pdf", "application/pdf")

@@ -1,23 +1,118 @@
-"""The solutions: titrants with what they are worth."""
+"""Standard solutions: factor in force, what is left, expiry; verified, restandardised, discarded."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
 
+from assaywright.actions import solutions as acts
+from assaywright.actions.headings import with_unit
+from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
+from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.labels import label_of_solution
+from assaywright.records.selectors.solutions import SolutionLine, SolutionShown, solution_lines, solution_shown
+from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
+from assaywright.web.pages.lots import show_label
+
+USUAL_LIMIT_PERCENT = "0.2"
 
 
 @dataclass(frozen=True)
 class SolutionsPage:
     """What the list shows."""
 
-    solutions: list[Solution]
+    solutions: list[SolutionLine]
+
+
+@dataclass(frozen=True)
+class SolutionPage:
+    """What a solution's page shows."""
+
+    shown: SolutionShown
+    history: list[Happened]
+    limit: str
+    act: str
+    sentence: str = ""
+    typed: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class NewSolutionPage:
+    """What the form for a new solution shows."""
+
+    act: str
+    today: str
+    sentence: str = ""
+    typed: dict[str, str] = field(default_factory=dict)
 
 
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
-    """List them all."""
-    page = SolutionsPage(list(Solution.objects.order_by("identity")))
-    return render(request, "web/solutions.html", {"page": page})
+    """List them all, those in use first."""
+    return render(request, "web/solutions.html", {"page": SolutionsPage(solution_lines(today()))})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    """Enter a standard solution that was prepared."""
+    fields, sentence = typed(request), ""
+    if request.method == "POST":
+        sentence = tried(lambda: _prepare(request, fields))
+        if not sentence:
+            return redirect("solutions.show", fields["number"].strip())
+    page = NewSolutionPage(fresh_act(), today().isoformat(), sentence, shown_again(fields))
+    return render(request, "web/solutions.new.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _prepare(request: HttpRequest, fields: dict[str, str]) -> None:
+    table: dict[str, Any] = {key: fields[key].strip() for key in ("name", "formula", "use_before")
+                             if fields.get(key, "").strip()}
+    if fields.get("nominal", "").strip():
+        table["nominal"] = with_unit(fields["nominal"], "mol/L")
+    acts.solution_prepare(
+        identity=fields.get("number", ""), table=table, prepared=fields.get("prepared", ""),
+        volume=with_unit(fields.get("volume", ""), "L"), by=request.user.get_username(), act=act_of(request, "prepare"))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def show(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show a solution, and do what one of its forms asks."""
+    solution, fields, sentence = _solution(identity), typed(request), ""
+    if request.method == "POST":
+        sentence = chosen_act(request, _acts(request, identity, fields))
+        if not sentence:
+            return redirect("solutions.show", identity)
+    page = SolutionPage(solution_shown(solution, today()), history(identity), USUAL_LIMIT_PERCENT, fresh_act(),
+                        sentence, shown_again(fields))
+    return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[str, Callable[[], object]]:
+    by, act = request.user.get_username(), act_of(request, request.POST.get("do", ""))
+    return {
+        "verify": lambda: acts.solution_verify(
+            identity=identity, found=with_unit(fields.get("found", ""), "mol/L"),
+            in_force=with_unit(fields.get("in_force", ""), "mol/L"), limit_percent=fields.get("limit", ""), by=by,
+            act=act),
+        "discard": lambda: acts.solution_discard(identity=identity, reason=fields.get("reason", ""), by=by, act=act),
+    }
+
+
+@require_safe
+def label(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show a solution's label, to be printed."""
+    solution = _solution(identity)
+    now = solution_shown(solution, today()).in_force
+    words = "not standardised yet" if now is None else (
+        f"c = ({now.value} ± {now.uncertainty}) {now.unit}" + (f", f = {now.factor}" if now.factor else ""))
+    return show_label(request, label_of_solution(solution, words), reverse("solutions.show", args=[identity]))
+
+
+def _solution(identity: str) -> Solution:
+    return Refusal.unless(Solution.objects.filter(pk=identity).first(), f"there is no solution {identity}",
+                          where="number", remedy="choose one from the list")

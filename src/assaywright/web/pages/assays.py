@@ -1,0 +1,324 @@
+"""Assays and standardisations: begun, titrated with the result live, corrected, sent to review."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from assaywright.actions import assays as acts
+from assaywright.actions.headings import Chosen, heading_of, with_unit
+from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, Asked, asked
+from assaywright.assay.method import method_names
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.instruments import BALANCE, THERMOMETER
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
+from assaywright.records.models.equipment import IN_USE
+from assaywright.records.selectors.assays import (
+    AssayShown,
+    assay_lines,
+    assay_shown,
+    cautions_of,
+    free_number,
+    previewed,
+)
+from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.lots import last_sample
+from assaywright.web.forms import (
+    act_of,
+    chosen_act,
+    fresh_act,
+    place_of,
+    shown_again,
+    today,
+    tried,
+    typed,
+    version_of,
+)
+
+AMENDED = ("density", "taken", "air_temperature", "air_pressure", "air_humidity", "pooled", "note")
+OPEN_STAGES = ("titrating", "sent back")
+
+
+@dataclass(frozen=True)
+class AssaysPage:
+    """What the list shows."""
+
+    assays: list[Assay]
+
+
+@dataclass(frozen=True)
+class ChoosePage:
+    """What is shown before a worksheet is begun: for which lot or solution, by which method."""
+
+    kind: str
+    about: str
+    methods: list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class NewAssayPage:
+    """What the form that begins a worksheet shows."""
+
+    kind: str
+    about: str
+    method: str
+    method_title: str
+    handlings: tuple[str, ...]
+    asked: Asked
+    cautions: tuple[str, ...]
+    solutions: list[Solution]
+    materials: list[Material]
+    vessels: list[tuple[str, str, list[Instrument]]]
+    balances: list[Instrument]
+    thermometers: list[Instrument]
+    number: str
+    taken: str
+    act: str
+    today: str
+    sentence: str = ""
+    typed: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class AssayPage:
+    """What an assay's page shows."""
+
+    shown: AssayShown
+    history: list[Happened]
+    chart: str
+    is_open: bool
+    act: str
+    sentence: str = ""
+    typed: dict[str, str] = field(default_factory=dict)
+    corrected: int = 0
+
+
+@dataclass(frozen=True)
+class PreviewPage:
+    """What the live part shows: the result as it would be, or what is still missing."""
+
+    trouble: str
+    value: str = ""
+    uncertainty: str = ""
+    unit: str = ""
+    own: str = ""
+    number: int = 0
+    holds: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
+
+
+@require_safe
+def index(request: HttpRequest) -> HttpResponse:
+    """List them all, the latest first."""
+    return render(request, "web/assays.html", {"page": AssaysPage(assay_lines())})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    """Begin an assay of a lot, or a standardisation of a solution."""
+    fields = typed(request) if request.method == "POST" else {name: text[:200] for name, text in request.GET.items()}
+    about, named = fields.get("about", "").strip(), fields.get("method", "").strip()
+    if not named:
+        return _choose(request, about)
+    method, sentence = method_of(named), ""
+    if request.method == "POST":
+        sentence = tried(lambda: _begin(request, Chosen(named, about, fields)))
+        if not sentence:
+            return redirect("assays.show", fields["number"].strip())
+    wanted = asked(method, fields.get("handling", ""))
+    instruments = list(Instrument.objects.filter(state=IN_USE).order_by("identity"))
+    page = NewAssayPage(
+        method.kind, about, named, method.title, method.sample.handling, wanted, cautions_of(method.cautions),
+        list(Solution.objects.filter(state=IN_USE).order_by("identity")),
+        list(Material.objects.filter(state=IN_USE).order_by("identity")),
+        [(one.role, one.words, [item for item in instruments if item.kind in one.kinds]) for one in wanted.vessels],
+        [one for one in instruments if one.kind == BALANCE], [one for one in instruments if one.kind == THERMOMETER],
+        free_number(f"WS-{today():%y}-"), last_sample(about), fresh_act(), today().isoformat(), sentence,
+        shown_again(fields))
+    return render(request, "web/assays.new.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _choose(request: HttpRequest, about: str) -> HttpResponse:
+    """Show the methods that fit: assays for a lot, standardisations for a solution, its own formula's first."""
+    lot, solution = Lot.objects.filter(pk=about).first(), Solution.objects.filter(pk=about).first()
+    if lot is None and solution is None:
+        raise Refusal("no lot and no solution is named", where="about",
+                      remedy="begin from the page of a lot or solution")
+    kind = "assay" if lot is not None else "standardisation"
+    adopted = [f"{name}.toml" for name in MethodEdition.objects.values_list("name", flat=True).distinct()]
+    found = [(name, method) for name in (*method_names(), *adopted) if (method := method_of(name)).kind == kind]
+    if solution is not None:
+        found = [(name, method) for name, method in found if method.titrant.formula == solution.formula]
+    page = ChoosePage(kind, about, [(name, method.title) for name, method in found])
+    return render(request, "web/assays.choose.html", {"page": page})
+
+
+def _begin(request: HttpRequest, chosen: Chosen) -> None:
+    by = request.user.get_username()
+    acts.may_work(by)
+    heading, rests_on = heading_of(chosen, by=by)
+    acts.assay_begin(heading=heading, about=chosen.about, rests_on=rests_on, by=by, act=act_of(request, "begin"))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def show(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show an assay, and do what one of its forms asks."""
+    from assaywright.reports.chart_replicates import replicate_chart
+
+    assay, fields, sentence = acts.assay_of_number(identity), typed(request), ""
+    if request.method == "POST":
+        sentence = chosen_act(request, _acts(request, assay, fields))
+        if not sentence:
+            return redirect("assays.show", identity)
+        assay = acts.assay_of_number(identity)
+    shown = assay_shown(assay)
+    page = AssayPage(
+        shown, history(identity), replicate_chart(shown.outcome) if shown.outcome else "", assay.stage in OPEN_STAGES,
+        fresh_act(), sentence, shown_again(fields),
+        place_of(request) if sentence and request.POST.get("do") in ("correct", "exclude", "readmit") else 0)
+    return render(request, "web/assays.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+@require_POST
+def preview(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show what the result would be with what is typed; nothing is saved, and the words say so."""
+    assay, fields = acts.assay_of_number(identity), typed(request)
+    place = place_of(request) if request.POST.get("place") else 0
+    content = determination_fields(assay_shown(assay), fields, place)
+    if not (content.get("final") or content.get("fillings")):
+        return render(request, "web/_assays.preview.html", {"page": PreviewPage("the final reading is not typed yet")})
+    outcome, trouble = previewed(assay, content, place)
+    if outcome is None:
+        return render(request, "web/_assays.preview.html", {"page": PreviewPage(trouble)})
+    from assaywright.assay.working_document import working_document
+
+    document = working_document(outcome)
+    stated, own = document.results[0], document.replicates[-1].value
+    page = PreviewPage(
+        "", stated.value, stated.uncertainty, stated.unit, own, outcome.statistics.number,
+        tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.holds),
+        tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.severity.value == "question"))
+    return render(request, "web/_assays.preview.html", {"page": page})
+
+
+@require_safe
+def working(request: HttpRequest, identity: str) -> HttpResponse:
+    """Send the written-out working as PDF: the laboratory's own copy, with raw data and budget."""
+    from assaywright.assay.working_document import working_document
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.reports.render import working_pdf
+
+    assay = acts.assay_of_number(identity)
+    data = working_pdf(working_document(evaluate_assay(assay)))
+    return sent_file(data, f"{assay.path.removesuffix('.toml')}-working.pdf", "application/pdf")
+
+
+@require_safe
+def worksheet(request: HttpRequest, identity: str) -> HttpResponse:
+    """Send the worksheet with every worksheet that it rests on, as one archive, for the command line."""
+    import io
+    import zipfile
+
+    from assaywright.records.bridge import export
+
+    assay, packed = acts.assay_of_number(identity), io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in export(assay).items():
+            archive.writestr(name, data)
+    return sent_file(packed.getvalue(), f"{assay.path.removesuffix('.toml')}.zip", "application/zip")
+
+
+def sent_file(data: bytes, name: str, kind: str) -> HttpResponse:
+    """Answer with a file to be kept."""
+    from django.utils.http import content_disposition_header
+
+    answer = HttpResponse(data, content_type=kind)
+    answer.headers["Content-Disposition"] = content_disposition_header(as_attachment=True, filename=name)  # type: ignore[assignment]
+    return answer
+
+
+# --- what the forms do ------------------------------------------------------------------------------------------------
+
+
+def _acts(request: HttpRequest, assay: Assay, fields: dict[str, str]) -> dict[str, Callable[[], object]]:
+    """Return what the forms of an assay's page do, by the name that each carries."""
+    identity, by, do = assay.identity, request.user.get_username(), request.POST.get("do", "")
+
+    def said(*, placed: bool = True) -> dict[str, Any]:
+        place = place_of(request) if placed else 0
+        found: dict[str, Any] = {"identity": identity, "by": by, "act": act_of(request, do, place)}
+        return {**found, "place": place} if placed else found
+
+    def content(place: int) -> dict[str, Any]:
+        return determination_fields(assay_shown(assay), fields, place)
+
+    def reason() -> str:
+        return fields.get("reason", "")
+
+    def amend() -> None:
+        heading, rests_on = amended(assay, fields)
+        acts.assay_amend(heading=heading, rests_on=rests_on, reason=reason(), expected=version_of(request),
+                         **said(placed=False))
+
+    return {
+        "record": lambda: acts.determination_record(fields=content(0), **said(placed=False)),
+        "correct": lambda: acts.determination_correct(fields=content(place_of(request)), reason=reason(),
+                                                      expected=version_of(request), **said()),
+        "exclude": lambda: acts.determination_exclude(reason=reason(), expected=version_of(request), **said()),
+        "readmit": lambda: acts.determination_readmit(reason=reason(), **said()),
+        "send": lambda: acts.assay_send(expected=version_of(request), **said(placed=False)),
+        "amend": amend,
+    }
+
+
+def determination_fields(shown: AssayShown, fields: Mapping[str, str], place: int) -> dict[str, Any]:
+    """Return a determination as typed, with units; of a corrected one, what the form does not show stays."""
+    before = next((one.fields for one in shown.determinations if one.place == place), {})
+    asked_for = {one.name: one.unit for one in shown.asked.readings}
+    found = {key: value for key, value in before.items() if key not in (*asked_for, "fillings", "note")}
+    for name, unit in asked_for.items():
+        if fields.get(name, "").strip():
+            found[name] = with_unit(fields[name], unit)
+    if shown.asked.handling == DILUTED and "pipette" not in found:
+        found["pipette"] = ALIQUOT_PIPETTE if ALIQUOT_PIPETTE in shown.heading.get("vessels", {}) else "pipette"
+    further = [one for one in fields.get("fillings", "").replace("\n", ";").split(";") if one.strip()]
+    if further:
+        first = [found.pop("initial", ""), found.pop("final", "")]
+        found["fillings"] = [first, *([with_unit(end, "mL") for end in one.split(" to ")] for one in further)]
+    if fields.get("note", "").strip():
+        found["note"] = fields["note"].strip()
+    return found
+
+
+def amended(assay: Assay, fields: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
+    """Return a heading with the circumstances as typed now, and what it rests on."""
+    from assaywright.actions.headings import UNITS_OF_AIR
+    from assaywright.records.bridge import rests_on
+
+    heading = assay.content
+    if "sample" in heading:
+        for key, unit in (("density", "g/mL"), ("taken", "")):
+            _put(heading["sample"], key, fields.get(key), unit)
+    air = heading.setdefault("air", {})
+    for key, unit in UNITS_OF_AIR.items():
+        _put(air, key, fields.get(f"air_{key}"), unit)
+    if not air:
+        del heading["air"]
+    if fields.get("pooled", "").strip():
+        heading["repeatability"] = {"pooled": fields["pooled"].strip()}
+    _put(heading, "note", fields.get("note"), "")
+    return heading, rests_on(assay)
+
+
+def _put(table: dict[str, Any], key: str, text: str | None, unit: str) -> None:
+    """Put a typed text into a table; an emptied field is taken out, one that the form does not have stays."""
+    if text is None:
+        return
+    if text.strip():
+        table[key] = with_unit(text, unit) if unit and "±" not in text else text.strip()
+    else:
+        table.pop(key, None)
