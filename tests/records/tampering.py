@@ -63,13 +63,13 @@ def assaywright(*arguments, database="", limit_bytes=None, **more):
 
     return subprocess.run(
         [sys.executable, "-m", "assaywright", *map(str, arguments)], check=False, capture_output=True, text=True,
-        encoding="utf-8", env={**surroundings, "PYTHONUTF8": "1", "COLUMNS": "100"}, preexec_fn=limit, **more)  # noqa: PLW1509
+        encoding="utf-8", env={**surroundings, "PYTHONUTF8": "1", "COLUMNS": "100"}, preexec_fn=limit, **more)
 
 
 def one_sentence(answer):
     """The sentence of a refusal: one line, nothing else, and exit status 2."""
     lines = answer.stderr.splitlines()
-    assert (answer.returncode, len(lines), answer.stdout) == (2, 1, ""), (answer.returncode, answer.stderr, answer.stdout)
+    assert (answer.returncode, len(lines), answer.stdout) == (2, 1, ""), answer.stderr + answer.stdout
     return lines[0]
 
 
