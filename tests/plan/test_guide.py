@@ -2,11 +2,14 @@
 
 import io
 import json
+from dataclasses import replace
 
 import pikepdf
 import pytest
 
+from assaywright.assay.method import load_method, method_names
 from assaywright.assay.plan.guide import bench_guide
+from assaywright.assay.plan.guide_steps import Figures, flask_steps, sample_steps, titrating_steps
 from assaywright.assay.plan.setup import PIPETTED, WEIGHED
 from assaywright.assay.plan.standardise import plan_standardisation
 from assaywright.cli.entry import main
@@ -80,6 +83,62 @@ def test_a_weighed_portion_is_told_in_grams_and_a_standardisation_has_its_interv
     guide = bench_guide(plan, plan.options[0], DAY, no_file)
     assert guide.specified.low_mL == pytest.approx(40 / 1.05, abs=0.01)
     assert guide.specified.high_mL == pytest.approx(40 / 0.95, abs=0.01)
+
+
+@pytest.mark.parametrize("name", method_names())
+def test_a_guide_carries_every_step_of_its_method_in_the_methods_order(name):
+    # the source is the method's own file: nothing of it may be left out or put out of its order on the sheet
+    method = load_method(name)
+    setup = by_way(planned(shelf_of(*SHELF)), PIPETTED).setup
+    setup = replace(setup, method=method, carbonate=0.2)
+    sheet = [*flask_steps(setup), *titrating_steps(setup, Figures(20.0, 21.0))]
+    places = [next((n for n, one in enumerate(sheet) if step in one), None) for step in method.procedure]
+    assert None not in places
+    assert places == sorted(places)
+    assert sample_steps(method)[:len(method.sample.text)] == method.sample.text
+    begins = next(n for n, one in enumerate(sheet) if one.startswith("In what follows run freely"))
+    # what is done at the end stands behind the volumes, what is dissolved stands before them
+    assert not any("Dissolve the" in one or "Dissolve the portion" in one for one in sheet[begins:])
+    assert all(n > begins for n, one in enumerate(sheet) if one.startswith(("Read ", "Stop at")))
+
+
+def test_hypochlorite_iodide_goes_before_the_acid_and_the_caution_before_both():
+    # hypochlorite in acid without iodide gives chlorine: the method's own step, common practice, no source
+    setup = replace(by_way(planned(shelf_of(*SHELF)), WEIGHED).setup, method=load_method("hypochlorite-by-thiosulfate"))
+    first = flask_steps(setup)[0]
+    assert first.startswith("Caution, sodium hypochlorite and acids: chlorine is set free.")
+    assert first.index("potassium iodide") < first.index("6 mol/L acetic acid")
+    told = titrating_steps(setup, Figures(37.3, 38.3))
+    pale, starch = (next(n for n, one in enumerate(told) if word in one) for word in ("straw yellow", "starch"))
+    assert pale < starch
+
+
+def test_after_barium_chloride_the_second_aliquot_is_a_titration_of_its_own():
+    setup = by_way(planned(shelf_of(*SHELF)), PIPETTED).setup
+    setup = replace(setup, method=load_method("caustic-soda-by-barium-chloride"), carbonate=0.01, titre_mL=40.0)
+    told = titrating_steps(setup, Figures(38.6, 39.6))
+    first, second = (n for n, one in enumerate(told) if one.startswith("Stop at"))
+    barium = next(n for n, one in enumerate(told) if "10 mL of 10 % barium chloride" in one)
+    again = next(n for n, one in enumerate(told) if one.startswith("That is the total alkali. Fill the burette again"))
+    assert first < again < barium < second
+    assert "methyl orange" in setup.method.endpoint.indicator
+    assert setup.method.endpoint.colour_change in told[first]
+    assert setup.method.first_endpoint.colour_change in told[second]
+    # 1 % of the alkali is carbonate and takes no acid there: 0.99 × 39.6 mL less 1 mL, by hand
+    assert any("dropwise from 38.2 mL on" in one for one in told)
+
+
+def test_the_free_volume_goes_with_the_mass_weighed_in():
+    # m grams of a solution of 19.80 % w/v and 1.1848 g/mL take m/1.1848 × 198/39.997 mL of 1.0004 mol/L acid at least;
+    # a tenth less than planned ends a tenth earlier, by hand, and one stops running a millilitre before
+    guide = guided(WEIGHED)
+    assert [round(one.mass_g / guide.by_mass[2].mass_g, 2) for one in guide.by_mass] == [0.9, 0.95, 1.0, 1.05, 1.1]
+    assert guide.by_mass[2].free_to_mL == pytest.approx(guide.free_to_mL, abs=1e-4)
+    low = guide.specified.low_mL
+    for one, share in zip(guide.by_mass, (0.9, 0.95, 1.0, 1.05, 1.1), strict=True):
+        assert one.free_to_mL == pytest.approx(share * low - 1, abs=0.01)
+    assert guided().by_mass == ()
+    assert any("between two masses the smaller volume" in one for one in guide.titrate)
 
 
 def test_the_same_plan_gives_the_same_number_and_another_option_another():

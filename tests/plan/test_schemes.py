@@ -285,7 +285,7 @@ def test_the_guide_tells_the_reagent_the_blanks_and_both_endpoints():
     alkali, lime, _ = plans()
     option = option_with(lime, WEIGHED, 3)
     words = " ".join(bench_guide(lime, option, DAY, no_file).take)
-    assert "Add 50 mL of hydrochloric acid 1 mol/L with pipette P-50-1" in words
+    assert "50 mL of hydrochloric acid 1 mol/L with pipette P-50-1" in words
     assert "Make up 3 blanks alike" in words
     assert "more of it leaves less of the reagent and takes less titrant" in words
     assert f"about {option.setup.blank_mL:.2f} mL" in words

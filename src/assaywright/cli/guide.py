@@ -72,7 +72,7 @@ def _sheet(guide: BenchGuide, path: str) -> bytes:
 
 
 def guide_lines(guide: BenchGuide, width: int) -> Iterator[str]:
-    """Yield the lines of a guide: cautions, what to take, the burette, the titration.
+    """Yield the lines of a guide: cautions, sample, portion, burette, flask, titration.
 
     Arguments:
         guide: as worked out.
@@ -82,7 +82,9 @@ def guide_lines(guide: BenchGuide, width: int) -> Iterator[str]:
     yield from heading("cautions, before the first step")
     for sentence in (*guide.cautions, guide.deferral):
         yield from paragraph(sentence, width)
-    for title, sentences in (("take", guide.take), ("the burette", guide.burette), ("titrate", guide.titrate)):
+    sections = (("the sample, by the method", guide.sample), ("take", guide.take), ("the burette", guide.burette),
+                ("in the flask, by the method", guide.flask), ("titrate", guide.titrate))
+    for title, sentences in sections:
         yield from heading(title)
         for number, sentence in enumerate(sentences, start=1):
             yield from paragraph(sentence, width, first=f"  {number}. ")

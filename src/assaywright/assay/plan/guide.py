@@ -11,6 +11,15 @@ from datetime import date
 
 from assaywright.assay.method import Endpoint, Method
 from assaywright.assay.plan.grid import model_of
+from assaywright.assay.plan.guide_steps import (
+    Figures,
+    FreeByMass,
+    before_end_mL,
+    first_low_mL,
+    flask_steps,
+    sample_steps,
+    titrating_steps,
+)
 from assaywright.assay.plan.result import Option, Plan
 from assaywright.assay.plan.setup import (
     BARIUM_CHLORIDE,
@@ -34,6 +43,7 @@ from assaywright.reference.indicators import indicator
 from assaywright.reference.practice import burette_practice
 
 FORMAT = "assaywright bench guide 1"
+MASSES_WITHIN = (0.90, 0.95, 1.00, 1.05, 1.10)  # of the mass aimed at, as the sheet allows it
 NEAR_NOMINAL = 0.05  # where no limit is stated: GB/T 601 wants a titrant within 5 % of nominal (read); else no source
 LOTS_K = 3.0
 DEFERRAL = ("The safety data sheets, local codes and licensed practice come before this sheet; a qualified person "
@@ -56,11 +66,15 @@ class BenchGuide:
     Fields:
         number: of the worksheet; ``bars`` are its bars and spaces in Code 128, in modules.
         cautions: before anything else.
+        sample: what the method says of its sample.
         take: what to weigh or pipette, as sentences in order.
         burette: how it is made ready, as sentences.
+        flask: the method's steps before the titrating, each with its caution before it.
+        titrate: the method's steps from there on, with the volumes and the reading of this sheet.
         titre_mL: expected at the nominal content [mL].
         specified: interval from the limits of the product; ``earlier``: from earlier replicates, None without them.
-        free_to_mL: how far to run freely; ``dropwise_from_mL`` is the same place [mL].
+        free_to_mL: how far to run freely; dropwise begins there [mL].
+        by_mass: the same for other masses of a weighed portion.
         drop_mL, drop_share: an ordinary drop [mL], and what it is of the titre [1].
         indicator: drops for that flask's volume, in words.
         stop_at: the colour.
@@ -79,13 +93,16 @@ class BenchGuide:
     titrant: str
     cautions: tuple[str, ...]
     deferral: str
+    sample: tuple[str, ...]
     take: tuple[str, ...]
     burette: tuple[str, ...]
+    flask: tuple[str, ...]
     scale_mL: float
     titre_mL: float
     specified: Interval
     earlier: Interval | None
     free_to_mL: float
+    by_mass: tuple[FreeByMass, ...]
     drop_mL: float
     drop_share: float
     indicator: str
@@ -122,15 +139,17 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
     number = identity or _number(plan, option, day)
     specified = _specified(plan, setup, value)
     seen = _earlier(setup, earlier)
-    free = _free_to(setup, (seen or specified).low_mL)
+    low = (seen or specified).low_mL
+    free, by_mass = _free_to(setup, low), _free_by_mass(setup, low, value)
     drop = burette_practice("drop").value or 0.0
     unit = option.result.estimate.unit
     return BenchGuide(
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
         f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
-        _cautions(setup.method), DEFERRAL, _take(setup), _burette(setup), setup.burette.nominal.to("mL"),
-        setup.titre_mL, specified, seen, free, drop, drop / setup.titre_mL, _indicators(setup.method),
-        setup.method.endpoint.colour_change, _titrate(setup, free, (seen or specified).low_mL),
+        _cautions(setup.method), DEFERRAL, sample_steps(setup.method), _take(setup), _burette(setup),
+        flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass, drop,
+        drop / setup.titre_mL, _indicators(setup.method),
+        setup.method.endpoint.colour_change, titrating_steps(setup, Figures(free, low, by_mass)),
         _temperature(setup, value), setup.determinations, setup.blanks,
         _columns(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
         f"Assaywright {__version__}")
@@ -223,13 +242,25 @@ def _earlier(setup: Setup, earlier: Sequence[Quantity]) -> Interval | None:
 def _free_to(setup: Setup, low_mL: float) -> float:
     """Return how far to run freely: a millilitre before the earliest expected endpoint, the first of two [mL]."""
     if setup.method.scheme == TWO_ENDPOINTS:
-        low_mL = _first_low(setup, low_mL)
-    return max(0.0, low_mL - (burette_practice("dropwise").value or 0.0))
+        low_mL = first_low_mL(setup, low_mL)
+    return max(0.0, low_mL - before_end_mL())
 
 
-def _first_low(setup: Setup, low_mL: float) -> float:
-    """Return where the first endpoint, or that after barium chloride, is expected at the earliest [mL]."""
-    return (setup.first_mL or 0.0) * low_mL / setup.titre_mL
+def _free_by_mass(setup: Setup, low_mL: float, value: Valued) -> tuple[FreeByMass, ...]:
+    """Return how far to run freely with other masses within a tenth of the one aimed at; none for a pipetted portion.
+
+    The content, or concentration, that leads to the earliest end is held, and the worksheet's own equation is solved
+    for the reading with each mass: more of a sample or a standard takes more titrant, in a back titration less.
+    """
+    if setup.way not in BY_MASS:
+        return ()
+    single = replace(setup, determinations=1)
+    content, found = value(replace(single, titre_mL=low_mL), 0.0), []
+    for share in MASSES_WITHIN:
+        other = replace(single, portion_g=share * setup.portion_g)
+        low = titre_for(content, other, lambda one: value(one, 0.0))
+        found.append(FreeByMass(other.portion_g, _free_to(setup, low)))
+    return tuple(found)
 
 
 # --- sentences --------------------------------------------------------------------------------------------------------
@@ -253,7 +284,8 @@ def _portion(setup: Setup) -> Iterator[str]:
     if setup.way in BY_MASS:
         moves = ("more of it leaves less of the reagent and takes less titrant" if setup.excess is not None else
                  "the readings expected go up and down with it")
-        within = f"anything within a tenth of it will do; the mass as read counts, and {moves}"
+        within = (f"anything within a tenth of it will do; the mass as read counts, and {moves}; how far to run "
+                  "freely at each mass stands under Titrate")
         yield f"Weigh about {written_figures(setup.portion_g, 3)} g by difference: {within}."
     else:
         pipette, liquid = setup.pipette, setup.in_pipette.name if setup.in_pipette is not None else "the sample"
@@ -285,8 +317,8 @@ def _excess(setup: Setup) -> Iterator[str]:
     """Yield what is added in excess, and how often without a sample."""
     if setup.excess is None or setup.reagent is None:
         return
-    yield (f"Add {written_size(setup.excess.nominal.text)} of {setup.reagent.name} with pipette "
-           f"{setup.excess.identity}, the same for every flask; note its temperature.")
+    yield (f"When the steps below call for it: {written_size(setup.excess.nominal.text)} of {setup.reagent.name} with "
+           f"pipette {setup.excess.identity}, the same for every flask; note its temperature.")
     if setup.blanks:
         yield (f"Make up {setup.blanks} blanks alike: the same pipette of {setup.reagent.name} and all else, no "
                f"sample; each takes about {decimals(setup.blank_mL, 2)} mL.")
@@ -299,39 +331,6 @@ def _burette(setup: Setup) -> tuple[str, ...]:
         "Fill it above the mark, drive the bubbles out of tip and tap, take the funnel away.",
         "Bring the meniscus to zero or just below, wait for the film, touch off the hanging drop, write the reading.",
     )
-
-
-def _titrate(setup: Setup, free_to_mL: float, low_mL: float) -> tuple[str, ...]:
-    """Return how to titrate; figures of practice with their sources in the reference table."""
-    outflow, wait = burette_practice("greatest outflow").high, burette_practice("waiting time").value
-    half = burette_practice("half drop").value
-    return (
-        f"Run freely to {decimals(free_to_mL, 1)} mL, not faster than {outflow:g} mL/s, swirling.",
-        (f"From {decimals(free_to_mL, 1)} mL on dropwise; near the end half drops (about {half:g} mL), touched off on "
-        "the wall and washed down."),
-        *_first_endpoint(setup, low_mL),
-        f"Stop at: {setup.method.endpoint.colour_change}.",
-        f"Wait {wait:g} s, then read the meniscus at eye level to a tenth of a division.",
-    )
-
-
-def _first_endpoint(setup: Setup, low_mL: float) -> Iterator[str]:
-    """Yield what to do at the first of two endpoints, and with the aliquot after barium chloride."""
-    first = setup.method.first_endpoint
-    if first is None or setup.first_mL is None:
-        return
-    before = burette_practice("dropwise").value or 0.0
-    if setup.method.scheme == BARIUM_CHLORIDE:
-        yield (f"The aliquot with barium chloride: dropwise from {decimals(_first_low(setup, low_mL) - before, 1)} mL "
-               f"on, and stop at: {first.colour_change}.")
-        return
-    yield (f"First endpoint, expected at about {decimals(setup.first_mL, 2)} mL: {first.colour_change}. Read the "
-           "burette and do not fill it again.")
-    gap = setup.titre_mL - setup.first_mL
-    if gap > 2 * before:
-        yield f"Add the second indicator, run freely to {decimals(low_mL - before, 1)} mL, then dropwise again."
-    else:
-        yield f"Add the second indicator and go on dropwise: only {decimals(gap, 2)} mL are expected."
 
 
 def _indicators(method: Method) -> str:
