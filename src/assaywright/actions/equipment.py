@@ -64,12 +64,15 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
     """Receive a reference material with its certificate.
 
     Raises:
-        Refusal: the number is taken, or ``by`` may not.
+        Refusal: the number is taken, a worksheet would refuse the table, or ``by`` may not.
     """
+    from assaywright.records.instruments import read_material
+
     demand(by, *WORKERS)
     if Material.objects.filter(pk=identity).exists():
         raise Refusal(f"the reference material {identity} is there already", where="number",
                       remedy="give a new delivery its own number")
+    read_material(table)
     return append("material.received", subject=needed(identity, "the number", "number"), by=by, act=act,
                   payload={"table": table})
 

@@ -259,8 +259,9 @@ def _why_not(followed: Followed, wanted: Indicator) -> str:
 
 
 def _picture(told: Told, output: str) -> bytes:
-    from assaywright.cli.curve_text import conditions, notes
+    from assaywright.cli.curve_text import notes
     from assaywright.reports.chart_curve import WIDTH_PX, curve_svg
+    from assaywright.reports.curve_conditions import conditions
     from assaywright.reports.curve_picture import curve_picture, typographic
     from assaywright.reports.render import drawing_png
 

@@ -1,20 +1,18 @@
 """A titration curve told in text."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 
 from assaywright.chemistry.indicator import Ranking, VisualEndpoint, signed
-from assaywright.chemistry.system import System
 from assaywright.cli.curve import Followed, Told
 from assaywright.cli.figures import figures, fixed
 from assaywright.cli.tables import NARROWEST, Column, drawn, heading, paragraph
+from assaywright.reports.curve_conditions import conditions
 from assaywright.reports.curve_picture import label_of, written
 
 PLACES_ALONG = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.98, 0.99, 0.995, 0.998, 0.999, 1.0, 1.001, 1.002, 1.005, 1.01,
                 1.02, 1.05, 1.1, 1.25, 1.5)
-ACTIVITIES = {"Davies": "activities after Davies", "ideal": "activity coefficients of one",
-              "SIT": "activities by specific ion interaction"}
 FEW = 6
 HIDDEN_WITHIN = 0.1
 WIDTH_OF_FIGURES = 63
@@ -50,32 +48,6 @@ def _checked(followed: Followed, width: int) -> Iterator[str]:
     for one in followed.checked:
         which = "" if one.endpoint == "endpoint" else f"{one.endpoint}: "
         yield from paragraph(f"{which}{one.sentence}", width)
-
-
-def conditions(system: System, named: Callable[[str], str] = str) -> str:
-    """Return a system's solutions and conditions in one line.
-
-    Arguments:
-        system: the titration.
-        named: how a substance's name is written.
-    """
-    flask, burette = ([f"{named(one.substance)} {one.concentration_mol_per_L:.4g} mol/L" for one in portions]
-                      for portions in (system.analyte, system.titrant))
-    water = f", {system.water_mL:g} mL of water" if system.water_mL else ""
-    parts = [f"{system.volume_mL:g} mL of {' and '.join(flask)}{water}; titrant {' with '.join(burette)}",
-             f"{system.temperature_degC:g} °C"]
-    if system.kind != "redox":
-        parts.append(ACTIVITIES[system.activity])
-    if system.pH is not None:
-        parts.append(f"pH {system.pH:g}")
-    parts += [f"{amount:g} mol/L of free {name}" for name, amount in system.free_ligands]
-    if system.open_to_air:
-        parts.append("open to air")
-    if system.carbon_dioxide_mol_per_L:
-        parts.append(f"carbon dioxide {figures(system.carbon_dioxide_mol_per_L, 2)} mol/L")
-    if system.medium:
-        parts.append(system.medium)
-    return "; ".join(parts)
 
 
 def notes(told: Told) -> Iterator[str]:

@@ -33,6 +33,12 @@ def person_of(request: HttpRequest) -> Person:
     return Person.objects.get(pk=request.user.get_username())
 
 
+def may(request: HttpRequest, *roles: str) -> bool:
+    """Return whether the person who is signed in holds one of the roles."""
+    person = person_of(request)
+    return any(person.has(role) for role in roles)
+
+
 def only(*roles: str) -> Callable[[View], View]:
     """Show a page to those who hold one of the roles; others are told whom to ask."""
 
@@ -58,3 +64,10 @@ def too_often(request: HttpRequest, *_: Any, **__: Any) -> HttpResponse:
 
     return said(request, 429, "Too many wrong passwords",
                 "Wait a quarter of an hour and sign in then, or ask an administrator for a link to choose a new one.")
+
+
+def missing(request: HttpRequest, sentence: str) -> HttpResponse:
+    """Answer that something is not in the records, and where to look for it."""
+    from assaywright.web.pages.errors import said
+
+    return said(request, 404, "Not in these records", sentence)

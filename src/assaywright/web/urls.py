@@ -46,10 +46,19 @@ urlpatterns = [
     path("label/solution/<path:identity>", solutions.label, name="solutions.label"),
     # products
     path("products", products.index, name="products"),
+    path("products/new", products.new, name="products.new"),
+    path("products/revise/<path:name>", products.revise, name="products.revise"),
+    path("product/<path:name>", products.show, name="products.show"),
     # equipment
     path("equipment", equipment.index, name="equipment"),
+    path("equipment/new", equipment.new, name="equipment.new"),
+    path("equipment/materials/new", equipment.material_new, name="equipment.material.new"),
+    path("equipment/material/<path:identity>", equipment.material, name="equipment.material"),
+    path("equipment/instrument/<path:identity>", equipment.show, name="equipment.show"),
     # methods
     path("methods", methods.index, name="methods"),
+    path("methods/own", methods.own, name="methods.own"),
+    path("method/<path:named>", methods.show, name="methods.show"),
     # certificates
     path("certificates", certificates.index, name="certificates"),
     path("certificates/issue/<path:identity>", certificates.issue, name="certificates.issue"),

@@ -1,23 +1,155 @@
-"""The equipment: vessels, balances, thermometers, reference materials."""
+"""The equipment: vessels, balances, thermometers with calibrations; reference materials with their certificates."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
 
-from assaywright.records.models import Instrument
+from assaywright.actions import equipment as acts
+from assaywright.records.models import Instrument, Material
+from assaywright.records.selectors.equipment import (
+    InstrumentLine,
+    InstrumentShown,
+    MaterialLine,
+    MaterialShown,
+    instrument_lines,
+    instrument_shown,
+    material_lines,
+    material_shown,
+)
+from assaywright.records.selectors.history import Happened, history
+from assaywright.web.access import missing
+from assaywright.web.equipment_forms import KINDS, MATERIAL, Filled, filled, material_table, table_of
+from assaywright.web.forms import act_of, chosen_act, fresh_act, tried, typed, version_of
 
 
 @dataclass(frozen=True)
 class EquipmentPage:
     """What the list shows."""
 
-    instruments: list[Instrument]
+    instruments: list[InstrumentLine]
+    materials: list[MaterialLine]
+
+
+@dataclass(frozen=True)
+class NewPage:
+    """The form for an instrument or a reference material; first of all, which kind."""
+
+    kinds: tuple[str, ...]
+    kind: str
+    fields: tuple[Filled, ...]
+    act: str
+    sentence: str
+
+
+@dataclass(frozen=True)
+class InstrumentPage:
+    """One instrument, and the forms that change what is known of it."""
+
+    shown: InstrumentShown
+    history: list[Happened]
+    fields: tuple[Filled, ...]
+    act: str
+    sentence: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class MaterialPage:
+    """One reference material."""
+
+    shown: MaterialShown
+    history: list[Happened]
+    act: str
+    sentence: str
+    reason: str
 
 
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all."""
-    page = EquipmentPage(list(Instrument.objects.order_by("identity")))
-    return render(request, "web/equipment.html", {"page": page})
+    return render(request, "web/equipment.html", {"page": EquipmentPage(instrument_lines(), material_lines())})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new(request: HttpRequest) -> HttpResponse:
+    """Register an instrument: first its kind, then what is to be stated of it."""
+    kind = (request.POST or request.GET).get("kind", "")
+    if kind not in KINDS:
+        return render(request, "web/equipment.new.html", {"page": NewPage(tuple(KINDS), "", (), "", "")})
+    fields, sentence = typed(request), ""
+    if request.method == "POST":
+        identity = fields.get("id", "").strip()
+        sentence = tried(lambda: acts.instrument_register(
+            identity=identity, kind=kind, table=table_of(kind, fields, {}), by=request.user.get_username(),
+            act=act_of(request, "register")))
+        if not sentence:
+            return redirect("equipment.show", identity)
+    page = NewPage((), kind, filled(KINDS[kind], fields), fields.get("act") or fresh_act(), sentence)
+    return render(request, "web/equipment.new.html", {"page": page}, status=422 if sentence else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def show(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show an instrument; enter a calibration of it, or withdraw it."""
+    found = Instrument.objects.filter(pk=identity.replace("\0", "")).first()
+    if found is None:
+        return missing(request, f"There is no instrument {identity[:60]}. Look for it in the list of the equipment.")
+    fields, sentence = typed(request), ""
+    if request.method == "POST":
+        sentence = chosen_act(request, _instrument_acts(request, found, fields))
+        if not sentence:
+            return redirect("equipment.show", identity)
+    calibrating = sentence and fields.get("do") == "calibrate"
+    kind = KINDS.get(found.kind, KINDS["burette"])
+    page = InstrumentPage(
+        instrument_shown(found), history(identity), filled(kind, fields if calibrating else found.content),
+        fresh_act(), sentence, fields.get("reason", ""))
+    return render(request, "web/equipment.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _instrument_acts(
+    request: HttpRequest, found: Instrument, fields: dict[str, str]
+) -> dict[str, Callable[[], object]]:
+    by = request.user.get_username()
+    return {
+        "calibrate": lambda: acts.instrument_calibrate(
+            identity=found.identity, by=by, expected=version_of(request), act=act_of(request, "calibrate"),
+            table=table_of(found.kind, {**fields, "id": found.identity}, found.content)),
+        "withdraw": lambda: acts.instrument_withdraw(
+            identity=found.identity, by=by, reason=fields.get("reason", ""), act=act_of(request, "withdraw")),
+    }
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def material_new(request: HttpRequest) -> HttpResponse:
+    """Receive a reference material with its certificate."""
+    fields, sentence = typed(request), ""
+    if request.method == "POST":
+        identity = fields.get("number", "").strip()
+        sentence = tried(lambda: acts.material_receive(
+            identity=identity, table=material_table(fields), by=request.user.get_username(),
+            act=act_of(request, "receive")))
+        if not sentence:
+            return redirect("equipment.material", identity)
+    page = NewPage((), "reference material", filled(MATERIAL, fields), fields.get("act") or fresh_act(), sentence)
+    return render(request, "web/equipment.material.new.html", {"page": page}, status=422 if sentence else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def material(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show a reference material; withdraw it."""
+    found = Material.objects.filter(pk=identity.replace("\0", "")).first()
+    if found is None:
+        return missing(request, f"There is no reference material {identity[:60]}. Look for it in the list.")
+    fields, sentence = typed(request), ""
+    if request.method == "POST":
+        sentence = tried(lambda: acts.material_withdraw(
+            identity=identity, by=request.user.get_username(), reason=fields.get("reason", ""),
+            act=act_of(request, "withdraw")))
+        if not sentence:
+            return redirect("equipment.material", identity)
+    page = MaterialPage(material_shown(found), history(identity), fresh_act(), sentence, fields.get("reason", ""))
+    return render(request, "web/equipment.material.html", {"page": page}, status=422 if sentence else 200)

@@ -1,0 +1,140 @@
+"""Vessels, balances, thermometers with their calibrations, and reference materials with their certificates."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from assaywright.records import days
+from assaywright.records.models import Calibration, Instrument, Material
+from assaywright.records.models.equipment import IN_USE
+from assaywright.records.toml_text import day_text
+
+SOON = timedelta(days=30)
+CURRENT, DUE_SOON, OVERDUE, NONE_STATED = "calibrated", "due soon", "overdue", "no calibration stated"
+WORDS = {
+    "nominal": "nominal volume", "class": "class", "standard": "standard", "tolerance": "tolerance",
+    "tolerance_form": "form of the tolerance", "calibration_uncertainty": "uncertainty of the corrections",
+    "scale_correlation": "correlation along the scale", "reference_temperature": "reference temperature",
+    "material": "material", "graduation": "graduation", "use": "adjusted", "readability": "readability",
+    "linearity": "linearity", "repeatability": "repeatability", "minimum_weight": "minimum weight",
+    "adjusted": "adjusted in", "uncertainty": "uncertainty", "name": "name", "formula": "formula",
+    "content": "certified content", "basis": "basis", "dried": "dried", "weighed_as": "content stated for weighing",
+    "density": "density", "minimum_sample": "minimum sample", "use_before": "use before the end of", "lot": "lot",
+}
+APART = ("id", "kind", "certificate", "corrections")
+
+
+@dataclass(frozen=True)
+class InstrumentLine:
+    """An instrument as the list shows it; ``standing`` says how its calibration stands today."""
+
+    instrument: Instrument
+    size: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class MaterialLine:
+    """A reference material as the list shows it."""
+
+    material: Material
+    content: str
+    expired: bool
+
+
+@dataclass(frozen=True)
+class CalibrationShown:
+    """One calibration, with what it said."""
+
+    calibration: Calibration
+    traceable_to: str
+    corrections: tuple[tuple[str, str], ...]
+    others: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class InstrumentShown:
+    """What an instrument's page says."""
+
+    instrument: Instrument
+    facts: tuple[tuple[str, str], ...]
+    certificate: tuple[tuple[str, str], ...]
+    corrections: tuple[tuple[str, str], ...]
+    standing: str
+    in_use: bool
+    calibrations: tuple[CalibrationShown, ...]
+
+
+@dataclass(frozen=True)
+class MaterialShown:
+    """What a reference material's page says."""
+
+    material: Material
+    facts: tuple[tuple[str, str], ...]
+    certificate: tuple[tuple[str, str], ...]
+    expired: bool
+    in_use: bool
+
+
+def instrument_lines() -> list[InstrumentLine]:
+    """Return every instrument, those in use first, by kind and number."""
+    found = sorted(Instrument.objects.all(), key=lambda one: (one.state != IN_USE, one.kind, one.identity))
+    return [InstrumentLine(one, _size(one.content), standing(one.due)) for one in found]
+
+
+def material_lines() -> list[MaterialLine]:
+    """Return every reference material, those in use first."""
+    found = sorted(Material.objects.all(), key=lambda one: (one.state != IN_USE, one.name, one.identity))
+    return [MaterialLine(one, str(one.content.get("content", "")), days.expired(one.use_before)) for one in found]
+
+
+def instrument_shown(instrument: Instrument) -> InstrumentShown:
+    """Return what an instrument's page says."""
+    table = instrument.content
+    calibrations = Calibration.objects.filter(instrument=instrument.identity).order_by("-id")
+    return InstrumentShown(
+        instrument, _facts(table), _certificate(table), _corrections(table), standing(instrument.due),
+        instrument.state == IN_USE, tuple(_calibration(one) for one in calibrations))
+
+
+def material_shown(material: Material) -> MaterialShown:
+    """Return what a reference material's page says."""
+    table = material.content
+    return MaterialShown(material, _facts(table), _certificate(table), days.expired(material.use_before),
+                         material.state == IN_USE)
+
+
+def standing(due: str, on: date | None = None) -> str:
+    """Return how a calibration stands on a day, today when not given: it holds through the day on which it is due."""
+    if not due:
+        return NONE_STATED
+    if days.expired(due):
+        return OVERDUE
+    last = date.fromisoformat(due if len(due) > len("2026-11") else f"{due}-28")
+    return DUE_SOON if last - (on or days.today()) <= SOON else CURRENT
+
+
+def _size(table: dict[str, Any]) -> str:
+    return str(table.get("nominal") or table.get("readability") or table.get("uncertainty") or "")
+
+
+def _facts(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    return tuple((WORDS.get(key, key), day_text(value)) for key, value in table.items() if key not in APART and value)
+
+
+def _certificate(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    inner = table.get("certificate") or {}
+    words = {"id": "certificate", "issued": "issued", "due": "valid through", "traceable_to": "traceable to"}
+    return tuple((said, day_text(inner[key])) for key, said in words.items() if inner.get(key))
+
+
+def _corrections(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    return tuple((str(at), str(correction)) for at, correction in table.get("corrections") or ())
+
+
+def _calibration(one: Calibration) -> CalibrationShown:
+    table = one.content
+    others = tuple((WORDS.get(key, key), str(table[key])) for key in
+                   ("calibration_uncertainty", "linearity", "repeatability", "uncertainty") if key in table)
+    traceable = str((table.get("certificate") or {}).get("traceable_to", ""))
+    return CalibrationShown(one, traceable, _corrections(table), others)
