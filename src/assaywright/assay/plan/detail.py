@@ -8,6 +8,7 @@ from assaywright.assay.assemble import assemble
 from assaywright.assay.budget import budget_lines
 from assaywright.assay.decide import decide
 from assaywright.assay.evaluate import COVERAGE_PROBABILITY
+from assaywright.assay.plan.carbonate import carbonate_beside
 from assaywright.assay.plan.grid import models_of
 from assaywright.assay.plan.indicators import Suitable, suitable_indicators, with_indicator
 from assaywright.assay.plan.product import Product
@@ -84,13 +85,16 @@ def option_of(setup: Setup, place: int, number: int, order: Ranked, search: Sear
         number, setup, found.result, found.budget, found.influences, order.use(place), bool(order.reaches[place]),
         2 * found.expanded / width if width else None, _risks(found.result, product),
         setup.used_mL, steps_of(setup, setup.determinations),
-        tuple(_other_indicators(setup, found, search, wanted)), found.further,
+        tuple(_other_indicators(setup, found, search, wanted, product)), found.further,
     )
 
 
-def _other_indicators(setup: Setup, found: Detailed, search: Search, wanted: float | None) -> Iterator[OtherIndicator]:
+def _other_indicators(setup: Setup, found: Detailed, search: Search, wanted: float | None,
+                      product: Product | None) -> Iterator[OtherIndicator]:
     """Yield the indicators that would do in place of the method's own, each with the uncertainty it would give."""
-    for other in suitable_indicators(setup.method, round(found.strength_mol_per_L, 2)):
+    carbonate = carbonate_beside(product, setup.method) if product is not None else 0.0
+    strength, titre = round(found.strength_mol_per_L, 2), round(setup.titre_mL, 2)
+    for other in suitable_indicators(setup.method, strength, carbonate, titre):
         expanded = expanded_with(other, setup, found, search)
         yield OtherIndicator(other.name, other.colours, other.error_mL, other.uncertainty_mL,
                              expanded / abs(found.result.estimate.value), wanted is None or expanded <= wanted)

@@ -6,7 +6,8 @@ from decimal import Decimal
 from functools import lru_cache
 
 from assaywright.assay.method import Endpoint, Method
-from assaywright.assay.titrated import titrated_system
+from assaywright.assay.plan.carbonate import with_carbonate
+from assaywright.assay.titrated import TITRE_ML, titrated_system
 from assaywright.chemistry.curve import titration_curve
 from assaywright.chemistry.indicator import rank_indicators
 from assaywright.chemistry.system import prepared
@@ -37,7 +38,8 @@ class Suitable:
 
 
 @lru_cache(maxsize=64)
-def suitable_indicators(method: Method, strength_mol_per_L: float) -> tuple[Suitable, ...]:
+def suitable_indicators(method: Method, strength_mol_per_L: float, carbonate: float = 0.0,
+                        titre_mL: float = TITRE_ML) -> tuple[Suitable, ...]:
     """Return indicators beside the method's own whose titration error is good enough, the best first, three at most.
 
     Their error is computed, and nobody has tried them in this method. How well one meets the same tint from one
@@ -46,21 +48,27 @@ def suitable_indicators(method: Method, strength_mol_per_L: float) -> tuple[Suit
     Arguments:
         method: whose curve is followed.
         strength_mol_per_L: of the titrant [mol/L].
+        carbonate: share of a hydroxide's alkali that is carbonate, in equivalents [1]: near neutral most of its second
+            proton is still to be taken, and an indicator that turns there stops short.
+        titre_mL: expected; with carbonate the error grows with what is titrated, and is told for this titre [mL].
 
     Returns: none for a method without a visual endpoint, or one whose curve is not computed
     """
     if method.endpoint.kind != "visual":
         return ()
     try:
-        system = titrated_system(method, read_quantity(f"{strength_mol_per_L:.6g} mol/L"))
+        system = with_carbonate(titrated_system(method, read_quantity(f"{strength_mol_per_L:.6g} mol/L")), carbonate)
         preparation = prepared(system)
         ranking = rank_indicators(titration_curve(preparation.titration), preparation.flask)[-1]
+        # A trace of carbonate has no step of its own, and the last step seen then stands before the total alkali.
+        short = ranking.equivalence_mL - TITRE_ML if carbonate else 0.0
     except Refusal:
         return ()
     drop = standard_uncertainty_of_half_width(burette_practice("half drop").value or 0.0)
     others = [one for one in ranking.good_enough if one.indicator.name != method.endpoint.indicator]
-    return tuple(Suitable(one.indicator.name, one.colours, one.titration_error_mL, math.hypot(one.tint_mL, drop))
-                 for one in others[:MOST_NAMED])
+    larger = titre_mL / TITRE_ML if carbonate else 1.0
+    return tuple(Suitable(one.indicator.name, one.colours, larger * (one.titration_error_mL + short),
+                          math.hypot(larger * one.tint_mL, drop)) for one in others[:MOST_NAMED])
 
 
 def with_indicator(method: Method, other: Suitable) -> Method:

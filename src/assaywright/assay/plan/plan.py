@@ -4,15 +4,16 @@ from collections.abc import Iterator
 from datetime import date
 
 from assaywright.assay.method import ALKALI_SCHEMES
+from assaywright.assay.plan.carbonate import ASSUMED_CARBONATE, carbonate_beside
 from assaywright.assay.plan.detail import irregularities_of, option_of
 from assaywright.assay.plan.out_of_reach import refuse_infeasible, refuse_unreached
 from assaywright.assay.plan.predict import Expected, expected_of, predicted
 from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.ranking import RULE_OPEN, RULE_WANTED, Ranked, chosen, ranked
-from assaywright.assay.plan.result import Place, Plan
+from assaywright.assay.plan.result import Option, Place, Plan
 from assaywright.assay.plan.setup import expected_worksheet
 from assaywright.assay.plan.shelf import Shelf
-from assaywright.assay.plan.ways import ASSUMED_CARBONATE, Search, grids_of_assay, suitable_methods
+from assaywright.assay.plan.ways import Search, grids_of_assay, suitable_methods
 from assaywright.assay.plan.words import whole_per_cent, why_best
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.metrology.refusal import Refusal
@@ -94,16 +95,22 @@ def concluded(expected: list[Expected], search: Search, wanted: float | None, wa
                     for number, place in enumerate(chosen(order), start=1))
     for sentence in irregularities_of(options[0].setup, search):
         search.note(sentence)
-    alkali = any(one.setup.method.scheme in ALKALI_SCHEMES for one in options)
-    if alkali and product is not None and product.carbonate is None:
+    if product is not None and product.carbonate is None and any(_asks_for_carbonate(one, product) for one in options):
         search.note(f"The product states no carbonate: {whole_per_cent(ASSUMED_CARBONATE)} of its alkali is taken to "
-                    "be carbonate where a method finds both (common practice, no source).")
+                    "be carbonate where a method finds both, and where another indicator would leave some of it "
+                    "untitrated (common practice, no source).")
     rule = RULE_WANTED if by_time else RULE_OPEN
     if wanted is not None and not reaching:
         search.note(f"No option reaches {wanted_from}; they are ranked by their uncertainty.")
     return Plan(product, search.shelf, title, wanted, wanted_from, rule, why_best(options[0], wanted=by_time), options,
                 search.considered, len(order.part), reaching if wanted is not None else len(order.part),
                 tuple(_places(order)), tuple(search.notes))
+
+
+def _asks_for_carbonate(option: Option, product: Product) -> bool:
+    """Whether something told of an option depends on how much of the alkali is carbonate."""
+    method = option.setup.method
+    return method.scheme in ALKALI_SCHEMES or bool(option.other_indicators and carbonate_beside(product, method))
 
 
 def _places(order: Ranked) -> Iterator[Place]:

@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 
 from assaywright.assay.content import needs_density
-from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, library_text, load_method, method_names
+from assaywright.assay.method import Method, Reactant, library_text, load_method, method_names
 from assaywright.assay.observations import Balance, ReferenceMaterial, Solution, Vessel, Worksheet
+from assaywright.assay.plan.carbonate import carbonate_share
 from assaywright.assay.plan.grid import Grid, Indices, grid_of
 from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.setup import (
@@ -32,14 +33,11 @@ from assaywright.assay.plan.setup import (
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.solutions import in_force
 from assaywright.assay.upstream import Upstream
-from assaywright.chemistry.content_units import AS_AMOUNT, AS_EQUIVALENTS
-from assaywright.chemistry.formula import molar_mass, parse_formula
+from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 
 STRENGTH_TOLERANCE = 1.1  # how far beyond the strengths that a method is meant for a titrant may be
-# How much of an alkali is taken to be carbonate where the product does not say: common practice, no source.
-ASSUMED_CARBONATE = 0.01
 FIELDS = {PIPETTED: ("titrant", "burette", "pipette"), WEIGHED: ("titrant", "burette"),
           PIPETTED_FLASK: ("titrant", "burette", "pipette", "flask", "aliquot"),
           WEIGHED_FLASK: ("titrant", "burette", "flask", "aliquot"),
@@ -125,23 +123,6 @@ def grids_of_assay(wanted: Product, method: Method, search: Search) -> Iterator[
         if titrants and _allowed(way, wanted, method, search):
             for part in _with_reagents(base, search) if method.scheme == BACK else (base,):
                 yield from _grids(way, part, search)
-
-
-def carbonate_share(wanted: Product, method: Method) -> float:
-    """Return which share of the alkali is carbonate, in equivalents [1]; none but for the methods that find both."""
-    if method.scheme not in ALKALI_SCHEMES:
-        return 0.0
-    if wanted.carbonate is None:
-        return ASSUMED_CARBONATE
-    share = float(wanted.carbonate.value / wanted.nominal.value)
-    parts = {one.part: one for one in method.result.measurands}
-    soda, total = parts["carbonate"], parts["total"]
-    if wanted.nominal.unit in AS_EQUIVALENTS:
-        return share
-    share *= soda.equivalents / total.equivalents
-    if wanted.nominal.unit in AS_AMOUNT:
-        return share
-    return share * molar_mass(total.formula).value / molar_mass(soda.formula).value
 
 
 def grids_of_standardisation(method: Method, sought: Solution, standard: ReferenceMaterial,
