@@ -11,6 +11,7 @@ import json
 import os
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -191,7 +192,7 @@ def _opened(file: Path) -> Iterator[zipfile.ZipFile]:
     try:
         with zipfile.ZipFile(file) as archive:
             yield archive
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError) as problem:
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, zlib.error, EOFError, NotImplementedError) as problem:
         raise Refusal("the file is no backup, or was cut short", where=str(file),
                       remedy="take another backup") from problem
     except Refusal as refusal:
@@ -205,13 +206,14 @@ def _opened(file: Path) -> Iterator[zipfile.ZipFile]:
 
 def _checked(archive: zipfile.ZipFile) -> dict[str, Any]:
     names = archive.namelist()
-    if MANIFEST not in names or archive.getinfo(MANIFEST).file_size > MOST_MANIFEST:
+    encrypted = any(one.flag_bits & 1 for one in archive.infolist())
+    if encrypted or MANIFEST not in names or archive.getinfo(MANIFEST).file_size > MOST_MANIFEST:
         raise Refusal("the file is no backup of these records", remedy="name one that assaywright backup wrote")
     try:
         manifest: dict[str, Any] = json.loads(archive.read(MANIFEST))
         parts, kind = dict(manifest["parts"]), str(manifest["format"])
         Anchor.read(manifest["head"])
-    except (ValueError, KeyError, TypeError, zipfile.BadZipFile) as problem:
+    except (ValueError, KeyError, TypeError, AttributeError, zlib.error, zipfile.BadZipFile) as problem:
         raise Refusal("the manifest of the backup cannot be read", remedy="take another backup") from problem
     if kind != FORMAT:
         raise Refusal(f"the backup is written as '{kind}', and this version reads '{FORMAT}'",

@@ -232,7 +232,7 @@ def number_of(text: str, mapping: Mapping) -> str:
     """
     if isinstance(text, Figure):
         return format(Decimal(text), "f")
-    plain = text.translate(SPACES).strip()
+    plain = (text.translate(SPACES) if mapping.thousands == " " else text).strip()
     if mapping.thousands and mapping.thousands in plain:
         mark, by = re.escape(mapping.decimal_mark), re.escape(mapping.thousands)
         if not re.fullmatch(rf"[+−–-]?[0-9]{{1,3}}({by}[0-9]{{3}})+({mark}[0-9]+)?", plain):
