@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from assaywright.assay.method import Endpoint, Method
+from assaywright.assay.plan.contents import contents_expected
 from assaywright.assay.plan.grid import model_of
 from assaywright.assay.plan.guide_steps import (
     Figures,
@@ -44,8 +45,6 @@ from assaywright.reference.practice import burette_practice
 
 FORMAT = "assaywright bench guide 1"
 MASSES_WITHIN = (0.90, 0.95, 1.00, 1.05, 1.10)  # of the mass aimed at, as the sheet allows it
-NEAR_NOMINAL = 0.05  # where no limit is stated: GB/T 601 wants a titrant within 5 % of nominal (read); else no source
-LOTS_K = 3.0
 DEFERRAL = ("The safety data sheets, local codes and licensed practice come before this sheet; a qualified person "
             "answers for the work.")
 
@@ -201,23 +200,10 @@ def titre_for(content: float, setup: Setup, value: Callable[[Setup], float]) -> 
 
 def _specified(plan: Plan, setup: Setup, value: Valued) -> Interval:
     """Return where the endpoint lies between the limits, else within the scatter of the lots, else near nominal."""
-    low, high, basis = _contents(plan, value(setup, 0.0))
+    low, high, basis = contents_expected(plan.product, value(setup, 0.0))
     single = replace(setup, determinations=1)
     ends = sorted(titre_for(content, single, lambda one: value(one, 0.0)) for content in (low, high))
     return Interval(ends[0], ends[1], basis)
-
-
-def _contents(plan: Plan, nominal: float) -> tuple[float, float, str]:
-    product = plan.product
-    if product is None:
-        return nominal * (1 - NEAR_NOMINAL), nominal * (1 + NEAR_NOMINAL), "the titrant within 5 % of nominal"
-    specification = product.specification
-    if specification.lower is not None and specification.upper is not None:
-        return float(specification.lower.value), float(specification.upper.value), "the limits of the specification"
-    if specification.prior is not None:
-        mean, spread = (float(one.value) for one in specification.prior)
-        return mean - LOTS_K * spread, mean + LOTS_K * spread, "three standard deviations of the lots"
-    return nominal * (1 - NEAR_NOMINAL), nominal * (1 + NEAR_NOMINAL), "5 % about the nominal content"
 
 
 def _earlier(setup: Setup, earlier: Sequence[Quantity]) -> Interval | None:

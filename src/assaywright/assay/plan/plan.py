@@ -5,6 +5,7 @@ from datetime import date
 
 from assaywright.assay.method import ALKALI_SCHEMES
 from assaywright.assay.plan.carbonate import ASSUMED_CARBONATE, carbonate_beside
+from assaywright.assay.plan.contents import ends_of_scale
 from assaywright.assay.plan.detail import irregularities_of, option_of
 from assaywright.assay.plan.out_of_reach import refuse_infeasible, refuse_unreached
 from assaywright.assay.plan.predict import Expected, expected_of, predicted
@@ -41,9 +42,7 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
     search = Search(shelf, Upstream(opener), float(product.nominal.value),
                     lambda setup: expected_worksheet(setup, product, shelf, day))
     grids = (grid for method in suitable_methods(product) for grid in grids_of_assay(product, method, search))
-    lower, upper = product.specification.lower, product.specification.upper
-    least, most = (float(one.value / product.nominal.value) if one is not None else 1.0 for one in (lower, upper))
-    search.ends = (min(1.0, least), max(1.0, most))
+    search.ends = ends_of_scale(product, search.nominal)
     density = product.density.to("g/mL") if product.density is not None else ABOUT_WATER_G_PER_ML
     expected = [expected_of(grid, shelf, density, search.ends) for grid in grids]
     wanted, wanted_from = _wanted(product, uncertainty)

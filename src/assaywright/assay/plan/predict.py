@@ -102,13 +102,24 @@ def _faults_of_titre(grid: Grid, readings: Readings, ends: tuple[float, float]) 
     back = grid.base.method.scheme == BACK
     taken = blank - titre  # by the sample, in a back titration
     with np.errstate(divide="ignore", invalid="ignore"):
-        yield OVER_THE_TOP, (blank - taken * ends[0] if back else titre * ends[1]) / (GREATEST_USE * capacity)
+        most = (blank - taken * ends[0] if back else titre * ends[1]) * (1 + _titrant_may_be_weaker(grid))
+        yield OVER_THE_TOP, most / (GREATEST_USE * capacity)
         yield TOO_LITTLE_TITRANT, np.where(titre > 0, LEAST_USE * capacity / titre, np.inf)
         if back:
             yield USED_UP, taken * ends[1] / ((1 - LEAST_LEFT) * blank)
             yield TOO_LITTLE_REAGENT, LEAST_USE * capacity / blank
         if grid.base.blanks:
             yield BLANK_OVER, blank / (GREATEST_USE * capacity)
+
+
+def _titrant_may_be_weaker(grid: Grid) -> Array:
+    """Return the expanded uncertainty of each titrant's concentration, relative, k = 2 [1]; zero where sought."""
+    listed, alone = grid.owned.get("titrant", {}).get("c_t"), grid.model.inputs.get("c_t")
+    if listed is not None:
+        spreads = np.array([2 * one.standard_uncertainty / one.value for one in listed])
+        return np.asarray(spreads[grid.index["titrant"]])
+    one = alone.estimate if alone is not None else None
+    return np.full(len(grid), 2 * one.standard_uncertainty / one.value if one is not None else 0.0)
 
 
 def least_portion_g(balance: Balance | None, standard: ReferenceMaterial | None = None) -> float:

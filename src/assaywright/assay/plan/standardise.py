@@ -6,6 +6,7 @@ from datetime import date
 
 from assaywright.assay.method import Method, Reactant, load_method
 from assaywright.assay.observations import ReferenceMaterial, Solution
+from assaywright.assay.plan.contents import ends_of_scale
 from assaywright.assay.plan.plan import ASKED_FOR, check_shelf, concluded
 from assaywright.assay.plan.predict import expected_of, least_portion_g
 from assaywright.assay.plan.result import Plan
@@ -94,7 +95,9 @@ def plan_standardisation(
         against = known[0].name if len(known) == 1 else Refusal.unless(method.against, "nothing to set it against").name
         grids = (grid for one in known for grid in grids_against_solution(
             method, sought, one, search, known_in_burette=_known_in_burette(method)))
-    expected = [expected_of(grid, shelf, ABOUT_SOLID_G_PER_ML) for grid in grids]
+    inverse = method.standard is not None or not _known_in_burette(method)
+    search.ends = ends_of_scale(None, search.nominal, inverse=inverse)
+    expected = [expected_of(grid, shelf, ABOUT_SOLID_G_PER_ML, search.ends) for grid in grids]
     wanted = uncertainty * search.nominal if uncertainty is not None else None
     title = f"{sought.name} standardised with {against}"
     plan = concluded(expected, search, wanted, ASKED_FOR if wanted is not None else "", title, None)
