@@ -6,6 +6,7 @@ from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import day, last_day, needed, number
 from assaywright.actions.repeated import repeatable
+from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Event, Solution
@@ -50,13 +51,12 @@ def _check_solution(table: dict[str, Any], identity: str, volume: str) -> None:
 
     from assaywright.assay.reading.materials import SOLUTION_FIELDS, read_solution
     from assaywright.assay.reading.table import Conventions, Table
-    from assaywright.metrology.typed import read_quantity
     from assaywright.records.toml_text import toml_text
 
     plain = tomllib.loads(toml_text({**{key: value for key, value in table.items() if key in SOLUTION_FIELDS},
                                      "lot": identity}))
     read_solution(Table(plain, f"solution {identity}", SOLUTION_FIELDS, Conventions(zone=UTC)))
-    if volume.strip() and read_quantity(volume, "mL", "L").value <= 0:
+    if volume.strip() and _quantity(volume, "volume", "mL", "L").value <= 0:
         raise Refusal(f"the volume '{volume}' is not above zero", where="volume", remedy="give what was prepared")
 
 
@@ -74,14 +74,11 @@ def solution_verify(
         Refusal: a figure cannot be read, no such solution in use, or ``by`` may not.
     """
     from assaywright.assay.reading.materials import CONCENTRATION_UNITS
-    from assaywright.metrology.typed import read_quantity
 
     demand(by, *WORKERS)
     solution = solution_in_use(identity)
-    new, old = (read_quantity(needed(text, "the concentration", where), *CONCENTRATION_UNITS)
-                for text, where in ((found, "found"), (in_force, "in force")))
-    stated = needed(limit_percent, "the limit", "limit")
-    limit = read_quantity(stated if "%" in stated else f"{stated} %", "%")
+    new, old = _quantity(found, "found", *CONCENTRATION_UNITS), _quantity(in_force, "in force", *CONCENTRATION_UNITS)
+    limit = _quantity(limit_percent if "%" in limit_percent else f"{limit_percent} %", "limit", "%")
     if new.unit != old.unit:
         raise Refusal(f"'{found}' and '{in_force}' stand in two units", where="found", remedy="use one unit for both")
     if not old.value or limit.value <= 0:
@@ -91,6 +88,15 @@ def solution_verify(
     return append("solution.verified", subject=solution.identity, by=by, act=act, payload={
         "found": found, "in_force": in_force, "limit_percent": str(limit.value),
         "deviation_percent": f"{deviation:+.3f}", "verdict": verdict})
+
+
+def _quantity(text: str, where: str, *units: str) -> Quantity:
+    from assaywright.metrology.typed import read_quantity
+
+    try:
+        return read_quantity(needed(text, "the figure", where), *units)
+    except Refusal as refusal:
+        raise (refusal if refusal.where else refusal.at(where)) from None
 
 
 @repeatable

@@ -13,7 +13,7 @@ from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
 from assaywright.records.toml_text import DATE, day_text
 
-WORTH_A_BAR = 0.0005  # share of the variance below which a line of the budget gets no bar
+WORTH_A_BAR = 0.005  # share of the variance below which a line of the budget is folded away
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class DeterminationShown:
 
 @dataclass(frozen=True)
 class Bar:
-    """One line of the budget with the width of its bar, 0 to 100."""
+    """One line of the budget with the width of its bar, 0 to 100; a small one is folded away."""
 
     influence: str
     standard_uncertainty: str
@@ -58,6 +58,7 @@ class Bar:
     share: str
     degrees_of_freedom: str
     width: str
+    small: bool
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,7 @@ def assay_lines(kind: str = "") -> list[Assay]:
 def _determinations(
     rows: list[Determination], wanted: Asked, outcome: Outcome | None, document: WorkingDocument | None
 ) -> list[DeterminationShown]:
-    words = {one.name: one.words for one in wanted.readings}
+    words = [one.name for one in wanted.readings]
     results: list[DeterminationResult | None] = list(outcome.determinations) if outcome else [None] * len(rows)
     replicates = list(document.replicates) if document else [None] * len(rows)
     corrected = set(Event.objects.filter(subject=rows[0].assay, kind="determination.corrected").values_list(
@@ -180,7 +181,7 @@ def _determinations(
     for row, result, printed in zip(rows, results, replicates, strict=False):
         fields = row.content
         order = [*(key for key in words if key in fields), *(key for key in fields if key not in words)]
-        readings = tuple(Reading(words.get(key, key.replace("_", " ")), _typed(fields[key])) for key in order)
+        readings = tuple(Reading(key.replace("_", " "), _typed(fields[key])) for key in order)
         found.append(DeterminationShown(
             row.place, row.version, fields, readings, row.excluded, printed.titre if printed else "",
             printed.value if printed and result else "", row.version in corrected))
@@ -197,7 +198,7 @@ def _stated(table: dict[str, Any], above: str = "") -> Iterator[Reading]:
                           if not isinstance(one, dict) or DATE in one)
         if plain:
             yield Reading(words, plain)
-        yield from _stated(value, words)
+        yield from _stated(value, "" if key in ("vessels", "balances", "thermometers") else words)
 
 
 def _typed(value: Any) -> str:
@@ -214,5 +215,5 @@ def bars_of(document: WorkingDocument | None, outcome: Outcome | None) -> tuple[
         return ()
     return tuple(
         Bar(row.influence, row.standard_uncertainty, row.contribution, row.share, row.degrees_of_freedom,
-            f"{100 * line.share:.1f}" if line.share > WORTH_A_BAR else "0")
+            f"{100 * line.share:.1f}", line.share < WORTH_A_BAR)
         for row, line in zip(document.budget, outcome.budget, strict=True))

@@ -15,6 +15,7 @@ class CertificateShown:
     Fields:
         supersedes, changed: number of the one before and what is different; empty for the first.
         anchor: head of the chain when it was issued.
+        worksheets: numbers of those that the lot's release rests on.
     """
 
     certificate: Certificate
@@ -26,6 +27,7 @@ class CertificateShown:
     anchor: str
     renderer: str
     software: str
+    worksheets: tuple[str, ...]
 
     @property
     def in_force(self) -> bool:
@@ -46,4 +48,9 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
     return CertificateShown(
         certificate, lot.product if lot else "", at_the_laboratory(certificate.issued), said.get("signed_by", ""),
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
-        said.get("software", ""))
+        said.get("software", ""), _released_by(certificate.lot))
+
+
+def _released_by(lot: str) -> tuple[str, ...]:
+    event = Event.objects.filter(subject=lot, kind="lot.released").order_by("number").last()
+    return tuple(json.loads(event.payload).get("worksheets", ())) if event else ()

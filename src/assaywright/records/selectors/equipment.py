@@ -11,6 +11,7 @@ from assaywright.records.toml_text import day_text
 
 SOON = timedelta(days=30)
 CURRENT, DUE_SOON, OVERDUE, NONE_STATED = "calibrated", "due soon", "overdue", "no calibration stated"
+BY_CLASS = "tolerance of its class"
 WORDS = {
     "nominal": "nominal volume", "class": "class", "standard": "standard", "tolerance": "tolerance",
     "tolerance_form": "form of the tolerance", "calibration_uncertainty": "uncertainty of the corrections",
@@ -79,7 +80,7 @@ class MaterialShown:
 def instrument_lines() -> list[InstrumentLine]:
     """Return every instrument, those in use first, by kind and number."""
     found = sorted(Instrument.objects.all(), key=lambda one: (one.state != IN_USE, one.kind, one.identity))
-    return [InstrumentLine(one, _size(one.content), standing(one.due)) for one in found]
+    return [InstrumentLine(one, _size(one.content), _standing(one)) for one in found]
 
 
 def material_lines() -> list[MaterialLine]:
@@ -93,7 +94,7 @@ def instrument_shown(instrument: Instrument) -> InstrumentShown:
     table = instrument.content
     calibrations = Calibration.objects.filter(instrument=instrument.identity).order_by("-id")
     return InstrumentShown(
-        instrument, _facts(table), _certificate(table), _corrections(table), standing(instrument.due),
+        instrument, _facts(table), _certificate(table), _corrections(table), _standing(instrument),
         instrument.state == IN_USE, tuple(_calibration(one) for one in calibrations))
 
 
@@ -114,12 +115,18 @@ def standing(due: str, on: date | None = None) -> str:
     return DUE_SOON if last - (on or days.today()) <= SOON else CURRENT
 
 
+def _standing(instrument: Instrument) -> str:
+    """Return how an instrument stands; glass without a certificate rests on the tolerance of its class."""
+    return standing(instrument.due) if instrument.due or not instrument.content.get("class") else BY_CLASS
+
+
 def _size(table: dict[str, Any]) -> str:
     return str(table.get("nominal") or table.get("readability") or table.get("uncertainty") or "")
 
 
 def _facts(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
-    return tuple((WORDS.get(key, key), day_text(value)) for key, value in table.items() if key not in APART and value)
+    known = [key for key in (*WORDS, *(key for key in table if key not in WORDS)) if key not in APART]
+    return tuple((WORDS.get(key, key), day_text(table[key])) for key in known if table.get(key))
 
 
 def _certificate(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:

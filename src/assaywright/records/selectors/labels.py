@@ -109,6 +109,7 @@ def _day(text: str) -> str:
     from datetime import date
 
     try:
-        return written_date(date.fromisoformat(text))
+        written = written_date(date.fromisoformat(text if len(text) > len("2026-11") else f"{text}-01"))
     except ValueError:
         return text
+    return written if len(text) > len("2026-11") else written.removeprefix("1 ")

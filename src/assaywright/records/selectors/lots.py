@@ -11,6 +11,7 @@ from assaywright.records.bridge import assay_of, known_characteristic, lot_file,
 from assaywright.records.models import (
     Assay,
     Certificate,
+    Determination,
     EnteredCharacteristic,
     Investigation,
     Lot,
@@ -65,6 +66,7 @@ class CharacteristicShown:
     """What is known of one characteristic.
 
     Fields:
+        accredited: whether the laboratory's accreditation covers it.
         worksheet, stage: of the assay that counts, or empty.
         value, uncertainty, unit: as printed; ``no_uncertainty`` says why there is none.
         decision: "conforms", "does not conform" …, "reported only", or empty while nothing is known.
@@ -73,6 +75,7 @@ class CharacteristicShown:
     """
 
     name: str
+    accredited: bool
     method: str
     worksheet: str
     stage: str
@@ -162,9 +165,12 @@ def _missing(lot: Lot, specified: dict[str, Any]) -> str:
     assay = assay_of(lot, specified["method"])
     if assay is None:
         return f"the assay of {name}"
-    steps = {IN_REVIEW: "the review of", RETURNED: "the correction of", REVIEWED: ""}
-    step = steps.get(assay.stage, "the titrations of")
-    return f"{step} {assay.identity}" if step else ""
+    if assay.stage == REVIEWED:
+        return ""
+    titrated = Determination.objects.filter(assay=assay.identity).exists()
+    words = {IN_REVIEW: "the review of {}", RETURNED: "the correction of {}"}
+    usual = "{} to be sent to review" if titrated else "the titrations of {}"
+    return words.get(assay.stage, usual).format(assay.identity)
 
 
 def _held(lot: Lot) -> str:
@@ -230,7 +236,7 @@ def _characteristic(
     decision = found.decision if isinstance(found, CharacteristicOutcome) else None
     known = isinstance(found, CharacteristicOutcome)
     return CharacteristicShown(
-        name=specified["name"], method=method, worksheet=assay.identity if assay else "",
+        name=specified["name"], accredited=bool(specified.get("accredited")), method=method, worksheet=assay.identity if assay else "",
         stage=assay.stage if assay else "", value=value, uncertainty=uncertainty, unit=unit,
         no_uncertainty=found.no_uncertainty if isinstance(found, CharacteristicOutcome) else "", coverage=coverage,
         limits=_limits(specified, found), required=str(specified.get("required", "")),

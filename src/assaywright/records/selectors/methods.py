@@ -37,6 +37,7 @@ class MethodShown:
         named: as worksheets name it.
         method: itself.
         cautions: sentences, to be read before the first step.
+        reactions: as they are written.
         parts: substances with the part they play: part, name, formula, equivalents.
         endpoints: in sentences.
         acceptance: rules in sentences.
@@ -51,6 +52,7 @@ class MethodShown:
     named: str
     method: Method
     cautions: tuple[str, ...]
+    reactions: tuple[str, ...]
     parts: tuple[tuple[str, str, str, int], ...]
     endpoints: tuple[str, ...]
     acceptance: tuple[str, ...]
@@ -91,6 +93,7 @@ def method_shown(named: str) -> MethodShown:
              ("standard", method.standard), ("set against", method.against))
     return MethodShown(
         named, method, cautions_of(method.cautions),
+        tuple(one.replace("->", "→") for one in (method.reaction, method.reagent_reaction) if one),
         tuple((role, one.name, one.formula, one.equivalents) for role, one in roles if one is not None),
         tuple(_endpoint(one) for one in (method.first_endpoint, method.endpoint) if one is not None),
         tuple(f"{one.rule} {one.limit.text if one.limit else ''}".strip() + f" ({one.source})"
