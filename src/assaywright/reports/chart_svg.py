@@ -14,7 +14,7 @@ QUIET = "#55565A"
 FAINT = "#CFCCC1"
 ACCENT = "#1F4D43"
 FACE = "Libertinus Serif, Georgia, Times New Roman, serif"
-MEAN_WIDTH_OF_A_LETTER = 0.46
+MEAN_WIDTH_OF_A_LETTER = 0.57  # of the widest face that may stand in for the first, where that is not installed
 NO_BREAK = "\u00a0"
 
 Point = tuple[float, float]
