@@ -33,7 +33,8 @@ def browser(accounts):
 
     def opened(identity="", **options):
         client = Client(**options)
-        client.defaults["wsgi.url_scheme"] = "https"
+        plainly = client.generic
+        client.generic = lambda *args, **kwargs: plainly(*args, **{**kwargs, "secure": True})
         if identity:
             client.force_login(get_user_model().objects.get(username=identity),
                                backend="assaywright.web.access.PresentPeople")

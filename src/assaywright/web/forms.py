@@ -1,5 +1,6 @@
 """What every form of the pages has in common: what was typed, the act's own number, the version looked at, signing."""
 
+import hashlib
 import unicodedata
 import uuid
 from collections.abc import Callable, Mapping
@@ -14,8 +15,12 @@ from assaywright.actions.permission import NotAllowed
 from assaywright.actions.signatures import signature_refuse
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
+from assaywright.records.log import AnotherAct
+from assaywright.records.models import Event
 
 LONGEST = 4000
+MOST_SENT = 40
+NOT_CONTENT = ("csrfmiddlewaretoken", "act")
 KEPT_CONTROLS = "\n\t"
 NEVER_SHOWN = ("csrfmiddlewaretoken", "password", "act", "version", "do")
 
@@ -31,9 +36,30 @@ def _plain(text: str) -> str:
 
 
 def act_of(request: HttpRequest, *parts: object) -> str:
-    """Return the UUID of an act: that of the page, made the act's own by what is done to what."""
+    """Return the UUID of an act: that of the page, made the act's own by what is done to what.
+
+    Raises:
+        AnotherAct: the form was sent before and the act done, with something else typed into it.
+    """
     page = request.POST.get("act", "")
-    return str(uuid.uuid5(uuid.NAMESPACE_OID, f"{page}:{':'.join(map(str, parts))}")) if page else ""
+    if not page:
+        return ""
+    act = str(uuid.uuid5(uuid.NAMESPACE_OID, f"{page}:{':'.join(map(str, parts))}"))
+    _same_as_before(request, act)
+    return act
+
+
+def _same_as_before(request: HttpRequest, act: str) -> None:
+    """Refuse a form that comes again with other content, such as from the browser's way back: it was taken already."""
+    content = sorted((name, texts) for name, texts in request.POST.lists() if name not in NOT_CONTENT)
+    digest = hashlib.sha256(f"{request.session.session_key}{content}".encode("utf-8", "replace")).hexdigest()
+    sent: dict[str, str] = request.session.get("sent", {})
+    if Event.objects.filter(act=act).exists():
+        if sent.get(act, digest) != digest:
+            raise AnotherAct("this form was sent before and taken, with something else in it", where="form",
+                             remedy="reload the page, look at what is on record, and enter anew what is to change")
+        return
+    request.session["sent"] = dict([*sent.items(), (act, digest)][-MOST_SENT:])
 
 
 def fresh_act() -> str:

@@ -25,7 +25,8 @@ def logs(folder: Path) -> dict[str, Any]:
         "loggers": {
             "django": {"handlers": [], "level": "WARNING", "propagate": True},
             "django.server": {"handlers": [], "level": "WARNING", "propagate": True},
-            "axes": {"handlers": ["sign-in"], "level": "INFO", "propagate": False},
+            "axes": {"handlers": ["sign-in"], "level": "WARNING", "propagate": False},
+            "assaywright.sign-in": {"handlers": ["sign-in"], "level": "INFO", "propagate": False},
             "assaywright.refused": {"handlers": ["refused"], "level": "INFO", "propagate": False},
         },
     }

@@ -1,5 +1,6 @@
 """The door: signing in and out, choosing and changing a password, and whether the program is well."""
 
+import logging
 from dataclasses import dataclass
 
 from axes.models import AccessAttempt
@@ -17,6 +18,7 @@ from assaywright.records.models import Person
 from assaywright.web import accounts, demonstration, unsent
 from assaywright.web.unsent import Unsent
 
+signed_in = logging.getLogger("assaywright.sign-in")
 WRONG = "Name and password do not go together, or the account is closed. Try again, or ask an administrator."
 KEPT = "You are signed in. This is what was typed before; send it on if it still holds."
 CHOSEN = "The password is chosen. Sign in with it."
@@ -89,6 +91,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if user is None:
         return _door(request, sentence=WRONG, waiting=request.POST.get("unsent", ""), status=401)
     login(request, user)
+    signed_in.info("%s signed in from %s", name, request.META.get("REMOTE_ADDR", ""))
     waiting = unsent.unsealed(request.POST.get("unsent", ""))
     return unsent.page(request, waiting, KEPT) if waiting else redirect(_onwards(request))
 
