@@ -234,3 +234,20 @@ def test_the_assays_with_thiosulfate_take_off_what_its_standardisations_take_off
     found = {one.endpoint.titration_error.to("mL") * one.endpoint.at.to("mol/L") for one in starch_methods()
              if one.blank.kind == "reagent blank" and one.endpoint.titration_error and one.endpoint.at}
     assert {round(one, 6) for one in found} == {-0.002}
+
+
+def test_iodine_set_against_arsenic_trioxide_is_held_back_without_the_blank_that_starch_asks_for() -> None:
+    """1 to 2e-5 mol/L of iodine in 135 mL (tables of indicators, from memory) are 0.03 to 0.05 mL of 0.05 mol/L.
+
+    A blank of that volume ends at the same blue; it lies in that range, and without it the result is not for release.
+    """
+    method = load_method("iodine-by-arsenic-trioxide")
+    assert method.blank.required
+    low, high = (1000 * molar * 0.135 / 0.05 for molar in (1e-5, 2e-5))
+    sheet = parse_worksheet(method.example.worksheet.encode(), "sheet.toml")
+    assert sheet.blank is not None
+    assert sheet.blank.volume is not None
+    assert low <= sheet.blank.volume.to("mL") <= high
+    before, _, after = method.example.worksheet.partition("[blank]")
+    without = parse_worksheet((before + after[after.index("[[determination]]"):]).encode(), "sheet.toml")
+    assert any(one.holds and "blank" in one.what for one in evaluate_worksheet(without, lambda _path: b"").remarks)
