@@ -72,6 +72,7 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
     for key in READINGS:
         value = payload.get(key)
         if isinstance(value, dict) and len(value) <= PLAIN:
-            told = "; ".join(f"{name.replace('_', ' ')} {shown}" for name, shown in value.items() if isinstance(shown, str))
+            told = "; ".join(f"{name.replace('_', ' ')} {shown}" for name, shown in value.items()
+                             if isinstance(shown, str))
             if told:
                 yield f"{'before' if key == 'before' else 'recorded'}: {told}"

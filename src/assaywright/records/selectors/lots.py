@@ -236,7 +236,8 @@ def _characteristic(
     decision = found.decision if isinstance(found, CharacteristicOutcome) else None
     known = isinstance(found, CharacteristicOutcome)
     return CharacteristicShown(
-        name=specified["name"], accredited=bool(specified.get("accredited")), method=method, worksheet=assay.identity if assay else "",
+        name=specified["name"], accredited=bool(specified.get("accredited")), method=method,
+        worksheet=assay.identity if assay else "",
         stage=assay.stage if assay else "", value=value, uncertainty=uncertainty, unit=unit,
         no_uncertainty=found.no_uncertainty if isinstance(found, CharacteristicOutcome) else "", coverage=coverage,
         limits=_limits(specified, found), required=str(specified.get("required", "")),
