@@ -1,9 +1,14 @@
 """Settings by which the type checker knows the tables; nothing runs with them."""
 
+from pathlib import Path
+
 SECRET_KEY = "none, nothing is signed here"  # noqa: S105
 INSTALLED_APPS = [
     "django.contrib.auth", "django.contrib.contenttypes", "django.contrib.sessions", "assaywright.records",
 ]
 DEMONSTRATION = False
 LABORATORY_ZONE = ""
+DATA_FOLDER = Path()
+FILES_FOLDER = Path()
+LOG_FOLDER = Path()
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

@@ -67,6 +67,7 @@ def _made(names: list[str], now: datetime) -> tuple[bytes, bytes]:
     from cryptography import x509
     from cryptography.hazmat.primitives import hashes, serialization
     from cryptography.hazmat.primitives.asymmetric import ec
+    from cryptography.x509.oid import ExtendedKeyUsageOID
 
     key = ec.generate_private_key(ec.SECP256R1())
     subject = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "Assaywright, self-signed")])
@@ -76,7 +77,7 @@ def _made(names: list[str], now: datetime) -> tuple[bytes, bytes]:
         .not_valid_before(now - timedelta(days=1)).not_valid_after(now - timedelta(days=1) + VALID)
         .add_extension(x509.SubjectAlternativeName(_alternatives(names)), critical=False)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(x509.ExtendedKeyUsage([x509.ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .sign(key, hashes.SHA256()))
     secret = key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8,
                                serialization.NoEncryption())
