@@ -20,6 +20,7 @@ from assaywright.reference.substances import substance
 ROUTES = ("oral", "dermal", "inhalation")
 CUT_OFF_PERCENT = {1: 0.1, 2: 0.1, 3: 0.1, 4: 1.0}
 NOT_CLASSIFIED = "not classified"
+SUPPLIER_PRACTICE = "supplier practice"
 
 # A class on the left makes those on the right superfluous.
 _COVERS = {
@@ -106,6 +107,28 @@ def classify_solution(name: str, mass_percent: float, *, strictest: bool = False
         if f"Acute Tox. ({route})" not in decided:
             found.extend(_acute(own, route, mass_percent, is_vapour=is_vapour))
     return _without_covered(found)
+
+
+def added_by_suppliers(name: str, mass_percent: float) -> tuple[HazardClass, ...]:
+    """Return the classes that suppliers put on a label though no limit of concentration decides them.
+
+    Arguments:
+        name: of the substance.
+        mass_percent: of the solution, 100 for the substance as supplied [%].
+
+    Returns: those that hold at that strength; corrosion of metals is one, which a test decides
+
+    Raises:
+        Refusal: no such substance.
+
+    Source: safety data sheets of suppliers, as the table says (recalled).
+
+    Example:
+        >>> [one.code for one in added_by_suppliers("NaOH", 50.0)]
+        ['H290']
+    """
+    return tuple(_specific(tuple(one for one in concentration_limits(substance(name).name)
+                                 if one.kind == SUPPLIER_PRACTICE), mass_percent))
 
 
 def own_classes(name: str, *, strictest: bool = False) -> Mapping[str, str]:

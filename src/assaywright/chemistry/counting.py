@@ -12,6 +12,8 @@ from assaywright.metrology.refusal import Refusal
 
 PROTON_COUNTERS = ("H+", "OH-", "H3O+")
 ELECTRON = "e-"
+HYDROXIDE = "OH-"
+OXYGEN_ACIDS_OF = frozenset(("B", "C", "N", "Si", "P", "S", "Cl", "As", "Se", "Br", "I"))  # their OH is an acid's
 COUNTED_WHERE = "reaction"
 ARROWS = ("->", "→", "=", "⇌")
 
@@ -70,8 +72,11 @@ def count_equivalents(solute: Solute, reaction: str, counted: str = "") -> Count
         held = equivalents(solute.name, reaction.strip())
         return Counting(Fraction(held.number), held.counted, held.reaction)
     read = parse_reaction(reaction)
-    name = counted or _counter(read)
     term, ions = _standing_in(read, solute)
+    hydroxides = _hydroxides_used(read) if not counted else None
+    if hydroxides is not None:
+        return Counting(hydroxides / term.coefficient * ions, HYDROXIDE, reaction)
+    name = counted or _counter(read)
     number = read.coefficient(name) / term.coefficient * ions
     return Counting(number, name, reaction)
 
@@ -148,8 +153,27 @@ def _counter(reaction: Reaction) -> str:
              if any(term.species.is_same_entity(parse_formula(name)) for term in terms)]
     if len({reaction.coefficient(name) for name in found}) != 1:
         raise Refusal("nothing in the reaction counts equivalents by itself", where=reaction.text,
-                      remedy="name the species of which one is one equivalent, such as Ag+")
+                      remedy="write it with its ions, such as OH- or H+, with e-, or name the species of which one is "
+                             "one equivalent, such as Ag+")
     return found[0]
+
+
+def _hydroxides_used(reaction: Reaction) -> Fraction | None:
+    """Return how many OH- the hydroxides on the left bring, where the reaction is written without ions.
+
+    None where ions or electrons are written, electrons move, or a hydroxide is left or formed.
+    """
+    if any(term.species.charge for term in reaction.left + reaction.right) or moves_electrons(reaction):
+        return None
+    if any(_of_a_base(term.species) for term in reaction.right):
+        return None
+    brought = [term.coefficient * number for term in reaction.left if (number := _of_a_base(term.species))]
+    return sum(brought, Fraction(0)) or None
+
+
+def _of_a_base(formula: Formula) -> Fraction | None:
+    """Return how many hydroxide ions a metal's hydroxide counts; none for boric acid and its like."""
+    return None if OXYGEN_ACIDS_OF & {symbol for symbol, _ in formula.atoms} else _hydroxide(formula)
 
 
 def _standing_in(reaction: Reaction, solute: Solute) -> tuple[Term, Fraction]:

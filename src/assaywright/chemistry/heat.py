@@ -4,6 +4,7 @@ An estimate for caution, no measurement: nothing is lost to vessel and air, so t
 no heat capacity is held only the water counts, which makes it warmer still.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -53,6 +54,11 @@ class Warming:
     sources: tuple[str, ...]
     recalled: bool
     water_only: bool
+
+    @property
+    def at_most_degC(self) -> int:
+        """The temperature in whole degrees, never rounded towards the one it had before [°C]."""
+        return math.ceil(self.final_degC - 1e-6) if self.rise_K >= 0 else math.floor(self.final_degC + 1e-6)
 
     @property
     def boils(self) -> bool:

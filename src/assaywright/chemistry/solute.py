@@ -10,7 +10,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import SolubilityProduct, solids
 from assaywright.reference.constants import solubility as product_of
 from assaywright.reference.densities import Solubility, density_tables, solubilities
-from assaywright.reference.substances import substance
+from assaywright.reference.substances import substance, substances
 
 WARMEST_FOR_SOLUBILITY_DEGC = 25.0
 SUPERSATURATION = 1.05
@@ -102,6 +102,18 @@ def _solute(name: str, formula: str) -> Solute:
     parts = [part.strip() for part in _DOTS.split(formula.translate(_SUBSCRIPTS))]
     dry = [part for part in parts if not _WATER.fullmatch(part)]
     return Solute(name, parse_formula(formula), parse_formula("·".join(dry) or formula))
+
+
+def other_forms(solute: Solute) -> tuple[Solute, ...]:
+    """Return the solids held that differ from a substance by their water of crystallisation alone.
+
+    Example:
+        >>> [one.name for one in other_forms(find_solute("disodium edetate"))]
+        ['disodium edetate dihydrate']
+    """
+    held = [_solute(one.name, one.formula) for one in map(substance, substances()) if one.state == "solid"]
+    return tuple(one for one in held if one.anhydrous.is_same_entity(solute.anhydrous)
+                 and not one.formula.is_same_entity(solute.formula))
 
 
 def solubility(solute: Solute) -> Solubility | None:

@@ -5,7 +5,7 @@ Trials run in chunks small enough for the processor's cache, so memory grows onl
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -128,17 +128,32 @@ def run_trials(model: Model, trials: int, seed: int) -> npt.NDArray[np.float64]:
     Raises:
         Refusal: fewer than two trials, or more than :data:`MOST_TRIALS`.
     """
+    return run_trials_together([model], trials, seed)[0]
+
+
+def run_trials_together(models: Sequence[Model], trials: int, seed: int) -> list[npt.NDArray[np.float64]]:
+    """Return the values of several models in the same trials, each of shape (trials,) [unit of its result].
+
+    An influence that several models share is drawn once for all of them; the influences of one model alone are
+    independent of those of the others.
+
+    Raises:
+        Refusal: fewer than two trials, or more than :data:`MOST_TRIALS`.
+
+    Source: JCGM 102:2011, clause 7, propagation for any number of output quantities (from memory).
+    """
     if not 2 <= trials <= MOST_TRIALS:
         raise Refusal(f"{trials} Monte Carlo trials", remedy=f"ask for 2 to {MOST_TRIALS}")
     parts: dict[str, Contribution] = {}
-    for given in model.inputs.values():
-        for part in given.estimate.contributions:
-            parts.setdefault(part.key, part)
+    for model in models:
+        for given in model.inputs.values():
+            for part in given.estimate.contributions:
+                parts.setdefault(part.key, part)
     draws = {key: raw_draw(part) for key, part in parts.items()}
     raw = {key: np.empty(CHUNK) for key in parts}
-    recipes = [_Recipe.of(name, given.estimate, draws) for name, given in model.inputs.items()]
+    recipes = [[_Recipe.of(name, given.estimate, draws) for name, given in model.inputs.items()] for model in models]
     scratch = np.empty(CHUNK)
-    results = np.empty(trials)
+    results = [np.empty(trials) for _ in models]
     sequence = np.random.SeedSequence(seed)
     means = ArrayMeans()
     for start in range(0, trials, CHUNK):
@@ -146,8 +161,9 @@ def run_trials(model: Model, trials: int, seed: int) -> npt.NDArray[np.float64]:
         generator = np.random.Generator(np.random.SFC64(sequence.spawn(1)[0]))
         for key, draw in draws.items():
             draw.fill(generator, raw[key][:size])
-        values = {recipe.name: recipe.values(raw, scratch, size) for recipe in recipes}
-        results[start : start + size] = model.equation(values, means)
+        for model, own, found in zip(models, recipes, results, strict=True):
+            values = {recipe.name: recipe.values(raw, scratch, size) for recipe in own}
+            found[start : start + size] = model.equation(values, means)
     return results
 
 

@@ -18,8 +18,9 @@ class ConcentrationLimit:
         code: hazard statement of the class.
         from_percent, below_percent: the range; none where it has no upper end [%].
         includes_lower, includes_upper: whether the ends belong to it; as a rule the lower does and the upper does not.
-        kind: "specific limit", "calculated band", "published band" or "transport-based band".
-        chosen: whether it is in use.
+        kind: "specific limit", "calculated band", "published band", "transport-based band", or "supplier practice"
+            for what suppliers add though no limit decides it.
+        chosen: whether it is in use as a limit.
         source: who says so.
         status: "read" or "recalled".
         note: what to know about it.

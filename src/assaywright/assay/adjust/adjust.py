@@ -8,14 +8,15 @@ from assaywright.assay.adjust.chances import chances
 from assaywright.assay.adjust.form import CHEAPEST, Adjustment
 from assaywright.assay.adjust.landing import aimed_content, kept, landing_at, two_steps
 from assaywright.assay.adjust.lot import Opener, TankedLot, tanked
+from assaywright.assay.adjust.order import added_to_it, check_order, in_the_tank, where_they_meet
 from assaywright.assay.adjust.reassay import reassay_of
 from assaywright.assay.adjust.result import Adjusted, Landing, Reassay
 from assaywright.assay.adjust.room import check_direction, check_room
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.prepare.result import Safety, shares
-from assaywright.assay.prepare.safety import safety_of
-from assaywright.chemistry.density import REFERENCE_DEGC
-from assaywright.chemistry.heat import HeatPortion, Warming, warming
+from assaywright.assay.prepare.safety import STRONGER, WEAKER, safety_of
+from assaywright.chemistry.heat import Warming
+from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.working import write_working
 
@@ -64,12 +65,16 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
     after, free = check_room(lot, landing, seed)
     careful = two_steps(lot, aimed, landing, trials, seed, diluting=diluting) if landing.amount > 0 else None
     model = lot.model(landing.amount)
-    heat = _warming(lot, landing)
+    heat = None
+    if landing.amount > 0:
+        check_order(lot, landing)
+        heat = warmest_while_adding(lot.solute, (in_the_tank(lot), added_to_it(lot, landing.mass_g)))
     mass_g = lot.mass_g
     return Adjusted(
         adjustment, lot.solute, lot.found, now, aimed, diluting, landing, careful, mass_g, mass_g + landing.mass_g,
         after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.head.identity}"),
-        shares(landing.result), heat, _safety(lot, heat), steps_of(lot, landing, careful), sampling_of(lot, landing),
+        shares(landing.result), heat, _safety(lot, heat, landing), steps_of(lot, landing, careful),
+        sampling_of(lot, landing),
         Reassay(()), notes_of(lot, landing, careful))
 
 
@@ -80,18 +85,12 @@ def _checked_amount(lot: TankedLot, aimed: float, percent: float, seed: int) -> 
     return amount
 
 
-def _warming(lot: TankedLot, landing: Landing) -> Warming | None:
-    tank, addition = lot.adjustment.tank, lot.adjustment.addition
-    return warming(lot.solute, (
-        HeatPortion(lot.mass_g, lot.content.value, tank.temperature.to("°C") if tank.temperature else REFERENCE_DEGC),
-        HeatPortion(landing.mass_g, lot.added.value,
-                    addition.temperature.to("°C") if addition.temperature else REFERENCE_DEGC)))
-
-
-def _safety(lot: TankedLot, heat: Warming | None) -> Safety:
+def _safety(lot: TankedLot, heat: Warming | None, landing: Landing) -> Safety:
     greatest = lot.adjustment.tank.greatest_temperature
     percents = [(f"the lot, {lot.content.value:.4g} % w/w", lot.content.value, lot.solute.name)]
     if lot.added.value > 0:
         percents.append((lot.adjustment.addition.name, lot.added.value, lot.solute.name))
-    return safety_of(lot.solute, percents, heat, diluting=True,
-                     greatest_degC=greatest.to("°C") if greatest else None)
+    weaker = lot.added.value < lot.content.value
+    found = safety_of(lot.solute, percents, heat, adding=WEAKER if weaker else STRONGER,
+                      greatest_degC=greatest.to("°C") if greatest else None)
+    return replace(found, first=(*found.first, *where_they_meet(lot))) if weaker and landing.amount > 0 else found

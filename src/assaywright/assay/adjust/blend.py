@@ -11,18 +11,18 @@ from assaywright.assay.adjust.blend_form import CHEAPEST, MOST, NOMINAL, Blend
 from assaywright.assay.adjust.blend_parts import Characterised, characterised, models_of
 from assaywright.assay.adjust.chances import bounds_of
 from assaywright.assay.prepare.result import Safety, Share, shares
-from assaywright.assay.prepare.safety import safety_of
+from assaywright.assay.prepare.safety import STRONGER, groups_of, safety_of
 from assaywright.assay.wording import written_probability
-from assaywright.chemistry.heat import HeatPortion, Warming, warming
+from assaywright.chemistry.heat import HeatPortion, Warming
+from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.chemistry.solute import Solute, find_solute
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.gum import evaluate_gum
-from assaywright.metrology.monte_carlo import run_trials
+from assaywright.metrology.monte_carlo import run_trials_together
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.working import Working, write_working
 
 TRIALS = 100_000
-SEARCH_TRIALS = 20_000
 GUARD_STEPS = 16
 MOST_GUARD_U = 4.0
 
@@ -138,15 +138,15 @@ def parts_of_square(first: float, second: float, wanted: float) -> tuple[float, 
 def _blended(blend: Blend, trials: int, seed: int) -> Blended:
     solute = find_solute(blend.substance)
     found = characterised(blend, solute)
-    masses, guard = _guarded(blend, found, seed)
+    masses, guard = _guarded(blend, found, trials, seed)
     models = models_of(blend, solute, found, masses)
-    values = [run_trials(model, trials, seed) for model in models]
+    values = run_trials_together(models, trials, seed)
     inside = _inside(blend, values)
     together = float(np.mean(np.all(inside, axis=0)))
     results = [evaluate_gum(model).estimate for model in models]
     total = float(sum(masses))
-    heat = warming(solute, [HeatPortion(mass, content) for mass, content in
-                            zip(masses, found[0].percents, strict=True) if mass > 0])
+    order = _order_of_adding(solute, found[0].percents, masses)
+    heat = warmest_while_adding(solute, [HeatPortion(masses[n], found[0].percents[n]) for n in order])
     used = [(f"lot {lot.identity}", percent, solute.name)
             for lot, mass, percent in zip(blend.lots, masses, found[0].percents, strict=True) if mass > 0]
     return Blended(
@@ -155,7 +155,7 @@ def _blended(blend: Blend, trials: int, seed: int) -> Blended:
               for one, result, share in zip(found, results, inside, strict=True)),
         total, together, trials, seed, guard, _square(blend, found, masses), _cost(blend, masses),
         write_working(models[0], f"blend {blend.head.identity}"), shares(results[0]), heat,
-        safety_of(solute, used, heat, diluting=True, greatest_degC=None), _steps(blend, masses),
+        safety_of(solute, used, heat, adding=STRONGER, greatest_degC=None), _steps(blend, masses, order),
         _notes(blend, guard, together))
 
 
@@ -170,13 +170,13 @@ def _inside(blend: Blend, values: Sequence[Any]) -> list[Any]:
 # --- the linear programme ---------------------------------------------------------------------------------------------
 
 
-def _guarded(blend: Blend, found: Sequence[Characterised], seed: int) -> tuple[list[float], float]:
+def _guarded(blend: Blend, found: Sequence[Characterised], trials: int, seed: int) -> tuple[list[float], float]:
     """Return the masses [g] in whole steps, with limits moved inwards just enough for the wanted probability."""
     solute = find_solute(blend.substance)
 
     def chance(masses: list[float]) -> float:
         models = models_of(blend, solute, found, masses)
-        values = [run_trials(model, SEARCH_TRIALS, seed) for model in models]
+        values = run_trials_together(models, trials, seed)
         return float(np.mean(np.all(_inside(blend, values), axis=0)))
 
     first = _solved(blend, found, 0.0)
@@ -332,14 +332,20 @@ def _square(blend: Blend, found: Sequence[Characterised], masses: Sequence[float
             f"so {names[0]} : {names[1]} = {parts[0] / sum(parts):.5f} : {parts[1] / sum(parts):.5f} of the blend")
 
 
-def _steps(blend: Blend, masses: Sequence[float]) -> tuple[str, ...]:
-    order = sorted((mass, lot.identity) for mass, lot in zip(masses, blend.lots, strict=True) if mass > 0)
+def _order_of_adding(solute: Solute, percents: Sequence[float], masses: Sequence[float]) -> list[int]:
+    """Return the numbers of the lots that go in: acids and caustic the weakest first, others the greatest first."""
+    weakest_first = bool({"acids", "strong alkali"} & set(groups_of(solute)))
+    used = [number for number, mass in enumerate(masses) if mass > 0]
+    return sorted(used, key=lambda number: (percents[number] if weakest_first else 0.0, -masses[number]))
+
+
+def _steps(blend: Blend, masses: Sequence[float], order: Sequence[int]) -> tuple[str, ...]:
+    told = [(blend.measuring.written(masses[number]), blend.lots[number].identity) for number in order]
     mix = "circulate until the whole content has passed at least three times, and not less than 30 min"
     agree = "they agree when their range stays within 3.3 times the repeatability (ISO 5725-6)"
     return (
         "Compare lot numbers and stocks with this sheet before anything is moved.",
-        *(f"Put {blend.measuring.written(mass)} of lot {identity} into the vessel." for mass, identity in
-          reversed(order)),
+        *(f"Put {mass} of lot {identity} into the vessel." for mass, identity in told),
         f"Mix: {mix} (common practice, no source).",
         f"Take one sample each from top, middle and bottom (common practice, no source); {agree}.",
         "The blend is a new lot with a number of its own, assayed anew; its record names the lots it was made of.")

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from assaywright.assay.adjust.form import Adjustment
+from assaywright.assay.adjust.near_table import density_near_table
 from assaywright.assay.prepare.contents import (
     FinalDensity,
     content_estimate,
@@ -260,11 +261,12 @@ def _lot_density(
         return measured
     needed = kind_of(tank.amount.unit) == "volume"
     try:
-        return solution_density(solute, content, degrees)
+        return density_near_table(solute, content, degrees)
     except Refusal as refusal:
         if needed:
             raise Refusal(f"the density in the tank at {degrees:g} °C is missing: {refusal.what}", where="tank",
-                          remedy='give density = "1.33 g/mL", measured at that temperature, or the mass') from None
+                          remedy="give density under [tank], in g/mL, measured at that temperature, or give mass in "
+                                 "place of volume") from None
     if measured is not None:
         return measured
     try:
@@ -282,7 +284,7 @@ def _added_density(adjustment: Adjustment, solute: Solute, added: Estimate) -> E
     if added.value == 0:
         return water_density(degrees)
     try:
-        return solution_density(solute, added, degrees)
+        return density_near_table(solute, added, degrees)
     except Refusal:
         return None
 
@@ -301,4 +303,4 @@ def _anchored(
 
 def _needed(density: Estimate | None, name: str) -> Estimate:
     return Refusal.unless(density, f"the density of {name} is missing: none is held, and volume is measured",
-                          where="density", remedy='give density = "1.33 g/mL", measured, or measure by mass')
+                          where="density", remedy="give density, measured, in g/mL, or measure by mass")

@@ -52,7 +52,7 @@ def volumes(lot: TankedLot, mass_g: float, percent: float) -> tuple[float | None
     if lot.lot_density is None:
         if tank.capacity is not None:
             raise Refusal("the density of the lot is missing, so that its volume in the tank is not known",
-                          where="tank", remedy='give density = "1.33 g/mL" under [tank]')
+                          where="tank", remedy="give density under [tank], in g/mL, measured")
         return None, None
     free = None if tank.capacity is None else tank.capacity.to("mL") - _in_tank_mL(lot)
     return mass_g / _density_after(lot, percent), free

@@ -4,23 +4,20 @@ from dataclasses import dataclass
 
 from assaywright.assay.prepare.contents import (
     FinalDensity,
-    as_form_of,
-    content_estimate,
     final_density,
-    mass_percent_of,
-    of_dried,
     water_density,
 )
 from assaywright.assay.prepare.form import Preparation, Source
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.prepare.mixture import Filled, Part, mixture_model
+from assaywright.assay.prepare.stock import Stock, needed_density, stock_of
 from assaywright.assay.stated import stated_estimate
 from assaywright.chemistry.content import Content, Wanted, convert
 from assaywright.chemistry.content import Known as KnownOf
 from assaywright.chemistry.content_temperature import by_volume_at
 from assaywright.chemistry.content_units import is_by_volume
 from assaywright.chemistry.counting import Counting, count_equivalents
-from assaywright.chemistry.density import REFERENCE_DEGC, solution_density
+from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.solute import Solute, find_solute
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, exact, influence, influence_key
@@ -34,34 +31,6 @@ LARGE_L = 10.0  # from here on water is measured by the litre or the tenth of a 
 
 
 @dataclass(frozen=True, slots=True)
-class Stock:
-    """A source as it goes into the balance of masses.
-
-    Fields:
-        source: as typed.
-        content: of the substance wanted [% w/w].
-        density: at its temperature [g/mL]; none where it is not known and not needed.
-        density_source: where from.
-    """
-
-    source: Source
-    content: Estimate
-    density: Estimate | None
-    density_source: str
-
-    @property
-    def temperature_degC(self) -> float:
-        """Its temperature [°C], 20 °C when not given."""
-        return self.source.temperature.to("°C") if self.source.temperature else REFERENCE_DEGC
-
-    def in_measure(self, mass_g: float) -> float:
-        """Return how much to measure out for a mass: the mass itself, or its volume [g or mL]."""
-        if not self.source.measuring.by_volume:
-            return mass_g
-        return mass_g / _needed_density(self).value
-
-
-@dataclass(frozen=True, slots=True)
 class Plan:
     """What has to be measured out, before and after rounding.
 
@@ -71,7 +40,8 @@ class Plan:
         rounded: of each, in whole steps [g or mL].
         volume_mL: made up to a mark, else none [mL].
         total_g: mass of the whole, where it is known or estimated [g].
-        aimed: density and content of the mixture, where they could be found.
+        percent: content of the mixture, where it could be found [% w/w].
+        aimed: density of the mixture there, where it could be found.
         model: of the content that the rounded amounts give.
     """
 
@@ -80,6 +50,7 @@ class Plan:
     rounded: tuple[float, ...]
     volume_mL: float | None
     total_g: float
+    percent: float | None
     aimed: FinalDensity | None
     model: Model
 
@@ -92,14 +63,18 @@ def planned(preparation: Preparation) -> Plan:
             needed and neither given nor held.
     """
     solute = find_solute(preparation.substance)
-    counting = count_equivalents(solute, preparation.reaction) if preparation.reaction else None
-    stocks = _ordered([_stock(one, solute, counting, preparation) for one in preparation.sources], preparation)
+    counting = _counting(preparation, solute)
+    stocks = _ordered([stock_of(one, solute, counting, preparation) for one in preparation.sources], preparation)
     to_mark = _to_mark(preparation)
     try:
-        aimed = _aimed(preparation, solute, counting, needed=not to_mark or not is_by_volume(preparation.content.unit))
-        _check_possible(preparation, stocks, aimed, solute)
+        percent = _percent(preparation, solute, counting)
+        by_volume = not to_mark if is_by_volume(preparation.content.unit) else preparation.by_volume
+        aimed = _aimed(preparation, solute, counting, needed=by_volume)
+        if percent is None and aimed is not None:
+            percent = aimed.mass_percent
+        _check_possible(preparation, stocks, percent, solute)
         volume_mL, total_g = _whole(preparation, aimed, to_mark=to_mark)
-        masses = _masses(preparation, solute, counting, stocks, aimed, total_g, to_mark=to_mark)
+        masses = _masses(preparation, solute, counting, stocks, aimed, percent, total_g, to_mark=to_mark)
     except Refusal as refusal:
         raise _with_strongest(refusal, stocks[0]) from None
     _check_room(preparation, aimed, total_g)
@@ -112,7 +87,14 @@ def planned(preparation: Preparation) -> Plan:
              for letter, (stock, amount) in zip("AB", measured, strict=False)]
     filled = _filled(preparation, solute, aimed, volume_mL) if volume_mL is not None else None
     model = mixture_model(parts, solute, preparation.content.unit, filled=filled, density=aimed, counting=counting)
-    return Plan(stocks, amounts, rounded, volume_mL, total_g, aimed, model)
+    return Plan(stocks, amounts, rounded, volume_mL, total_g, percent, aimed, model)
+
+
+def _counting(preparation: Preparation, solute: Solute) -> Counting | None:
+    try:
+        return count_equivalents(solute, preparation.reaction) if preparation.reaction else None
+    except Refusal as refusal:
+        raise refusal.at("reaction") from None
 
 
 def _with_strongest(refusal: Refusal, strongest: Stock) -> Refusal:
@@ -124,75 +106,6 @@ def _with_strongest(refusal: Refusal, strongest: Stock) -> Refusal:
 
 
 # --- the sources ------------------------------------------------------------------------------------------------------
-
-
-def _stock(source: Source, solute: Solute, counting: Counting | None, preparation: Preparation) -> Stock:
-    given = find_solute(source.substance) if source.substance else solute
-    where = f"source {source.name}"
-    try:
-        content = _content_of(source, given, counting, preparation)
-        content = as_form_of(content, given, solute)
-    except Refusal as refusal:
-        raise refusal.at(where) from None
-    stock = Stock(source, content, *_density_of(source, given))
-    if source.measuring.by_volume:
-        _needed_density(stock)
-    return stock
-
-
-def _content_of(source: Source, given: Solute, counting: Counting | None, preparation: Preparation) -> Estimate:
-    if source.form == "diluent":
-        return exact(0.0, "% w/w")
-    label = f"content of {source.name}"
-    edition = preparation.head.identity or "as stated"
-    key = influence_key("source", f"{source.name} {source.lot}".strip(), edition, "content")
-    if source.form == "solid":
-        content = exact(100.0, "% w/w") if source.content is None else stated_estimate(
-            key, source.content, source.content.unit, label, scale=1.0 if source.content.unit != "g/kg" else 0.1,
-            name="% w/w")
-        if source.water is None:
-            return content
-        water = stated_estimate(key + ", water", source.water, source.water.unit, f"water in {source.name}",
-                                name="% w/w")
-        return of_dried(content, water)
-    stated = Refusal.unless(source.content, "the solution has no content", remedy="give its content")
-    return mass_percent_of(content_estimate(stated, key, label), given, counting, _stated_density(source), stated.text)
-
-
-def _stated_density(source: Source) -> Estimate | None:
-    if source.density is None:
-        return None
-    key = influence_key("source", f"{source.name} {source.lot}".strip(), "as stated", "density")
-    return stated_estimate(key, source.density, "g/mL", f"density of {source.name}")
-
-
-def _density_of(source: Source, given: Solute) -> tuple[Estimate | None, str]:
-    """Return a source's density at its temperature, and where it is from; none where nothing is known."""
-    if source.form == "solid":
-        return None, ""
-    stated = _stated_density(source)
-    if stated is not None:
-        return stated, "as stated"
-    degrees = source.temperature.to("°C") if source.temperature else REFERENCE_DEGC
-    if source.form == "diluent":
-        return water_density(degrees), "Tanaka et al. 2001"
-    content = source.content
-    if content is None:
-        return None, ""
-    try:
-        percent = mass_percent_of(exact(float(content.value), content.unit), given, None, None)
-        return solution_density(given, percent.value, degrees), "table of densities"
-    except Refusal:
-        return None, ""
-
-
-def _needed_density(stock: Stock) -> Estimate:
-    if stock.source.form == "solid":
-        raise Refusal("a solid is measured by volume", where=f"source {stock.source.name}",
-                      remedy='weigh it: give readability = "0.01 g"')
-    return Refusal.unless(stock.density, "its density is missing: none is held, and volume is measured",
-                          where=f"source {stock.source.name}",
-                          remedy='give density = "1.19 g/mL", measured at its temperature, or weigh it')
 
 
 def _ordered(stocks: list[Stock], preparation: Preparation) -> tuple[Stock, ...]:
@@ -220,6 +133,15 @@ def _to_mark(preparation: Preparation) -> bool:
     """Whether the vessel is filled to a mark: a volume is wanted and water is what fills it up."""
     diluted = len(preparation.sources) == 1 or any(one.form == "diluent" for one in preparation.sources)
     return preparation.by_volume and diluted and preparation.vessel.kind != "bottle"
+
+
+def _percent(preparation: Preparation, solute: Solute, counting: Counting | None) -> float | None:
+    """Return the content wanted by mass [% w/w], which needs no density; none for a content by volume."""
+    wanted = preparation.content
+    if is_by_volume(wanted.unit):
+        return None
+    content = Content(exact(float(wanted.value), wanted.unit), solute)
+    return convert(content, Wanted("% w/w"), KnownOf(counting)).estimate.value
 
 
 def _aimed(
@@ -263,7 +185,7 @@ def _whole(preparation: Preparation, aimed: FinalDensity | None, *, to_mark: boo
 
 def _masses(
     preparation: Preparation, solute: Solute, counting: Counting | None, stocks: tuple[Stock, ...],
-    aimed: FinalDensity | None, total_g: float, *, to_mark: bool,
+    aimed: FinalDensity | None, percent: float | None, total_g: float, *, to_mark: bool,
 ) -> tuple[float, float]:
     """Return the mass of each source: by the mark from what a litre holds, else by the balance of masses."""
     strong, weak = stocks
@@ -272,7 +194,7 @@ def _masses(
         held_g *= _filling_ratio(preparation, solute, aimed)
         mass = 100 * held_g / strong.content.value
         return mass, max(total_g - mass, 0.0)
-    percent = Refusal.unless(aimed, "the content wanted is not known by mass").mass_percent
+    percent = Refusal.unless(percent, "the content wanted is not known by mass")
     mass = total_g * (percent - weak.content.value) / (strong.content.value - weak.content.value)
     return mass, total_g - mass
 
@@ -331,22 +253,22 @@ def _part(letter: str, stock: Stock, amount: float, preparation: Preparation) ->
 
 
 def _check_possible(
-    preparation: Preparation, stocks: tuple[Stock, ...], aimed: FinalDensity | None, solute: Solute
+    preparation: Preparation, stocks: tuple[Stock, ...], percent: float | None, solute: Solute
 ) -> None:
     """Refuse a content that lies outside those of the two sources."""
     strong, weak = stocks
     if not strong.content.value > weak.content.value:
         raise Refusal(f"{strong.source.name} and {weak.source.name} hold equally much", where="source",
                       remedy="name a source of another content")
-    if aimed is None:
+    if percent is None:
         return
-    wanted = f"{preparation.content.text} ({aimed.mass_percent:.4g} % w/w)"
-    if aimed.mass_percent > strong.content.value * (1 + 1e-9):
+    wanted = f"{preparation.content.text} ({percent:.4g} % w/w)"
+    if percent > strong.content.value * (1 + 1e-9):
         raise Refusal(
             f"{wanted} is more than {strong.source.name} holds, {strong.content.value:.4g} % w/w; the nearest that can "
             f"be made is {strong.source.name} itself", where="content",
             remedy=f"name a stronger source of {solute.name}, or ask for less")
-    if aimed.mass_percent < weak.content.value:
+    if percent < weak.content.value:
         raise Refusal(
             f"{wanted} is less than {weak.source.name} holds, {weak.content.value:.4g} % w/w; the nearest that can be "
             f"made is {weak.source.name} itself", where="content", remedy="dilute with water instead")
@@ -389,7 +311,7 @@ def _check_available(stock: Stock, amount: float) -> None:
     there = available.to("mL" if volume else "g")
     measured = amount
     if volume != stock.source.measuring.by_volume:
-        density = _needed_density(stock).value
+        density = needed_density(stock).value
         measured = amount / density if volume else amount * density
     if measured > there * (1 + 1e-9):
         raise Refusal(f"{stock.source.measuring.written(amount)} of {stock.source.name} are needed and "

@@ -1,17 +1,19 @@
 """A preparation from its description to its sheet: amounts, content with uncertainty, heat, cautions, steps."""
 
 from assaywright.assay.prepare.form import Preparation
+from assaywright.assay.prepare.identity import formula_of, other_forms_of
 from assaywright.assay.prepare.make import Plan, Stock, planned
 from assaywright.assay.prepare.measuring import MINIMUM_STEPS
 from assaywright.assay.prepare.result import Portion, Prepared, shares
-from assaywright.assay.prepare.safety import groups_of, safety_of
-from assaywright.chemistry.heat import HeatPortion, Warming, warming
+from assaywright.assay.prepare.safety import AS_SUPPLIED, SUBSTANCE, safety_of
+from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
+from assaywright.assay.prepare.vessels import GREATEST_FLASK_L, as_made
+from assaywright.chemistry.heat import HeatPortion, Warming
+from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.chemistry.solute import Solute, find_solute
 from assaywright.metrology.gum import evaluate_gum
 from assaywright.metrology.monte_carlo import simulate
 from assaywright.metrology.working import write_working
-
-STIR_FIRST = 2 / 3
 
 
 def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) -> Prepared:
@@ -26,51 +28,65 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
         Refusal: what cannot be made; the sentence names the nearest that can.
     """
     solute = find_solute(preparation.substance)
+    stated, preparation = preparation, as_made(preparation)
     plan = planned(preparation)
-    portions = tuple(_portion(plan, number) for number in range(2))
+    portions = tuple(_portion(plan, number, solute) for number in range(2))
     weighed_as = find_solute(plan.stocks[0].source.substance) if plan.stocks[0].source.substance else solute
-    heat = warming(weighed_as, _heat_portions(plan, portions))
+    heat = warmest_while_adding(weighed_as, _heat_portions(plan, portions))
     greatest = preparation.vessel.greatest_temperature
     greatest_degC = greatest.to("°C") if greatest else None
-    percents = [(stock.source.name, min(stock.content.value, 100.0), stock.source.substance or solute.name)
+    percents = [(stock.source.name, AS_SUPPLIED if stock.source.form == "solid" else min(stock.content.value, 100.0),
+                 stock.source.substance or solute.name)
                 for stock in plan.stocks if stock.source.form != "diluent"]
-    if plan.aimed is not None:
-        percents.append((f"the solution made, {preparation.content.text}", plan.aimed.mass_percent, solute.name))
+    if plan.percent is not None:
+        percents.append((f"the solution made, {preparation.content.text}", plan.percent, solute.name))
     model = plan.model
     return Prepared(
         preparation, solute, portions, evaluate_gum(model).estimate, model,
         write_working(model, f"preparation {preparation.head.identity}".strip()),
         simulate(model, monte_carlo, seed) if monte_carlo else None, shares(evaluate_gum(model).estimate), heat,
-        _heat_note(heat), safety_of(solute, percents, heat, diluting=False, greatest_degC=greatest_degC),
-        _steps(preparation, plan, portions, solute, heat), tuple(_notes(plan, preparation)),
+        _heat_note(heat), safety_of(solute, percents, heat, adding=SUBSTANCE, greatest_degC=greatest_degC),
+        preparation_steps(preparation, plan, portions, solute, heat),
+        (*other_forms_of(plan.stocks[0].source, solute, plan.rounded[0]), *_notes(plan, stated, preparation)),
     )
 
 
-def _portion(plan: Plan, number: int) -> Portion:
+def _portion(plan: Plan, number: int, solute: Solute) -> Portion:
     stock, amount = plan.stocks[number], plan.rounded[number]
     source = stock.source
     to_mark = plan.volume_mL is not None and source.form == "diluent"
+    if to_mark:
+        amount = plan.amounts[number]  # nothing is measured out: what is expected to go in
     density = stock.density.value if stock.density else None
     mass_g = amount * (density or 1.0) if source.measuring.by_volume else amount
     volume_mL = amount if source.measuring.by_volume else mass_g / density if density else None
     text = source.measuring.written(amount)
     if to_mark:
-        text = f"to the mark (about {text})" if plan.aimed else "to the mark"
+        text = f"to the mark (about {about(volume_mL or mass_g, 3)})" if plan.aimed else "to the mark"
     return Portion(source.name, text, amount, mass_g, volume_mL, plan.amounts[number], source.lot,
-                   source.measuring.instrument)
+                   source.measuring.instrument, formula_of(source, solute))
 
 
 def _heat_portions(plan: Plan, portions: tuple[Portion, ...]) -> list[HeatPortion]:
-    found = []
-    for portion, stock in zip(portions, plan.stocks, strict=True):
-        share = min(stock.content.value, 100.0)
-        if stock.source.form == "solid":  # the substance dissolves; what else is in it counts as water
-            pure_g = portion.mass_g * share / 100
-            found += [HeatPortion(pure_g, 100.0, stock.temperature_degC),
-                      HeatPortion(portion.mass_g - pure_g, 0.0, stock.temperature_degC)]
-        else:
-            found.append(HeatPortion(portion.mass_g, share, stock.temperature_degC))
-    return found
+    """Return what is put together in the order of the steps: part of the water, the substance, the rest of the water.
+
+    Of a solid the substance dissolves, and what else is in it counts as water. A weaker stock goes in whole, first.
+    """
+    strong, weak = portions
+    source = plan.stocks[0].source
+    share, degrees = min(plan.stocks[0].content.value, 100.0), plan.stocks[0].temperature_degC
+    if source.form == "solid":
+        pure_g = strong.mass_g * share / 100
+        added = [HeatPortion(pure_g, 100.0, degrees), HeatPortion(strong.mass_g - pure_g, 0.0, degrees)]
+    else:
+        added = [HeatPortion(strong.mass_g, share, degrees)]
+    weaker = plan.stocks[1]
+    first_g = weak.mass_g
+    if weaker.source.form == "diluent":
+        first_g = min(first_water_mL(weak) * weak.mass_g / (weak.volume_mL or weak.mass_g), weak.mass_g)
+    content = weaker.content.value
+    return [HeatPortion(first_g, content, weaker.temperature_degC), *added,
+            HeatPortion(weak.mass_g - first_g, content, weaker.temperature_degC)]
 
 
 def _heat_note(heat: Warming | None) -> str:
@@ -81,46 +97,11 @@ def _heat_note(heat: Warming | None) -> str:
     return f"an adiabatic estimate for caution, {taken}; {known}: {'; '.join(heat.sources)}"
 
 
-def _steps(
-    preparation: Preparation, plan: Plan, portions: tuple[Portion, ...], solute: Solute, heat: Warming | None
-) -> tuple[str, ...]:
-    strong, weak = portions
-    vessel = f"{preparation.vessel.kind} {preparation.vessel.identity}".strip()
-    weak_source = plan.stocks[1].source
-    first = _first_water(weak)
-    verb = "Measure" if plan.stocks[0].source.measuring.by_volume else "Weigh"
-    slowly = " slowly, in portions," if {"acids", "strong alkali"} & set(groups_of(solute)) else ""
-    steps = [f"{verb} {strong.text} of {strong.name}{_with(strong)}; write down what the instrument shows."]
-    if weak_source.form == "diluent":
-        steps.insert(0, f"Put {first} of {weak.name} into the {vessel}.")
-        steps.append(f"Add the {strong.name}{slowly} with stirring and rinse its vessel into it.")
-    else:
-        steps.append(f"Put {weak.text} of {weak.name} into the {vessel}; add the {strong.name}{slowly} with stirring.")
-    degrees = f"{preparation.temperature.text}" if preparation.temperature else "20 °C"
-    if plan.volume_mL is not None:
-        if heat is None or abs(heat.rise_K) > 1:
-            steps.append(f"Let it come to {degrees} (within 1 K) before it is made up.")
-        steps.append(f"Make up with {weak.name} to {preparation.amount.text}, at {degrees}; mix thoroughly.")
-    elif weak_source.form == "diluent":
-        steps.append(f"Add {weak.name} to {weak.text} altogether; mix thoroughly.")
-    steps.append("Take a sample and determine the content: what was weighed is nominal, the titration decides.")
-    steps.append("Label with name, content, lot, day, use-before, hazards and who made it.")
-    return tuple(steps)
-
-
-def _with(portion: Portion) -> str:
-    lot = f", lot {portion.lot}" if portion.lot else ""
-    return f"{lot} ({portion.instrument})" if portion.instrument else lot
-
-
-def _first_water(weak: Portion) -> str:
-    volume_mL = weak.volume_mL or weak.mass_g
-    part_mL = STIR_FIRST * volume_mL
-    return f"about {part_mL / 1000:.2g} L" if part_mL >= 1000 else f"about {float(f'{part_mL:.1g}'):.0f} mL"
-
-
-def _notes(plan: Plan, preparation: Preparation) -> list[str]:
+def _notes(plan: Plan, stated: Preparation, preparation: Preparation) -> list[str]:
     notes = []
+    if stated.vessel.kind != preparation.vessel.kind:
+        notes.append(f"{preparation.amount.text} are more than a volumetric flask takes (up to {GREATEST_FLASK_L:g} L, "
+                     "common practice, no source): a tank with a level, or a vessel on a balance, is taken.")
     for stock, amount, exact_amount in zip(plan.stocks, plan.rounded, plan.amounts, strict=True):
         measuring = stock.source.measuring
         if plan.volume_mL is not None and stock.source.form == "diluent":

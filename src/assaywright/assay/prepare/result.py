@@ -1,7 +1,9 @@
 """What comes of a preparation: the amounts, the content they give, heat, steps and cautions."""
 
+import math
 from dataclasses import dataclass
 
+from assaywright.assay.corrections.delivered_volume import whole_burette
 from assaywright.assay.prepare.form import Preparation
 from assaywright.chemistry.heat import Warming
 from assaywright.chemistry.solute import Solute
@@ -26,6 +28,7 @@ class Portion:
         exact: before rounding [g or mL].
         lot: of the source.
         instrument: with which it is measured out.
+        formula: of a solid, with its molar mass, as the bottle has to say; empty for a liquid.
     """
 
     name: str
@@ -36,6 +39,7 @@ class Portion:
     exact: float
     lot: str = ""
     instrument: str = ""
+    formula: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,10 +121,20 @@ def printed(estimate: Estimate) -> tuple[str, str]:
 
 
 def shares(estimate: Estimate) -> tuple[Share, ...]:
-    """Return the influences on an estimate, the greatest first; those of less than a millionth are left out."""
+    """Return the influences on an estimate, the greatest first; those of less than a millionth are left out.
+
+    A burette's errors along its scale stand together as one: independent of each other, so that their squares add.
+    """
     variance = estimate.variance
-    found = [Share(part.label or part.key, part.amount, part.amount**2 / variance) for part in estimate.contributions
-             if variance and part.amount**2 / variance > 1e-6]
-    return tuple(sorted(found, key=lambda one: -one.share))
-
-
+    together: dict[str, Share] = {}
+    for part in estimate.contributions:
+        if not variance:
+            break
+        key, label = whole_burette(part.key), part.label or part.key
+        one = Share(label, part.amount, part.amount**2 / variance)
+        if key != part.key:
+            other = together.get(key)
+            size = math.hypot(part.amount, other.contribution if other else 0.0)
+            one = Share(whole_burette(label), size, size**2 / variance)
+        together[key] = one
+    return tuple(sorted((one for one in together.values() if one.share > 1e-6), key=lambda one: -one.share))

@@ -4,14 +4,35 @@ from collections.abc import Sequence
 
 from assaywright.assay.prepare.result import Safety
 from assaywright.chemistry.cautions import ALWAYS, DEFERRAL, Cautions, cautions
+from assaywright.chemistry.classification import added_by_suppliers
 from assaywright.chemistry.heat import Warming
 from assaywright.chemistry.solute import Solute
 from assaywright.metrology.refusal import Refusal
+from assaywright.reference.safety import hazard_statement
 from assaywright.reference.substances import substance
 
 RECALLED = ("That temperature rests on figures that were recalled, not read in their source: trust the thermometer "
             "more than the figure.")
-STRONG_PERCENT = 5.0  # from where order of addition is told for acids and alkalis: common practice, no source
+AS_SUPPLIED = 100.0
+SOLID_PERCENT = 90.0  # a solid that holds as much is the solid, whatever its assay: no solution of one is as strong
+LIQUID_PERCENT = 99.0  # a liquid that holds as much is the liquid as supplied: common practice, no source
+SUBSTANCE, STRONGER, WEAKER = "substance", "stronger", "weaker"  # what is added to what is there already
+_ORDER_OF_ACIDS = {
+    SUBSTANCE: "Water first, then the acid slowly into the water with stirring; never water into acid.",
+    STRONGER: ("The stronger acid goes slowly into the weaker, below the surface and with the circulation running; "
+               "never the weaker into the stronger."),
+    WEAKER: ("Water or weaker acid goes into acid here, which is against the rule: only where too little heat is set "
+             "free to boil where they meet; slowly, below the surface, with the circulation running. Otherwise put the "
+             "weaker in a second vessel first, and the stronger acid slowly into it."),
+}
+_ORDER_OF_ALKALIS = {
+    SUBSTANCE: ("Cold water first, then the caustic slowly into the water, in portions, with stirring; never water on "
+                "caustic."),
+    STRONGER: ("The stronger liquor goes slowly into the weaker, with the circulation running; never the weaker into "
+               "the stronger."),
+    WEAKER: ("Water or weaker liquor goes into caustic here, which is against the rule: only where too little heat "
+             "is set free to boil where they meet; slowly, below the surface, with the circulation running."),
+}
 
 
 def groups_of(solute: Solute) -> tuple[str, ...]:
@@ -22,40 +43,38 @@ def groups_of(solute: Solute) -> tuple[str, ...]:
         return ()
 
 
-def order_of_addition(solute: Solute, *, diluting: bool) -> str:
+def order_of_addition(solute: Solute, adding: str) -> str:
     """Return which goes into which.
 
     Arguments:
         solute: of the solution.
-        diluting: whether water is added to a solution that is there already, as to a tank.
+        adding: what goes into what is there already: :data:`SUBSTANCE` into water, :data:`STRONGER` into weaker, or
+            :data:`WEAKER` into stronger.
+
+    Source: acid into water and never water into acid, the same for caustic: common practice, no source.
     """
     groups = groups_of(solute)
     acid, alkali = "acids" in groups, "strong alkali" in groups
-    if acid and diluting:
-        return ("Water goes into acid here, which is against the rule: only where the acid is already dilute and the "
-                "heat below says so; slowly, below the surface, with the circulation running. Otherwise put the water "
-                "in a second vessel first, and the acid slowly into it.")
     if acid:
-        return "Water first, then the acid slowly into the water with stirring; never water into acid."
+        return _ORDER_OF_ACIDS[adding]
     if alkali:
-        return ("Cold water first, then the caustic slowly into the water, in portions, with stirring; never water on "
-                "caustic.") if not diluting else (
-                "Add slowly with the circulation running; where caustic of high strength is added, add it to the "
-                "weaker liquor, never the other way round.")
-    return "Most of the water first, then the substance with stirring, then the rest of the water."
+        return _ORDER_OF_ALKALIS[adding]
+    if adding == SUBSTANCE:
+        return "Most of the water first, then the substance with stirring, then the rest of the water."
+    return "Add slowly, with the circulation running."
 
 
 def safety_of(
-    solute: Solute, percents: Sequence[tuple[str, float, str]], warming: Warming | None, *, diluting: bool,
+    solute: Solute, percents: Sequence[tuple[str, float, str]], warming: Warming | None, *, adding: str,
     greatest_degC: float | None,
 ) -> Safety:
     """Return cautions for what is used and what is made.
 
     Arguments:
         solute: of the solution.
-        percents: name, mass per cent (100 as supplied) and substance of each [% w/w].
-        warming: how warm it gets.
-        diluting: whether something is added to a solution that is there already.
+        percents: name, mass per cent (:data:`AS_SUPPLIED` for a solid) and substance of each [% w/w].
+        warming: how warm it gets, at the hottest moment.
+        adding: what goes into what is there already, see :func:`order_of_addition`.
         greatest_degC: that the vessel may take [°C].
 
     Returns: hazards by UN GHS with the limits the tables hold; the safety data sheet goes first
@@ -63,7 +82,7 @@ def safety_of(
     found = [(name, one) for name, percent, of in percents if (one := _cautions(of, percent)) is not None]
     statements = []
     for name, one in found:
-        said = "; ".join(f"{item.code} {item.wording}" for item in one.statements)
+        said = "; ".join((*(f"{item.code} {item.wording}" for item in one.statements), *_added_by_suppliers(one)))
         statements.append(f"{name}: {one.signal_word + ': ' if one.signal_word else ''}"
                           f"{said or 'not classified by the limits held'}")
     protection = tuple(dict.fromkeys(part for _, one in found for part in one.protection)) or ALWAYS
@@ -71,7 +90,7 @@ def safety_of(
         protection = tuple(part for part in protection if part != "gloves")
     if "goggles and face shield" in protection:
         protection = tuple(part for part in protection if part != "goggles")
-    first = [order_of_addition(solute, diluting=diluting)]
+    first = [order_of_addition(solute, adding)]
     first += heat_sentences(warming, greatest_degC)
     return Safety(tuple(first), tuple(statements), protection, DEFERRAL)
 
@@ -86,7 +105,7 @@ def heat_sentences(warming: Warming | None, greatest_degC: float | None) -> list
     if warming is None:
         return ["How warm it gets is not known here: no heat of solution is held. Add slowly, watch the thermometer."]
     doubt = [RECALLED] if warming.recalled else []
-    told = f"up to {warming.final_degC:.0f} °C (a rise of {warming.rise_K:.0f} K) if added at once without cooling"
+    told = f"up to {warming.at_most_degC} °C (a rise of {warming.rise_K:.0f} K) if added at once without cooling"
     if warming.boils:
         return [f"DANGER: {told}: it would boil and spit. Add in small portions with cooling; let it cool between.",
                 *doubt]
@@ -99,9 +118,18 @@ def heat_sentences(warming: Warming | None, greatest_degC: float | None) -> list
     return []
 
 
+def _added_by_suppliers(held: Cautions) -> list[str]:
+    """Return what suppliers add to the statements that limits decide, as on the labels of the methods."""
+    percent = AS_SUPPLIED if held.mass_percent is None else held.mass_percent
+    given = {one.code for one in held.statements}
+    return [f"{one.code} {hazard_statement(one.code)} (as suppliers add it)"
+            for one in added_by_suppliers(held.substance, percent) if one.code not in given]
+
+
 def _cautions(of: str, percent: float) -> Cautions | None:
     """Return the cautions of a solution, or of the substance as supplied; none where none are held."""
     try:
-        return cautions(of) if percent >= 99.99 else cautions(of, mass_percent=percent)
+        as_supplied = percent >= (SOLID_PERCENT if substance(of).state == "solid" else LIQUID_PERCENT)
+        return cautions(of) if as_supplied else cautions(of, mass_percent=percent)
     except Refusal:
         return None

@@ -90,7 +90,8 @@ def preparation_sheet(prepared: Prepared, day: str = "") -> ProductionSheet:
         answers.append(("By simulation", _simulated(prepared.simulation, prepared.result.unit)))
     if prepared.warming is not None:
         answers.append(("Warms by", written_warming(prepared.warming)))
-    rows = tuple((one.name, one.text, one.lot, one.instrument, "") for one in prepared.portions)
+    rows = tuple((f"{one.name}: {one.formula}" if one.formula else one.name, one.text, one.lot, one.instrument, "")
+                 for one in prepared.portions)
     return sheet_of(
         "Preparation", made.head, wanted, day, prepared.safety, prepared.working,
         identification=(("To be made", wanted), ("Vessel", f"{made.vessel.kind} {made.vessel.identity}".strip()),
@@ -109,8 +110,8 @@ def _simulated(found: Simulation, unit: str) -> str:
 def written_warming(heat: Warming) -> str:
     """Return rise and final temperature in words, for a rise and for a fall."""
     if heat.rise_K < 0:
-        return f"{-heat.rise_K:.1f} K colder, {heat.final_degC:.0f} °C, if nothing warms it"
-    return f"{heat.rise_K:.1f} K, to {heat.final_degC:.0f} °C at most, if all is put together at once"
+        return f"{-heat.rise_K:.1f} K colder, {heat.at_most_degC} °C, if nothing warms it"
+    return f"{heat.rise_K:.1f} K, to {heat.at_most_degC} °C at most, at the hottest moment, if nothing cools it"
 
 
 def day_and_note(head: SheetHead) -> tuple[tuple[str, str], ...]:

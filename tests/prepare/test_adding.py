@@ -1,0 +1,230 @@
+"""What happens while a solution is made: heat at the hottest moment, vessels, forms of a solid, hazards by strength."""
+
+import json
+import math
+import re
+
+import pytest
+
+from assaywright.assay.method import load_method, method_names
+from assaywright.assay.prepare.steps import about
+from assaywright.chemistry.classification import added_by_suppliers, classify_pure
+from assaywright.chemistry.counting import count_equivalents
+from assaywright.chemistry.heat import HeatPortion, warming
+from assaywright.chemistry.heat_of_adding import warmest_where_they_meet, warmest_while_adding
+from assaywright.chemistry.solute import find_solute
+from tests.cli.terminal import call
+
+
+def made(*arguments):
+    answer = call("prepare", *arguments, "--json")
+    assert answer.status == 0, answer.errors
+    return json.loads(answer.output)
+
+
+def page(*arguments):
+    return " ".join(call("prepare", *arguments).output.split())
+
+
+ACID = ("--of", "sulfuric acid", "--to", "5 mol/L", "--volume", "1 L", "--from", "96 % w/w")
+LYE = ("--of", "sodium hydroxide", "--to", "5 mol/L", "--volume", "10 L", "--assay", "98.5 %")
+
+
+# --- heat -------------------------------------------------------------------------------------------------------------
+
+
+def test_acid_into_the_printed_500_mL_is_hotter_than_into_all_the_water():
+    """n (L_96 - L_48)/(m c_p) = 5.00 mol × (88.9 − 36.5) kJ/mol ÷ (1010 g × 2.58 J/(g K)) = 100 K.
+
+    Heats of dilution after NBS Circular 500 and the heat capacity of 48 % after Perry, both from memory.
+    """
+    record = made(*ACID)
+    by_hand = 5.00 * (88.9 - 36.5) * 1000 / (1010 * 2.58)
+    assert "Put about 500 mL" in record["steps"][0]
+    assert record["warming"]["rise_K"] == pytest.approx(by_hand, abs=3)
+    assert record["warming"]["boils"]
+    assert "DANGER" in " ".join(record["cautions"]["first"])
+
+
+def test_a_vessel_is_held_against_the_hottest_moment():
+    """3 mol/L: 294.2 g of acid in 306.5 g, 0.89 kg of water in all and about 600 g of it first; the limit lies between.
+
+    The masses by hand from the definition, density 1.177 g/mL after CRC (from memory).
+    """
+    acid, water = HeatPortion(306.5, 96.0), HeatPortion(1177 - 306.5, 0.0)
+    at_the_end = warming(find_solute("H2SO4"), [acid, water]).final_degC
+    hottest = warming(find_solute("H2SO4"), [acid, HeatPortion(600.0, 0.0)]).final_degC
+    limit = round((at_the_end + hottest) / 2)
+    assert at_the_end < limit < hottest
+    told = page("--of", "sulfuric acid", "--to", "3 mol/L", "--volume", "1 L", "--from", "96 % w/w",
+                "--greatest-temperature", f"{limit} °C")
+    assert f"above the {limit} °C" in told
+
+
+def test_caustic_soda_in_two_thirds_of_the_water_rises_by_70_degrees():
+    """50 mol × 44.5 kJ/mol (CRC after Parker) ÷ (8.6 kg × 3.6 J/(g K), lye of 23 %, from memory) = 72 K."""
+    rise = made("--of", "NaOH", "--to", "5 mol/L", "--volume", "10 L")["warming"]["rise_K"]
+    assert rise == pytest.approx(50 * 44.5 / (8.6 * 3.6), abs=3)
+
+
+def test_the_hottest_moment_lies_on_the_way_when_strong_acid_stays_strong():
+    """Made to 93 %, the mixture passes through the proportions that boil, and the rest of the acid cools it again."""
+    acid = find_solute("H2SO4")
+    portions = [HeatPortion(161.0, 0.0), HeatPortion(5000.0, 96.0)]
+    assert warmest_while_adding(acid, portions).boils
+    assert not warming(acid, portions).boils
+
+
+def test_what_cools_is_told_at_its_coldest():
+    """17.2 kJ/mol taken up (CRC after Parker): less water, colder."""
+    portions = [HeatPortion(500.0, 0.0), HeatPortion(74.55, 100.0), HeatPortion(500.0, 0.0)]
+    found = warmest_while_adding(find_solute("KCl"), portions)
+    assert found.rise_K < warming(find_solute("KCl"), portions).rise_K < 0
+
+
+def test_water_meets_oil_of_vitriol_above_its_boiling_point_and_hydrochloric_acid_far_below():
+    """The reason for the rule of acid into water: common practice, no source."""
+    water = HeatPortion(1.0, 0.0)
+    assert warmest_where_they_meet(find_solute("H2SO4"), HeatPortion(1.0, 96.0), water).boils
+    assert warmest_where_they_meet(find_solute("HCl"), HeatPortion(1.0, 37.0), water).final_degC < 50
+
+
+def test_at_most_is_never_below_the_start_and_the_rise():
+    """20 °C and 0.4 K are 20.4 °C: at most 21 in whole degrees."""
+    told = page("--of", "hydrochloric acid", "--to", "0.1 mol/L", "--volume", "1 L", "--from", "37 % w/w")
+    (rise, most), = re.findall(r"Warms by ([\d.]+) K, to (\d+) °C", told)
+    assert int(most) == math.ceil(20 + float(rise))
+
+
+# --- water and vessels ------------------------------------------------------------------------------------------------
+
+
+def test_the_water_to_the_mark_is_what_the_masses_leave():
+    """11 848 g of solution less 2030 g of caustic soda of 98.5 %: 9818 g; density of 5 mol/L after CRC, from memory."""
+    water = made(*LYE)["portions"][1]
+    assert water["mass_g"] == pytest.approx(11_848 - 2030, rel=0.002)
+    assert "9.84 L" in water["text"]
+
+
+def test_large_volumes_are_written_without_powers_of_ten():
+    assert about(129_600, 2) == "130 L"
+    assert about(518_000, 2) == "520 L"
+    for litres in ("200 L", "800 L"):
+        steps = " ".join(made("--of", "NaCl", "--to", "0.1 mol/L", "--volume", litres, "--readability", "1 g")["steps"])
+        assert "e+" not in steps
+
+
+def test_what_grows_hot_is_dissolved_apart_and_cooled_before_it_meets_the_flask():
+    """A flask holds its volume at 20 °C (ISO 4787, from memory); rinsing the beaker into it: common practice."""
+    steps = made(*ACID)["steps"]
+    assert "into a beaker" in steps[0]
+    cooled = next(n for n, step in enumerate(steps) if "come to 20 °C" in step)
+    transferred = next(n for n, step in enumerate(steps) if "Transfer it to the flask" in step)
+    filled = next(n for n, step in enumerate(steps) if "Make up" in step)
+    assert cooled < transferred < filled
+    assert "rinse the beaker into it three times" in steps[transferred]
+
+
+def test_a_cool_dilution_goes_into_the_flask_at_once():
+    steps = made("--of", "hydrochloric acid", "--to", "0.1 mol/L", "--volume", "1 L", "--from", "37 % w/w")["steps"]
+    assert "into the flask" in steps[0]
+    assert "beaker" not in " ".join(steps)
+
+
+@pytest.mark.parametrize("litres", ["10 L", "1000 L"])
+def test_no_volumetric_flask_holds_more_than_two_litres(litres):
+    """Common practice, no source."""
+    record = made("--of", "NaOH", "--to", "5 mol/L", "--volume", litres, "--readability", "1 g")
+    assert "flask" not in " ".join(record["steps"])
+    assert "tank" in record["steps"][0]
+    assert any("more than a volumetric flask takes" in note for note in record["notes"])
+
+
+def test_masses_need_no_density():
+    """10 kg of 3 % from 30 %: 10 × 3/30 = 1 kg and 9 kg of water."""
+    record = made("--of", "hydrogen peroxide", "--to", "3 % w/w", "--mass", "10 kg", "--from", "30 % w/w")
+    assert [one["mass_g"] for one in record["portions"]] == pytest.approx([1000, 9000])
+    assert record["result"]["value"] == pytest.approx(3.0)
+    refused = call("prepare", "--of", "hydrogen peroxide", "--to", "3 % w/w", "--volume", "10 L", "--from", "30 % w/w")
+    assert refused.status == 2
+    assert "density" in refused.errors
+
+
+# --- what is weighed --------------------------------------------------------------------------------------------------
+
+
+def test_a_solid_is_named_with_its_formula_and_the_hydrate_that_bottles_hold():
+    """Labels: disodium edetate 336.21 g/mol, its dihydrate 372.24 g/mol; 0.05 mol of it 18.61 g."""
+    told = page("--of", "disodium edetate", "--to", "0.05 mol/L", "--volume", "1 L")
+    before, after = told.split("WHAT MAKES IT UNCERTAIN")
+    assert "C10H14N2Na2O8, 336.21 g/mol" in before
+    assert "C10H14N2Na2O8·2H2O, 372.24 g/mol" in after
+    assert f"{0.05 * 372.24:.2f} g for as much" in after
+
+
+def test_a_substance_of_one_form_has_no_note_on_others():
+    assert "is sold as" not in page("--of", "potassium chloride", "--to", "0.1 mol/L", "--volume", "1 L")
+
+
+@pytest.mark.parametrize(
+    ("name", "assay", "code"),
+    [("potassium permanganate", "99", "H272"), ("silver nitrate", "99.9", "H272"),
+     ("potassium dichromate", "99.9", "H272"), ("potassium bromate", "99.8", "H271")],
+)
+def test_a_solid_of_less_than_100_percent_keeps_its_hazards(name, assay, code):
+    """Classes of the solids, Regulation (EC) 1272/2008, Annex VI, and suppliers for bromate, from memory."""
+    record = made("--of", name, "--to", "0.01 mol/L", "--volume", "1 L", "--assay", f"{assay} %")
+    hazards = record["cautions"]["hazards"]
+    (solid,) = (one for one in hazards if one.startswith(f"{name}:"))
+    assert code in solid
+    assert {one.code for one in classify_pure(name)} >= {code}
+
+
+@pytest.mark.parametrize(
+    ("name", "source"),
+    [("hydrochloric acid", ("--from", "37 % w/w")), ("sulfuric acid", ("--from", "96 % w/w")),
+     ("sodium hydroxide", ("--from", "50 % w/w")), ("sodium hydroxide", ("--assay", "99 %"))],
+)
+def test_source_and_solution_alike_corrode_metals(name, source):
+    """H290 as suppliers add it; no limit of concentration decides it (from memory)."""
+    hazards = made("--of", name, "--to", "5 mol/L", "--volume", "1 L", *source)["cautions"]["hazards"]
+    assert all("H290" in one for one in hazards)
+
+
+@pytest.mark.parametrize(
+    ("named", "substance", "percent"),
+    [("hydrochloric acid, 25 % w/w and more", "hydrochloric acid", 25.0),
+     ("hydrochloric acid under 10 % w/w (1 mol/L is about 3.6 %)", "hydrochloric acid", 3.6),
+     ("sodium hydroxide solution, 2 % to under 5 % w/w (0.51 mol/L to 1.3 mol/L)", "sodium hydroxide", 2.0),
+     ("sulfuric acid, 15 % w/w and more", "sulfuric acid", 15.0),
+     ("phosphoric acid, 25 % w/w and more", "phosphoric acid", 25.0)],
+)
+def test_methods_and_preparations_print_the_same_for_metals(named, substance, percent):
+    """Both say what suppliers add; a method that no longer does fails here."""
+    told = {hazard for name in method_names() for hazard in load_method(name).cautions.hazards
+            if hazard.substance == named}
+    assert told
+    assert all("H290" in hazard.codes for hazard in told)
+    assert [one.code for one in added_by_suppliers(substance, percent)] == ["H290"]
+
+
+# --- counting ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("solute", "reaction", "number"),
+    [("H2SO4", "H2SO4 + 2 NaOH -> Na2SO4 + 2 H2O", 2), ("H2SO4", "H2SO4 + NaOH -> NaHSO4 + H2O", 1),
+     ("NaOH", "H2SO4 + 2 NaOH -> Na2SO4 + 2 H2O", 1), ("H3PO4", "H3PO4 + 2 KOH -> K2HPO4 + 2 H2O", 2),
+     ("Ca(OH)2", "Ca(OH)2 + 2 HCl -> CaCl2 + 2 H2O", 2)],
+)
+def test_a_neutralisation_written_with_whole_substances_counts_its_hydroxide(solute, reaction, number):
+    """An equivalent answers to one OH-: IUPAC Compendium of Chemical Terminology, equivalent entity."""
+    assert count_equivalents(find_solute(solute), reaction).number == number
+
+
+def test_a_reaction_that_counts_nothing_is_refused_where_it_stands():
+    answer = call("prepare", "--of", "H2SO4", "--to", "1 eq/L", "--volume", "1 L", "--from", "96 % w/w", "--reaction",
+                  "H2SO4 + BaCl2 -> BaSO4 + 2 HCl")
+    assert answer.status == 2
+    assert answer.errors.startswith("reaction")
+    assert "with its ions" in answer.errors
