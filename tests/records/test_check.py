@@ -173,7 +173,7 @@ def test_results_are_computed_anew_from_the_raw_data(laboratory, command):
     assay_send(identity="WS-26-0903", by="ines")
     status, out, _ = command("check-records", "--recompute", "all")
     assert status == 0
-    assert "1 results computed anew from the raw data; 1 the same as on record" in out
+    assert "1 result computed anew from the raw data; 1 the same as on record" in out
     Result.objects.update(value="30.5")
     status, out, _ = command("check-records", "--recompute", "WS-26-0903", "WS-26-0871")
     assert status == 1

@@ -95,4 +95,6 @@ def test_an_account_can_be_made_and_a_session_kept_under_that_role(serving):
     session = SessionStore()
     session["_auth_user_id"] = str(account.pk)
     session.save()
+    assert SessionStore(session.session_key)["_auth_user_id"] == str(account.pk)
     session.delete()
+    assert not SessionStore().exists(session.session_key)

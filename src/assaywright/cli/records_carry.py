@@ -6,7 +6,7 @@ from pathlib import Path
 
 from assaywright.cli.files import read_file, read_named, write_new
 from assaywright.cli.plain_text import say
-from assaywright.cli.records_open import open_records
+from assaywright.cli.records_open import counted, open_records
 from assaywright.metrology.refusal import Refusal
 
 DONE, REFUSED = 0, 2
@@ -42,7 +42,7 @@ def export(parsed: argparse.Namespace) -> int:
                       remedy="name one in a place that can be written to") from problem
     for name, data in files.items():
         write_new(str(folder / name), data)
-    print(f"{len(files)} files written; evaluate them with: assaywright evaluate {folder / assay.path}")
+    print(f"{counted(len(files), 'file')} written; evaluate them with: assaywright evaluate {folder / assay.path}")
     return DONE
 
 
@@ -94,7 +94,7 @@ def import_history(parsed: argparse.Namespace) -> int:
     try:
         if parsed.tried:
             number = len(read_whole(data, parsed.file, mapping))
-            print(f"{number:,} rows can be read; nothing was imported, as asked")
+            print(f"{counted(number, 'row')} can be read; nothing was imported, as asked")
             return DONE
         event = history_import(data=data, name=Path(parsed.file).name, mapping=mapping, by=parsed.by)
     except RowsRefused as refused:
@@ -104,8 +104,8 @@ def import_history(parsed: argparse.Namespace) -> int:
             say(f"... and {len(refused.troubles) - 50} rows more.")
         say(str(refused))
         return REFUSED
-    print(f"{parsed.file}: {len(json.loads(event.payload)['rows']):,} results are in the records as "
-          f"'{event.subject}', marked as unverified")
+    number = len(json.loads(event.payload)["rows"])
+    print(f"{parsed.file}: {counted(number, 'result')} now in the records as '{event.subject}', marked as unverified")
     return DONE
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assaywright.cli.opening import terminal_width, wrapped
-from assaywright.cli.records_open import DATABASE, open_records, progress, set_up
+from assaywright.cli.records_open import DATABASE, counted, open_records, progress, set_up
 from assaywright.metrology.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -68,12 +68,14 @@ def _record(found: "Findings", results: "list[Recomputed]") -> dict[str, Any]:
 def _tell(found: "Findings", results: "list[Recomputed]", anchors: int = 0, *, asked: bool = False) -> None:
     faults = [*found.faults, *(text for one in results for text in one.differences)]
     tables = "compared" if found.tables else "not compared"
-    lines = [f"{found.events:,} events, {found.files:,} kept files looked at; tables made from the events: {tables}."]
+    looked_at = f"{counted(found.events, 'event')}, {counted(found.files, 'kept file')} looked at"
+    lines = [f"{looked_at}; tables made from the events: {tables}."]
     if anchors:
-        lines.append(f"{anchors} anchor{'s' if anchors > 1 else ''} held against the chain.")
+        lines.append(f"{counted(anchors, 'anchor')} held against the chain.")
     if compared := [one for one in results if not one.remark]:
         same = sum(not one.differences for one in compared)
-        lines.append(f"{len(compared)} results computed anew from the raw data; {same} the same as on record.")
+        lines.append(f"{counted(len(compared), 'result')} computed anew from the raw data; {same} the same as on "
+                     "record.")
     elif asked:
         lines.append("No result is on record to be computed anew.")
     lines += _some("Fault", faults)
@@ -110,7 +112,8 @@ def backup(parsed: argparse.Namespace) -> int:
     from assaywright.records.backup import backup as write
 
     made = write(Path(parsed.file).absolute(), progress("events written"))
-    held = f"{made.events:,} events, {made.files:,} kept files, the accounts with their hashed passwords"
+    held = (f"{counted(made.events, 'event')}, {counted(made.files, 'kept file')}, the accounts with their hashed "
+            "passwords")
     last = ("Run assaywright check-records: these records are NOT in order." if made.faults
             else "Keep that line in another place than the backup: with it, check-records proves that nothing was "
             "rewritten.")

@@ -69,6 +69,11 @@ def _check_version(place: Path) -> None:
                       remedy="use that version or a later one")
 
 
+def counted(number: int, word: str) -> str:
+    """Return a number of things: "1 event", "2,000 events"."""
+    return f"{number:,} {word}{'' if number == 1 else 's'}"
+
+
 def progress(what: str) -> Callable[[int], None]:
     """Return what tells on the standard error stream how far a long work is; of a short one it says nothing."""
     from assaywright.cli.plain_text import say

@@ -29,7 +29,8 @@ def rebuild() -> int:
 def _write(model: Model, table: Table) -> None:
     keys = iter(table.rows)
     while some := list(islice(keys, CHUNK)):
-        QuerySet(model).bulk_create([table.as_object(key) for key in some])
+        made: list[Any] = [table.as_object(key) for key in some]
+        QuerySet(model).bulk_create(made)
 
 
 def rows(model: type[MadeFromEvents]) -> Iterator[tuple[str, str]]:
