@@ -2,11 +2,12 @@
 
 from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.identity import formula_of, other_forms_of
-from assaywright.assay.prepare.make import Plan, Stock, planned
+from assaywright.assay.prepare.make import Plan, planned
 from assaywright.assay.prepare.measuring import MINIMUM_STEPS
 from assaywright.assay.prepare.result import Portion, Prepared, shares
 from assaywright.assay.prepare.safety import AS_SUPPLIED, SUBSTANCE, safety_of
 from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
+from assaywright.assay.prepare.stock import Stock
 from assaywright.assay.prepare.vessels import GREATEST_FLASK_L, as_made
 from assaywright.chemistry.heat import HeatPortion, Warming
 from assaywright.chemistry.heat_of_adding import warmest_while_adding
