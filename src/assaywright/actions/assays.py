@@ -1,6 +1,7 @@
 """At the burette and at the reviewer's desk: begun, recorded, corrected, excluded, sent, sent back, signed."""
 
 import hashlib
+import json
 from typing import Any
 
 from assaywright.actions.equipment import WORKERS
@@ -38,7 +39,8 @@ def assay_begin(
     identity = number(str(heading.get("id", "")), "the worksheet's number", "number")
     _check_free(identity)
     _check_known(rests_on)
-    payload = {"heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"}
+    payload: dict[str, Any] = {
+        "heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"}
     if (before := concluded_before(about, str(heading.get("method", "")), str(heading.get("kind", "")))) is not None:
         authorised = authorisation(about, str(heading["method"]), before)
         note = f"{heading.get('note', '')}; {said_of_retest(before, authorised)}".removeprefix("; ")
@@ -80,8 +82,11 @@ def determination_record(
     demand(by, *WORKERS)
     assay = open_assay(identity)
     taken = set(Determination.objects.filter(assay=identity).values_list("place", flat=True))
+    sent_before = Event.objects.filter(act=act, subject=identity, kind="determination.recorded").first()
+    if sent_before is not None:
+        place = int(json.loads(sent_before.payload)["place"])
     place = place or max(taken, default=0) + 1
-    if place in taken:
+    if place in taken and sent_before is None:
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="record this one under the next number, or correct that one")
     check_determination(assay, fields, place)

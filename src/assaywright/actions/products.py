@@ -1,5 +1,6 @@
 """Products with their specifications, by edition."""
 
+import json
 from typing import Any
 
 from assaywright.actions.equipment import IN_CHARGE
@@ -43,8 +44,10 @@ def product_revise(
     product = Product.objects.filter(pk=name).first()
     product = Refusal.unless(product, f"there is no product '{name}'", where="name", remedy="choose one from the list")
     check_definition(definition)
+    sent_before = Event.objects.filter(act=act, subject=name, kind="product.revised").first()
+    edition = int(json.loads(sent_before.payload)["edition"]) if sent_before else product.edition + 1
     return append("product.revised", subject=name, by=by, act=act, reason=needed(reason, "the reason", "reason"),
-                  payload={"definition": definition, "edition": product.edition + 1},
+                  payload={"definition": definition, "edition": edition},
                   expected=expected, seen=product.version)
 
 

@@ -62,7 +62,7 @@ def asked(method: Method, handling: str = "") -> Asked:
         handling: how the portion is taken; the method's usual way when empty or not one of the method's.
     """
     handling = handling if handling in method.sample.handling else method.sample.handling[0]
-    solutions = ("titrant",) if method.kind == "assay" else ()
+    solutions: tuple[str, ...] = ("titrant",) if method.kind == "assay" else ()
     solutions += tuple(role for role in ("reagent", "against") if getattr(method, role) is not None)
     blank = method.blank.kind if method.blank.kind not in ("none", "titrated likewise") else ""
     return Asked(handling, tuple(_vessels(method, handling)), handling == WEIGHED, solutions,

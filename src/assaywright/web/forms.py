@@ -30,6 +30,11 @@ def typed(request: HttpRequest) -> dict[str, str]:
     return {name: _plain(request.POST.get(name, "")) for name in request.POST}
 
 
+def asked_for(request: HttpRequest) -> dict[str, str]:
+    """Return what stands in the address of a page, in the same way."""
+    return {name: _plain(request.GET.get(name, "")) for name in request.GET}
+
+
 def _plain(text: str) -> str:
     return "".join(one for one in text[:LONGEST].replace("\r\n", "\n")
                    if one in KEPT_CONTROLS or unicodedata.category(one) not in ("Cc", "Cs"))

@@ -271,7 +271,7 @@ def _printed(item: CharacteristicOutcome) -> tuple[str, str, str, str]:
 
 def _earlier(lot: Lot, method: str, counting: Assay | None) -> tuple[EarlierResult, ...]:
     """Return every result of the assays of one method, where there are several assays: none is averaged away."""
-    assays = Assay.objects.filter(about=lot.identity, method=method) if method else []
+    assays = list(Assay.objects.filter(about=lot.identity, method=method)) if method else []
     if len(assays) < 2:
         return ()
     found = []

@@ -172,7 +172,8 @@ def _value(assay: Assay, outcome: Outcome) -> ValueInForce:
 def _in_force(values: tuple[ValueInForce, ...]) -> ValueInForce | None:
     """Return the last reviewed value; while none is reviewed, the last one found."""
     reviewed = [one for one in values if one.stage == REVIEWED]
-    return (reviewed or [*values] or [None])[-1]
+    found = reviewed or [*values]
+    return found[-1] if found else None
 
 
 def _payload(event: Event) -> dict[str, Any]:

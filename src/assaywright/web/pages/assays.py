@@ -29,6 +29,7 @@ from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.lots import last_sample
 from assaywright.web.forms import (
     act_of,
+    asked_for,
     chosen_act,
     fresh_act,
     place_of,
@@ -120,7 +121,7 @@ def index(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def new(request: HttpRequest) -> HttpResponse:
     """Begin an assay of a lot, or a standardisation of a solution."""
-    fields = typed(request) if request.method == "POST" else {name: text[:200] for name, text in request.GET.items()}
+    fields = typed(request) if request.method == "POST" else asked_for(request)
     about, named = fields.get("about", "").strip(), fields.get("method", "").strip()
     if not named:
         return _choose(request, about)
@@ -237,7 +238,7 @@ def sent_file(data: bytes, name: str, kind: str) -> HttpResponse:
     from django.utils.http import content_disposition_header
 
     answer = HttpResponse(data, content_type=kind)
-    answer.headers["Content-Disposition"] = content_disposition_header(as_attachment=True, filename=name)  # type: ignore[assignment]
+    answer.headers["Content-Disposition"] = content_disposition_header(as_attachment=True, filename=name)
     return answer
 
 

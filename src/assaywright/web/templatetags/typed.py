@@ -8,9 +8,9 @@ register = template.Library()
 
 
 @register.filter
-def under(fields: Mapping[str, str], name: str) -> str:
+def under(fields: object, name: str) -> str:
     """Return what stands under a name, or an empty text."""
-    return fields.get(name, "") if isinstance(fields, Mapping) else ""
+    return str(fields.get(name, "")) if isinstance(fields, Mapping) else ""
 
 
 @register.filter
