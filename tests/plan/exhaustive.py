@@ -92,7 +92,7 @@ def _with_readings(setup: Setup, shelf: Shelf) -> Setup | None:
             return math.log(_value(replace(at_80, portion_g=math.exp(logarithm)), shelf) / 20)
 
         mass = math.exp(brentq(too_light, math.log(1e-3), math.log(3000.0), xtol=1e-12, rtol=1e-14))
-        most = setup.flask.nominal.to("mL") / 2 * 1.219 if setup.flask is not None else 200.0
+        most = setup.flask.nominal.to("mL") / 2 * 1.185 if setup.flask is not None else 200.0
         return replace(at_80, portion_g=mass) if 0.16 <= mass <= min(most, 200.0) else None
     low, high = 0.3 * capacity, capacity / 1.01
 

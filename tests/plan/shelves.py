@@ -12,7 +12,7 @@ CAUSTIC = """format = "assaywright product 1"
 name = "caustic soda solution 20 % w/v"
 substance = "sodium hydroxide"
 nominal = "20 % w/v"
-density = "1.219 g/mL ± 0.001 g/mL, k = 2"
+density = "1.185 g/mL ± 0.001 g/mL, k = 2"
 [[characteristic]]
 name = "total alkali as NaOH"
 lower = "19.8 % w/v"

@@ -50,14 +50,18 @@ minimum_sample = "500 mg"
 """
 
 
-def test_twenty_per_cent_caustic_takes_8_mL_for_40_mL_of_normal_acid_and_about_9_8_g_by_mass():
+def test_twenty_per_cent_caustic_takes_8_mL_for_40_mL_of_normal_acid_and_as_much_by_mass():
     plan = planned(shelf_of(*SMALL))
     pipetted, weighed, dilution = (by_way(plan, way) for way in (PIPETTED, WEIGHED, WEIGHED_DILUTION))
     # 8 mL × 200 g/L / 39.997 g/mol = 40.003 mmol, by hand
     assert pipetted.setup.pipette.nominal.text == "8 mL"
     assert pipetted.setup.titre_mL == pytest.approx(40.003, abs=0.01)
     assert pipetted.burette_use == pytest.approx(0.80, abs=0.001)
-    assert weighed.setup.portion_g == pytest.approx(9.75, abs=0.05)
+    # m = 8 mL × 1.185 g/mL, the density of 20 % w/v (16.9 % w/w: CRC Handbook); 1.219 g/mL belongs to 20 % w/w
+    assert weighed.setup.portion_g == pytest.approx(8 * 1.185, abs=0.02)
+    assert not any("g/mL is stated" in note for note in plan.notes)
+    wrong = planned(shelf_of(*SMALL), product_of(CAUSTIC.replace("1.185", "1.219")))
+    assert any("1.219 g/mL is stated, and the table has" in note for note in wrong.notes)
     for one in (weighed, dilution):
         assert one.setup.titre_mL == pytest.approx(40.0)
         assert one.relative_uncertainty < pipetted.relative_uncertainty
@@ -143,8 +147,9 @@ def test_a_titre_that_would_run_off_the_burette_at_the_upper_limit_is_not_offere
 
 def test_a_portion_below_the_balances_minimum_weight_is_not_offered():
     weak = (vessel("burette", 10), acid("0.1"))
-    light = planned(shelf_of(*weak, BALANCE)).options  # 0.8 mmol are 0.19 g; the least is 2 × 0.08 mg/0.10 % = 0.16 g
-    assert light[0].setup.portion_g == pytest.approx(0.195, abs=0.003)
+    light = planned(shelf_of(*weak, BALANCE)).options  # 0.8 mmol are 0.19 g; at least 2 × 0.08 mg/0.10 % = 0.16 g
+    # 0.8 mmol × 39.997 g/mol / 0.2 g/mL × 1.185 g/mL = 0.1896 g, by hand
+    assert light[0].setup.portion_g == pytest.approx(0.1896, abs=0.001)
     with pytest.raises(Refusal, match="lighter than the balance"):
         planned(shelf_of(*weak, BALANCE.replace('"0.08 mg"', '"0.10 mg"')))  # 0.20 g
 
@@ -164,7 +169,7 @@ def test_a_titrant_too_weak_is_refused_with_how_much_stronger_it_should_be():
 
 
 def test_a_missing_density_rules_out_what_needs_it_and_is_refused_where_nothing_else_is_left():
-    bare = product_of(CAUSTIC.replace('density = "1.219 g/mL ± 0.001 g/mL, k = 2"\n', ""))
+    bare = product_of(CAUSTIC.replace('density = "1.185 g/mL ± 0.001 g/mL, k = 2"\n', ""))
     plan = planned(shelf_of(*SMALL), bare)
     assert {one.setup.way for one in plan.options} <= {PIPETTED, PIPETTED_FLASK}
     assert any("density, which is not stated" in note for note in plan.notes)
@@ -197,7 +202,7 @@ def test_a_product_far_too_weak_is_refused_with_a_weaker_titrant_not_with_kilogr
 
 def test_a_load_above_the_balances_is_told_in_grams():
     heavy = BALANCE.replace('"220 g"', '"25 g"')
-    with pytest.raises(Refusal, match=r"about 29\.7 g with its vessel; the balance takes 25\.0 g"):
+    with pytest.raises(Refusal, match=r"about 29\.5 g with its vessel; the balance takes 25\.0 g"):
         planned(shelf_of(vessel("burette", 50), heavy, NORMAL_ACID))
 
 

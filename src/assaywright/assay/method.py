@@ -127,11 +127,21 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class SampleHandling:
-    """How a portion is taken; ``handling`` lists what is allowed, of :data:`HANDLINGS`."""
+    """How a portion is taken.
+
+    Fields:
+        handling: what is allowed, of :data:`HANDLINGS`.
+        text: in words.
+        thermal: law of thermal expansion, where the sample is like a standard solution.
+        strongest: amount concentration up to which the method is meant for a solution; None for any.
+        pipetted_up_to: amount concentration above which a solution is weighed, or diluted first; None for any.
+    """
 
     handling: tuple[str, ...]
     text: tuple[str, ...]
     thermal: str = ""
+    strongest: Quantity | None = None
+    pipetted_up_to: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -189,7 +189,9 @@ def _sample(given: MethodTable) -> SampleHandling:
         for one in handling:
             if one not in HANDLINGS:
                 raise table.refusal("handling", f"lists '{one}'", f"use {', '.join(HANDLINGS)}")
-        return SampleHandling(handling, table.texts("text", at_least=1), table.text("thermal", ""))
+        strongest, pipetted = (table.quantity(key, "mol/L") if table.has(key) else None
+                               for key in ("strongest", "pipetted_up_to"))
+        return SampleHandling(handling, table.texts("text", at_least=1), table.text("thermal", ""), strongest, pipetted)
 
 
 def _blank(given: MethodTable) -> Blank:

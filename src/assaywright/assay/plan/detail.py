@@ -16,6 +16,7 @@ from assaywright.assay.plan.ranking import Ranked
 from assaywright.assay.plan.result import Influence, Option, OtherIndicator, Risks
 from assaywright.assay.plan.setup import Setup
 from assaywright.assay.plan.steps import steps_of
+from assaywright.assay.plan.strength import option_remarks
 from assaywright.assay.plan.ways import Search
 from assaywright.assay.plan.words import gathered
 from assaywright.assay.result import BudgetLine, Result
@@ -86,6 +87,7 @@ def option_of(setup: Setup, place: int, number: int, order: Ranked, search: Sear
         2 * found.expanded / width if width else None, _risks(found.result, product),
         setup.used_mL, steps_of(setup, setup.determinations),
         tuple(_other_indicators(setup, found, search, wanted, product)), found.further,
+        tuple(option_remarks(setup, product)),
     )
 
 

@@ -21,6 +21,7 @@ from assaywright.assay.plan.guide_steps import (
     sample_steps,
     titrating_steps,
 )
+from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.result import Option, Plan
 from assaywright.assay.plan.setup import (
     BARIUM_CHLORIDE,
@@ -32,6 +33,7 @@ from assaywright.assay.plan.setup import (
     expected_worksheet,
     quantity,
 )
+from assaywright.assay.plan.strength import product_caution
 from assaywright.assay.plan.words import decimals, way_words, written_size
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.assay.wording import written_figures
@@ -145,7 +147,7 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
     return BenchGuide(
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
         f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
-        _cautions(setup.method), DEFERRAL, sample_steps(setup.method), _take(setup), _burette(setup),
+        _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method), _take(option), _burette(setup),
         flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass, drop,
         drop / setup.titre_mL, _indicators(setup.method),
         setup.method.endpoint.colour_change, titrating_steps(setup, Figures(free, low, by_mass)),
@@ -252,17 +254,20 @@ def _free_by_mass(setup: Setup, low_mL: float, value: Valued) -> tuple[FreeByMas
 # --- sentences --------------------------------------------------------------------------------------------------------
 
 
-def _cautions(method: Method) -> tuple[str, ...]:
+def _cautions(method: Method, product: Product | None) -> tuple[str, ...]:
+    """Return what to wear, then the hazards, those of the product at its own strength first."""
     found = method.cautions
+    own = product_caution(product) if product is not None else ""
     hazards = tuple(f"{one.signal_word or 'No signal word'}: {one.substance} ({', '.join(one.codes) or 'not classed'})."
                     for one in found.hazards)
     rest = (f"{one[0].upper()}{one[1:].rstrip('.')}." for one in (*found.incompatibilities, *found.notes))
-    return f"Wear {', '.join(found.protective_equipment)}.", *hazards, *rest
+    return f"Wear {', '.join(found.protective_equipment)}.", *((own,) if own else ()), *hazards, *rest
 
 
-def _take(setup: Setup) -> tuple[str, ...]:
+def _take(option: Option) -> tuple[str, ...]:
     """Return what to take, in order: the sample, then what is added in excess, and the blanks that go with it."""
-    return *_portion(setup), *_twice(setup), *_excess(setup)
+    setup = option.setup
+    return *option.remarks, *_portion(setup), *_twice(setup), *_excess(setup)
 
 
 def _portion(setup: Setup) -> Iterator[str]:

@@ -14,6 +14,7 @@ from assaywright.assay.plan.ranking import RULE_OPEN, RULE_WANTED, Ranked, chose
 from assaywright.assay.plan.result import Option, Place, Plan
 from assaywright.assay.plan.setup import expected_worksheet
 from assaywright.assay.plan.shelf import Shelf
+from assaywright.assay.plan.strength import density_remark
 from assaywright.assay.plan.ways import Search, grids_of_assay, suitable_methods
 from assaywright.assay.plan.words import whole_per_cent, why_best
 from assaywright.assay.upstream import Opener, Upstream
@@ -43,6 +44,8 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
                     lambda setup: expected_worksheet(setup, product, shelf, day))
     grids = (grid for method in suitable_methods(product) for grid in grids_of_assay(product, method, search))
     search.ends = ends_of_scale(product, search.nominal)
+    if told := density_remark(product):
+        search.note(told)
     density = product.density.to("g/mL") if product.density is not None else ABOUT_WATER_G_PER_ML
     expected = [expected_of(grid, shelf, density, search.ends) for grid in grids]
     wanted, wanted_from = _wanted(product, uncertainty)

@@ -77,6 +77,7 @@ class Option:
         steps: at the bench.
         other_indicators: that the computed curve finds as good, beside the method's own.
         further: what the same titrations say besides: hydroxide and carbonate of an alkali.
+        remarks: what the method itself says against the way, in sentences.
     """
 
     number: int
@@ -92,6 +93,7 @@ class Option:
     steps: tuple[Step, ...]
     other_indicators: tuple[OtherIndicator, ...] = ()
     further: tuple[Result, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     @property
     def relative_uncertainty(self) -> float:

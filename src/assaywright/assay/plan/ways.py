@@ -31,6 +31,7 @@ from assaywright.assay.plan.setup import (
     Setup,
 )
 from assaywright.assay.plan.shelf import Shelf
+from assaywright.assay.plan.strength import too_strong
 from assaywright.assay.solutions import in_force
 from assaywright.assay.upstream import Upstream
 from assaywright.chemistry.formula import parse_formula
@@ -115,6 +116,10 @@ def _check_named(method: Method, wanted: Product) -> None:
 
 def grids_of_assay(wanted: Product, method: Method, search: Search) -> Iterator[Grid]:
     """Yield the grids of one method for a product, one for each way that it allows, and for each form of a blank."""
+    strong = too_strong(wanted, method)
+    if strong:
+        search.note(strong)
+        return
     titrants = usable(method.titrant, "titrant", method, search)
     if not _of_formula(search.shelf.titrants, method.titrant):
         search.note(f"{method.name} is left out: its titrant, {method.titrant.name}, is not on the shelf.")
@@ -236,6 +241,9 @@ def _usable(solution: Solution, reactant: Reactant, role: str, method: Method, s
 
 def _allowed(way: str, wanted: Product, method: Method, search: Search) -> bool:
     """Whether method, state of the product and density allow a way."""
+    if way == PIPETTED and wanted.state == "solution" and HANDLING[PIPETTED] not in method.sample.handling:
+        told = " or ".join(one for one in ("weighed", "diluted") if one in method.sample.handling)
+        search.note(f"No portion is pipetted by {method.name}: it has the sample {told}.")
     if HANDLING[way] not in method.sample.handling or (wanted.state == "solid" and way not in BY_MASS):
         return False
     if method.scheme == BARIUM_CHLORIDE and way in (WEIGHED, WEIGHED_DILUTION):

@@ -1,0 +1,105 @@
+"""How strong a product is: which methods are meant for it, how it is taken, and what its own bottle warns of."""
+
+from collections.abc import Iterator
+
+from assaywright.assay.method import Method
+from assaywright.assay.plan.product import Product
+from assaywright.assay.plan.setup import PIPETTED, TWO_ENDPOINTS, Setup
+from assaywright.assay.plan.words import decimals, per_cent
+from assaywright.assay.wording import written_figures
+from assaywright.chemistry.cautions import cautions
+from assaywright.chemistry.content import Content, Converted, Known, Wanted, convert
+from assaywright.chemistry.solute import find_solute
+from assaywright.metrology.estimate import exact, influence, influence_key
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+from assaywright.reference.substances import substance, substances
+
+LITTLE_CARBONATE = 0.01  # moles to one of hydroxide: the method of two endpoints says that less is too little for it
+
+
+def converted(product: Product) -> Converted | None:
+    """Return the nominal content as an amount concentration; None for a solid, or where it cannot be told.
+
+    Arguments:
+        product: with its density where it states one; else the tables are asked.
+    """
+    if product.state == "solid":
+        return None
+    nominal, density = product.nominal, product.density
+    known = Known() if density is None else Known(
+        density=influence(influence_key("density", product.name, "stated", "density"), density.to("g/mL"),
+                          density.uncertainty_in("g/mL"), "g/mL"),
+        density_source="as the product states it")
+    try:
+        content = Content(exact(float(nominal.value), nominal.unit), find_solute(product.formula))
+        return convert(content, Wanted("mol/L"), known)
+    except Refusal:
+        return None
+
+
+def too_strong(product: Product, method: Method) -> str:
+    """Return why a method is not meant for a product so strong, as a sentence; empty where it is."""
+    most, found = method.sample.strongest, converted(product)
+    if most is None or found is None or found.estimate.value <= most.to("mol/L"):
+        return ""
+    return (f"{method.name} is left out: the product has {written_figures(found.estimate.value, 3)} mol/L, and the "
+            f"method is meant for up to {most.text}.")
+
+
+def density_remark(product: Product) -> str:
+    """Return that the density stated is far from the table's, as a sentence; empty where it is not."""
+    found = converted(product) if product.density is not None else None
+    return " ".join(f"{one.what[0].upper()}{one.what[1:]}: {one.remedy}." for one in found.remarks) if found else ""
+
+
+def product_caution(product: Product) -> str:
+    """Return the hazards of the product at its own strength, as a sentence; empty where none is held.
+
+    Source: as :func:`assaywright.chemistry.cautions.cautions`.
+    """
+    found = converted(product)
+    try:
+        name = _named(product)
+        if product.state == "solid":
+            told, strength = cautions(name), "as supplied"
+        elif found is not None and found.mass_percent is not None:
+            told = cautions(name, mass_percent=found.mass_percent.value)
+            strength = f"{written_figures(found.mass_percent.value, 3)} % w/w"
+        else:
+            return ""
+    except Refusal:
+        return ""
+    codes = ", ".join(one.code for one in told.statements) or "not classed"
+    return f"{told.signal_word or 'No signal word'}: the product itself, {told.substance}, {strength} ({codes})."
+
+
+def _named(product: Product) -> str:
+    """Return the name by which the tables of hazards hold a product; of a gas, that of its solution."""
+    if product.state == "solution":
+        for one in map(substance, substances()):
+            if one.formula == product.formula and one.state == "solution":
+                return one.name
+    return find_solute(product.formula).name
+
+
+def option_remarks(setup: Setup, product: Product | None) -> Iterator[str]:
+    """Yield what the method itself says against a way that is offered, in sentences.
+
+    Arguments:
+        setup: the way.
+        product: None for a standardisation.
+    """
+    most = setup.method.sample.pipetted_up_to
+    found = converted(product) if product is not None and most is not None and setup.way == PIPETTED else None
+    if found is not None and most is not None and found.estimate.value > most.to("mol/L"):
+        yield (f"{written_figures(found.estimate.value, 3)} mol/L are pipetted as they are: above {_about(most)} the "
+               "method has the portion weighed, or diluted first, since a strong solution clings to the pipette.")
+    if setup.method.scheme == TWO_ENDPOINTS and setup.carbonate / 2 <= LITTLE_CARBONATE * (1 - setup.carbonate):
+        gap = setup.titre_mL - (setup.first_mL or 0.0)
+        yield (f"With {per_cent(setup.carbonate)} of the alkali as carbonate the two endpoints lie only "
+               f"{decimals(gap, 2)} mL apart: the method's own step sends so little carbonate to barium chloride.")
+
+
+def _about(most: Quantity) -> str:
+    return f"about {most.text.strip()}"

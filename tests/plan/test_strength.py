@@ -1,0 +1,81 @@
+"""How strong a product is decides which methods are offered, how it is taken, and what the sheet warns of."""
+
+import pytest
+
+from assaywright.assay.method import load_method
+from assaywright.assay.plan.guide import bench_guide
+from assaywright.assay.plan.setup import PIPETTED, WEIGHED
+from assaywright.assay.plan.strength import converted, product_caution, too_strong
+from assaywright.metrology.refusal import Refusal
+from tests.plan.shelves import (
+    BALANCE,
+    DAY,
+    EIGHT,
+    NORMAL_ACID,
+    acid,
+    by_way,
+    no_file,
+    planned,
+    product_of,
+    shelf_of,
+    vessel,
+)
+
+AMMONIA = """format = "assaywright product 1"
+name = "ammonia solution"
+substance = "ammonia"
+nominal = "25 % w/w"
+density = "0.907 g/mL ± 0.001 g/mL, k = 2"
+"""
+SHELF = (vessel("burette", 50), EIGHT, BALANCE, NORMAL_ACID)
+
+
+def test_ammonia_of_25_per_cent_is_not_offered_the_method_for_dilute_ammonia():
+    # 0.25 × 907 g/L / 17.031 g/mol = 13.31 mol/L, by hand; the method's own text: up to 2 mol/L
+    strong = product_of(AMMONIA)
+    assert converted(strong).estimate.value == pytest.approx(13.31, abs=0.01)
+    method = load_method("ammonia-by-hydrochloric-acid")
+    assert "13.3 mol/L" in too_strong(strong, method)
+    with pytest.raises(Refusal, match="meant for up to 2 mol/L"):
+        planned(shelf_of(vessel("burette", 50), BALANCE, acid("1")), strong)
+    dilute = product_of(AMMONIA.replace("25 % w/w", "1 mol/L").replace("0.907", "0.991"))
+    assert too_strong(dilute, method) == ""
+    plan = planned(shelf_of(vessel("burette", 50), vessel("pipette", 25), BALANCE, acid("1")), dilute)
+    assert {one.setup.method.name for one in plan.options} == {"ammonia-by-hydrochloric-acid"}
+
+
+def test_the_sheet_warns_of_the_product_at_its_own_strength():
+    # CLP Annex VI 007-001-01-2: ammonia solution, Skin Corr. 1B, Aquatic Acute 1; STOT SE 3 from 5 % (from memory)
+    told = product_caution(product_of(AMMONIA))
+    assert told.startswith("Danger: the product itself, ammonia solution, 25.0 % w/w")
+    assert all(code in told for code in ("H314", "H335", "H400"))
+    plan = planned(shelf_of(*SHELF))
+    guide = bench_guide(plan, by_way(plan, WEIGHED), DAY, no_file)
+    # 20 g in 100 mL of 1.185 g/mL are 16.9 % w/w, by hand; from 5 % sodium hydroxide is Skin Corr. 1A (CLP, read)
+    assert guide.cautions[1].startswith("Danger: the product itself, sodium hydroxide, 16.9 % w/w")
+    assert "H314" in guide.cautions[1]
+
+
+def test_a_strong_caustic_that_is_pipetted_carries_what_the_method_says_of_it():
+    plan = planned(shelf_of(*SHELF))
+    pipetted, weighed = by_way(plan, PIPETTED), by_way(plan, WEIGHED)
+    # 200 g/L / 39.997 g/mol = 5.00 mol/L, by hand; the method: above about 1 mol/L weigh it or dilute it first
+    (told,) = pipetted.remarks
+    assert told.startswith("5.00 mol/L are pipetted as they are")
+    assert weighed.remarks == ()
+    assert told in bench_guide(plan, pipetted, DAY, no_file).take
+
+
+def test_two_endpoints_with_little_carbonate_are_sent_to_barium_chloride_as_the_method_says():
+    plan = planned(shelf_of(*SHELF))
+    option = next(one for one in plan.options if one.setup.method.name == "caustic-soda-two-endpoints")
+    # 1 % of 40 mL is carbonate, and half of that lies between the endpoints: 0.20 mL, by hand
+    assert any("only 0.20 mL apart" in one and "barium chloride" in one for one in option.remarks)
+
+
+def test_portions_that_a_method_never_has_pipetted_are_said_not_to_be_tried():
+    sulfite = product_of('format = "assaywright product 1"\nname = "sulfite"\nsubstance = "sodium sulfite"\n'
+                         'nominal = "10 g/L"\n')
+    thiosulfate = acid("0.1").replace("hydrochloric acid", "sodium thiosulfate").replace('"HCl"', '"Na2S2O3"')
+    with pytest.raises(Refusal, match="No portion is pipetted by sodium-sulfite-by-excess-iodine"):
+        planned(shelf_of(vessel("burette", 50), vessel("pipette", 10), BALANCE, thiosulfate), sulfite)
