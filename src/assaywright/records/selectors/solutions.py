@@ -74,11 +74,11 @@ def solution_lines(today: date) -> list[SolutionLine]:
     Arguments:
         today: the laboratory's day, by which a solution is past its date.
     """
-    found = []
-    for one in Solution.objects.order_by("identity"):
-        values, _ = _values(one)
-        found.append(SolutionLine(one, _in_force(values), left_of(one), is_past(one.use_before, today),
-                                  str(one.content.get("verified", {}).get("verdict", ""))))
+    titrations = _titrations()
+    found = [
+        SolutionLine(one, _now_in_force(one), _left(one, titrations.get(one.identity, [])),
+                     is_past(one.use_before, today), str(one.content.get("verified", {}).get("verdict", "")))
+        for one in Solution.objects.order_by("identity")]
     return sorted(found, key=lambda line: (line.solution.state != IN_USE, line.solution.identity))
 
 
@@ -108,12 +108,24 @@ def left_of(solution: Solution) -> Left:
 
     Rinsings and portions taken with a pipette are not counted; the figure is an upper bound.
     """
+    return _left(solution, _titrations().get(solution.identity, []))
+
+
+def _titrations() -> dict[str, list[dict[str, Any]]]:
+    """Return the determinations in which each solution stood in the burette, by the solution."""
+    of_assay: dict[str, list[dict[str, Any]]] = {}
+    for row in Determination.objects.all():
+        of_assay.setdefault(row.assay, []).append(row.content)
+    found: dict[str, list[dict[str, Any]]] = {}
+    for assay in Assay.objects.all():
+        found.setdefault(_in_the_burette(assay), []).extend(of_assay.get(assay.identity, []))
+    return found
+
+
+def _left(solution: Solution, titrations: list[dict[str, Any]]) -> Left:
     content = solution.content
-    delivered, number = 0.0, 0
-    for assay in _used_in(solution):
-        for row in Determination.objects.filter(assay=assay.identity):
-            taken = _delivered_mL(row.content)
-            delivered, number = delivered + taken, number + (taken > 0)
+    taken = [volume for volume in map(_delivered_mL, titrations) if volume > 0]
+    delivered, number = sum(taken), len(taken)
     prepared = _millilitres(str(content.get("volume", "")))
     left = "" if prepared is None else f"{max(prepared - delivered, 0.0):.0f}"
     return Left(str(content.get("volume", "")), f"{delivered:.0f}", left, number)
@@ -121,9 +133,14 @@ def left_of(solution: Solution) -> Left:
 
 def _used_in(solution: Solution) -> list[Assay]:
     """Return the worksheets in which the solution stood in the burette, its own standardisations among them."""
-    return [one for one in Assay.objects.order_by("performed", "identity")
-            if str(one.content.get("titrant", {}).get("lot", "")) == solution.identity
-            and not one.content.get("against", {}).get("in_burette")]
+    return [one for one in Assay.objects.order_by("performed", "identity") if _in_the_burette(one) == solution.identity]
+
+
+def _in_the_burette(assay: Assay) -> str:
+    """Return the number of the solution that stood in the burette."""
+    content = assay.content
+    against = content.get("against", {})
+    return str((against if against.get("in_burette") else content.get("titrant", {})).get("lot", ""))
 
 
 def _delivered_mL(fields: dict[str, Any]) -> float:
@@ -157,9 +174,18 @@ def _outcomes(solution: Solution) -> tuple[list[tuple[Assay, Outcome]], tuple[st
     return found, tuple(troubles)
 
 
-def _values(solution: Solution) -> tuple[tuple[ValueInForce, ...], tuple[str, ...]]:
-    found, troubles = _outcomes(solution)
-    return tuple(_value(assay, outcome) for assay, outcome in found), troubles
+def _now_in_force(solution: Solution) -> ValueInForce | None:
+    """Return the value in force of a solution in use; only the standardisation that gives it is evaluated."""
+    if solution.state != IN_USE:
+        return None
+    titrated = Determination.objects.values("assay")
+    every = Assay.objects.filter(kind="standardisation", about=solution.identity, pk__in=titrated)
+    ordered = every.order_by("performed", "identity")
+    assay = ordered.filter(stage=REVIEWED).last() or ordered.last()
+    try:
+        return _value(assay, evaluate_assay(assay)) if assay else None
+    except Refusal:
+        return None
 
 
 def _value(assay: Assay, outcome: Outcome) -> ValueInForce:
