@@ -89,6 +89,24 @@ def test_water_meets_oil_of_vitriol_above_its_boiling_point_and_hydrochloric_aci
     assert warmest_where_they_meet(find_solute("HCl"), HeatPortion(1.0, 37.0), water).final_degC < 50
 
 
+def test_by_mass_the_rest_of_the_water_waits_until_the_mixture_has_cooled():
+    """No water on a hot strong mixture, and none of it into a bottle of thick glass: common practice, no source."""
+    steps = made("--of", "H2SO4", "--to", "48 % w/w", "--mass", "2 kg", "--from", "96 % w/w")["steps"]
+    assert "heat-resistant vessel" in steps[0]
+    order = [next(n for n, step in enumerate(steps) if words in step)
+             for words in ("with stirring and cooling", "Let it cool", "Add the rest", "filled into the bottle")]
+    assert order == sorted(order)
+
+
+def test_of_two_stocks_the_stronger_goes_into_the_weaker():
+    """Acid into the weaker: common practice, no source."""
+    record = made("--of", "sulfuric acid", "--to", "40 % w/w", "--mass", "2 kg", "--from", "96 % w/w", "--from",
+                  "10 % w/w")
+    assert "stronger acid goes slowly into the weaker" in record["cautions"]["first"][0]
+    put = " ".join(record["steps"])
+    assert put.index("sulfuric acid 10 % w/w into") < put.index("add the sulfuric acid 96 % w/w slowly")
+
+
 def test_at_most_is_never_below_the_start_and_the_rise():
     """20 °C and 0.4 K are 20.4 °C: at most 21 in whole degrees."""
     told = page("--of", "hydrochloric acid", "--to", "0.1 mol/L", "--volume", "1 L", "--from", "37 % w/w")

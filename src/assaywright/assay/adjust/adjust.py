@@ -15,7 +15,7 @@ from assaywright.assay.adjust.room import check_direction, check_room
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.prepare.result import Safety, shares
 from assaywright.assay.prepare.safety import STRONGER, WEAKER, safety_of
-from assaywright.chemistry.heat import Warming
+from assaywright.chemistry.heat import Warming, warming
 from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.working import write_working
@@ -65,7 +65,7 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
     after, free = check_room(lot, landing, seed)
     careful = two_steps(lot, aimed, landing, trials, seed, diluting=diluting) if landing.amount > 0 else None
     model = lot.model(landing.amount)
-    heat = None
+    heat = warming(lot.solute, (in_the_tank(lot),))
     if landing.amount > 0:
         check_order(lot, landing)
         heat = warmest_while_adding(lot.solute, (in_the_tank(lot), added_to_it(lot, landing.mass_g)))

@@ -5,7 +5,7 @@ from assaywright.assay.prepare.identity import formula_of, other_forms_of
 from assaywright.assay.prepare.make import Plan, planned
 from assaywright.assay.prepare.measuring import MINIMUM_STEPS
 from assaywright.assay.prepare.result import Portion, Prepared, shares
-from assaywright.assay.prepare.safety import AS_SUPPLIED, SUBSTANCE, safety_of
+from assaywright.assay.prepare.safety import AS_SUPPLIED, STRONGER, SUBSTANCE, safety_of
 from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
 from assaywright.assay.prepare.stock import Stock
 from assaywright.assay.prepare.vessels import GREATEST_FLASK_L, as_made
@@ -41,12 +41,13 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
                 for stock in plan.stocks if stock.source.form != "diluent"]
     if plan.percent is not None:
         percents.append((f"the solution made, {preparation.content.text}", plan.percent, solute.name))
+    adding = SUBSTANCE if plan.stocks[1].source.form == "diluent" else STRONGER
     model = plan.model
     return Prepared(
         preparation, solute, portions, evaluate_gum(model).estimate, model,
         write_working(model, f"preparation {preparation.head.identity}".strip()),
         simulate(model, monte_carlo, seed) if monte_carlo else None, shares(evaluate_gum(model).estimate), heat,
-        _heat_note(heat), safety_of(solute, percents, heat, adding=SUBSTANCE, greatest_degC=greatest_degC),
+        _heat_note(heat), safety_of(solute, percents, heat, adding=adding, greatest_degC=greatest_degC),
         preparation_steps(preparation, plan, portions, solute, heat),
         (*other_forms_of(plan.stocks[0].source, solute, plan.rounded[0]), *_notes(plan, stated, preparation)),
     )

@@ -19,8 +19,8 @@ LIQUID_PERCENT = 99.0  # a liquid that holds as much is the liquid as supplied: 
 SUBSTANCE, STRONGER, WEAKER = "substance", "stronger", "weaker"  # what is added to what is there already
 _ORDER_OF_ACIDS = {
     SUBSTANCE: "Water first, then the acid slowly into the water with stirring; never water into acid.",
-    STRONGER: ("The stronger acid goes slowly into the weaker, below the surface and with the circulation running; "
-               "never the weaker into the stronger."),
+    STRONGER: ("The stronger acid goes slowly into the weaker, with stirring or the circulation running; never the "
+               "weaker into the stronger."),
     WEAKER: ("Water or weaker acid goes into acid here, which is against the rule: only where too little heat is set "
              "free to boil where they meet; slowly, below the surface, with the circulation running. Otherwise put the "
              "weaker in a second vessel first, and the stronger acid slowly into it."),
@@ -28,8 +28,8 @@ _ORDER_OF_ACIDS = {
 _ORDER_OF_ALKALIS = {
     SUBSTANCE: ("Cold water first, then the caustic slowly into the water, in portions, with stirring; never water on "
                 "caustic."),
-    STRONGER: ("The stronger liquor goes slowly into the weaker, with the circulation running; never the weaker into "
-               "the stronger."),
+    STRONGER: ("The stronger liquor goes slowly into the weaker, with stirring or the circulation running; never the "
+               "weaker into the stronger."),
     WEAKER: ("Water or weaker liquor goes into caustic here, which is against the rule: only where too little heat "
              "is set free to boil where they meet; slowly, below the surface, with the circulation running."),
 }

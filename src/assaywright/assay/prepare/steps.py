@@ -73,6 +73,8 @@ def preparation_steps(
     if plan.volume_mL is not None:
         steps += _to_mark(preparation, plan, weak, vessel, first, degrees, cooled=changes_temperature(heat))
     elif diluting:
+        if heat is None or heat.notable:
+            steps.append("Let it cool before the rest of the water comes: water on a hot mixture spits.")
         steps.append(f"Add the rest of the {weak.name}, {weak.text} altogether; mix thoroughly.")
     if plan.volume_mL is None and first:
         steps.append(f"Let it come to {degrees} before it is filled into the {vessel}.")
