@@ -189,6 +189,37 @@ def test_a_titrant_that_stood_in_the_flask_of_its_standardisation_turns_the_sign
     assert "its titrant having stood in the flask" in told(*asked)
 
 
+def test_the_standardisation_is_taken_with_its_own_indicator_and_the_same_is_told_beside_it():
+    """Phenolphthalein finds half of sodium carbonate, long before what methyl orange finds: nobody sets acid by it.
+
+    The method hcl-by-sodium-carbonate names methyl orange; its own endpoint misses by well under 0.2 %.
+    """
+    record = record_of("naoh-against-hcl", "--against", "hcl-by-sodium-carbonate")
+    found, same = record["cancellation"], record["cancellation_with_the_same_indicator"]
+    assert (found["assay_indicator"], found["standardisation_indicator"]) == ("phenolphthalein", "methyl orange")
+    assert abs(found["standardisation_percent"]) < 0.2
+    assert same["standardisation_indicator"] == "phenolphthalein"
+    assert "Were phenolphthalein taken in the standardisation too" in told(
+        "naoh-against-hcl", "--against", "hcl-by-sodium-carbonate")
+    record = record_of("naoh-against-hcl", "--against", "hcl-by-sodium-carbonate", "--indicator", "phenolphthalein")
+    assert record["cancellation"]["standardisation_indicator"] == "phenolphthalein"
+    assert record["cancellation_with_the_same_indicator"] is None
+
+
+def test_what_is_sought_in_the_burette_takes_its_own_error_with_the_opposite_sign():
+    """c(NaOH) = V(HCl) c(HCl)/V(NaOH), c(HCl) = n/V'; a and b of the two titres leave 1/((1 + a)(1 + b)) - 1."""
+    found = record_of("naoh-against-hcl", "--against", "hcl-by-tris")["cancellation"]
+    assert found["inverse"] is True
+    first, second = (found[f"{name}_percent"] / 100 for name in ("assay", "standardisation"))
+    assert found["net_percent"] == pytest.approx(100 * (1 / ((1 + first) * (1 + second)) - 1), abs=1e-4)
+    assert found["net_percent"] < 0 < min(first, second)
+    assert "leaves −0.019 %" in told("naoh-against-hcl", "--against", "hcl-by-tris")
+    known = record_of("hcl-against-naoh", "--against", "naoh-by-khp")["cancellation"]
+    assert known["inverse"] is False
+    first, second = (known[f"{name}_percent"] / 100 for name in ("assay", "standardisation"))
+    assert known["net_percent"] == pytest.approx(100 * ((1 + first) / (1 + second) - 1), abs=1e-4)
+
+
 @pytest.mark.parametrize(("against", "piece"), [
     ("naoh-by-khp", "it standardises NaOH, and the standard solution of"),
     ("acetic-acid-by-naoh", "it is an assay and standardises no solution"),

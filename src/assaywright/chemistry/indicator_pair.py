@@ -1,4 +1,4 @@
-"""How much of a titration error cancels against a standardisation with the same indicator."""
+"""How much of a titration error cancels against that of the standardisation of its titrant."""
 
 import math
 from dataclasses import dataclass
@@ -19,6 +19,9 @@ class Cancellation:
         shared: whether indicator and direction are the same, so that the tint is the same too.
         cancelled_percent: how much of the assay's error is gone; negative where the two add up [%].
         reversed: whether the solution standardised stood in the flask of the standardisation.
+        inverse: whether what is sought was in the burette of the first titration, so that a titre too great finds it
+            too weak.
+        indicators: of the first titration and of the standardisation.
     """
 
     assay_percent: float
@@ -30,6 +33,13 @@ class Cancellation:
     shared: bool
     cancelled_percent: float
     reversed: bool = False
+    inverse: bool = False
+    indicators: tuple[str, str] = ("", "")
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether the two errors go the same way in what is found."""
+        return (self.assay_percent * self.standardisation_percent > 0) == (self.inverse != self.reversed)
 
     @property
     def is_less_certain(self) -> bool:
@@ -38,7 +48,7 @@ class Cancellation:
 
 
 def cancellation(
-    assay: VisualEndpoint, standardisation: VisualEndpoint, *, in_flask: bool = False
+    assay: VisualEndpoint, standardisation: VisualEndpoint, *, in_flask: bool = False, inverse: bool = False
 ) -> Cancellation:
     """Return how much of an assay's titration error is undone by the standardisation of its titrant.
 
@@ -46,14 +56,18 @@ def cancellation(
 
         e = e_assay / V_assay - e_standardisation / V_standardisation
 
-    and with plus where the solution standardised stood in the flask, for a titre too great then finds it too strong;
-    likewise for the tint that is taken for the end, where both titrations show the same change of the same
+    The second error goes in with plus where the solution standardised stood in the flask, for a titre too great then
+    finds it too strong. The first goes in with minus where the solution sought was in the burette itself, for its
+    concentration goes with V_known c_known / V_sought: without the other, both are then subtracted.
+
+    Likewise for the tint that is taken for the end, where both titrations show the same change of the same
     indicator; how well the tint is met each time does not cancel.
 
     Arguments:
         assay: endpoint of the sample with the titrant.
         standardisation: endpoint of the standardisation of the same titrant.
         in_flask: whether the titrant stood in the flask there, and another standard solution in the burette.
+        inverse: whether what the first titration seeks was in its burette.
 
     Source: first order of the ratio of two titres; shared influences as in JCGM 100:2008, 5.2.
     """
@@ -61,11 +75,12 @@ def cancellation(
     shared = assay.indicator.name == standardisation.indicator.name and assay.colours == standardisation.colours
     tints = [100 * one.tint_mL / one.equivalence_mL for one in (assay, standardisation)]
     readings = [100 * one.observer_mL / one.equivalence_mL for one in (assay, standardisation)]
-    tint = abs(tints[0] - tints[1]) if shared else math.hypot(*tints)
-    net = first + second if in_flask else first - second
+    own, other = -1 if inverse else 1, 1 if in_flask else -1
+    tint = abs(own * tints[0] + other * tints[1]) if shared else math.hypot(*tints)
+    net = own * first + other * second
     return Cancellation(
         first, second, net, math.hypot(tint, *readings), (first, math.hypot(tints[0], readings[0])),
         math.hypot(tints[1], readings[1]), shared,
         100 * (1 - abs(net) / abs(first)) if first else 0.0,
-        in_flask,
+        in_flask, inverse, (assay.indicator.name, standardisation.indicator.name),
     )

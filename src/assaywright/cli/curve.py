@@ -84,6 +84,8 @@ class Told:
         ranking: at the equivalence point of the indicator shown.
         end: endpoint of the indicator shown; None where none can be.
         cancelled: against the standardisation; None where none was named.
+        with_the_same: the same with the indicator shown in the standardisation too; None where that is what was asked
+            for, where it is the standardisation's own, or where it does not turn there.
         against: title of the standardisation.
         everything: whether every indicator is listed.
     """
@@ -94,6 +96,7 @@ class Told:
     cancelled: Cancellation | None
     against: str
     everything: bool
+    with_the_same: Cancellation | None = None
 
     @property
     def ends(self) -> tuple[VisualEndpoint, ...]:
@@ -147,7 +150,11 @@ def _told(parsed: argparse.Namespace) -> Told:
         return Told(followed, ranking, end, None, "", parsed.indicators)
     other = _standardised(parsed.against, criterion, followed.system)
     _check_standardises(other, followed, parsed.against)
-    return Told(followed, ranking, end, _cancelled(end, followed, other), other.title, parsed.indicators)
+    own, same = (_cancelled(end, followed, other, one) for one in (other.named, end.indicator if end else None))
+    if wanted is not None or own is None:
+        return Told(followed, ranking, end, same or own, other.title, parsed.indicators)
+    return Told(followed, ranking, end, own, other.title, parsed.indicators,
+                None if same is None or same.indicators == own.indicators else same)
 
 
 def _standardised(name: str, criterion: Criterion, system: System) -> Followed:
@@ -243,13 +250,15 @@ def _first_indicator(method: Method) -> Indicator | None:
         return None
 
 
-def _cancelled(end: VisualEndpoint | None, followed: Followed, other: Followed) -> Cancellation | None:
-    """Return what cancels against the endpoint of the same indicator, or of the one the standardisation names."""
-    if end is None:
+def _cancelled(end: VisualEndpoint | None, followed: Followed, other: Followed,
+               one: Indicator | None) -> Cancellation | None:
+    """Return what cancels against the endpoint of an indicator in the standardisation; None where it has none there."""
+    second = other.end_of(one)[1] if one is not None else None
+    if end is None or second is None:
         return None
-    second = other.end_of(end.indicator)[1] or other.end_of(other.named)[1]
     in_flask = not _is_one(followed.standard, other.system.titrant[0].substance)
-    return None if second is None else cancellation(end, second, in_flask=in_flask)
+    inverse = not _is_one(followed.standard, followed.system.titrant[0].substance)
+    return cancellation(end, second, in_flask=in_flask, inverse=inverse)
 
 
 def _why_not(followed: Followed, wanted: Indicator) -> str:

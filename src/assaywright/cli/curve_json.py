@@ -49,6 +49,8 @@ def curve_record(told: Told) -> dict[str, Any]:
         "indicator": None if told.end is None else told.end.indicator.name,
         "indicator_not_held": followed.unheld or None,
         "cancellation": None if told.cancelled is None else _cancellation(told.cancelled, told.against),
+        "cancellation_with_the_same_indicator": (None if told.with_the_same is None
+                                                 else _cancellation(told.with_the_same, told.against)),
     }
 
 
@@ -99,6 +101,9 @@ def _cancellation(one: Cancellation, against: str) -> dict[str, Any]:
         "against": against,
         "shared": one.shared,
         "reversed": one.reversed,
+        "inverse": one.inverse,
+        "assay_indicator": one.indicators[0],
+        "standardisation_indicator": one.indicators[1],
         "assay_percent": one.assay_percent,
         "assay_standard_uncertainty_percent": one.without_percent[1],
         "standardisation_percent": one.standardisation_percent,

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from assaywright.chemistry.indicator import Ranking, VisualEndpoint, signed
+from assaywright.chemistry.indicator_pair import Cancellation
 from assaywright.cli.curve import Followed, Told
 from assaywright.cli.figures import figures, fixed
 from assaywright.cli.tables import NARROWEST, Column, drawn, heading, paragraph
@@ -58,7 +59,7 @@ def notes(told: Told) -> Iterator[str]:
     yield from _of_unheld(told)
     yield from hidden_words(told.followed)
     if told.cancelled is not None:
-        yield cancelled_words(told)
+        yield from cancelled_words(told)
     if np.any(told.followed.curve.beyond_limit):
         yield beyond_words()
     if told.end is not None:
@@ -95,22 +96,29 @@ def _of_shown(one: VisualEndpoint) -> str:
             f"uncertainty of {fixed(one.standard_uncertainty_mL, 3)} mL{drops}.")
 
 
-def cancelled_words(told: Told) -> str:
-    """Return how much of the titration error cancels, in words."""
-    found = told.cancelled
-    if found is None:
-        return ""
+def cancelled_words(told: Told) -> Iterator[str]:
+    """Yield how much of the titration error cancels: with the standardisation's own indicator, then with the same."""
+    if told.cancelled is not None:
+        yield _cancelled(told.cancelled, f"Against {told.against}, by {told.cancelled.indicators[1]}")
+    if told.with_the_same is not None:
+        name = told.with_the_same.indicators[1]
+        yield _cancelled(told.with_the_same, f"Were {name} taken in the standardisation too, which does not name it")
+
+
+def _cancelled(found: Cancellation, against: str) -> str:
     shared = ("the same change of the same indicator" if found.shared
               else "another indicator or the opposite change, so that the tint is not shared")
     first, second, net = map(_percent, (found.assay_percent, found.standardisation_percent, found.net_percent))
     alone, other, left = (fixed(value, 3) for value in (
         found.without_percent[1], found.standardisation_uncertainty_percent, found.standard_uncertainty_percent))
-    gone = ("the two errors add up" if found.cancelled_percent < 0
-            else f"{fixed(found.cancelled_percent, 0)} % of the error cancels")
+    gone = ("the two errors add up" if found.adds_up else
+            "the standardisation's error is the larger by far" if found.cancelled_percent < 0 else
+            f"{fixed(found.cancelled_percent, 0)} % of the error cancels")
     doubt = (" The uncertainty does not: it grows, since the standardisation's endpoint is the less sharp one."
              if found.shared and found.is_less_certain else "")
+    own = ", taken with the opposite sign since what is sought is in the burette," if found.inverse else ""
     less = "and, its titrant having stood in the flask," if found.reversed else "less"
-    return (f"Against {told.against} ({shared}): {first} with a standard uncertainty of {alone} % {less} {second} with "
+    return (f"{against} ({shared}): {first} with a standard uncertainty of {alone} %{own} {less} {second} with "
             f"{other} % leaves {net} with {left} %; {gone}.{doubt}")
 
 
@@ -209,8 +217,8 @@ def _shown(told: Told, width: int) -> Iterator[str]:
         yield from paragraph(words, width)
     for end in told.ends:
         yield from _in_use(end, width)
-    if told.cancelled is not None:
-        yield from paragraph(cancelled_words(told), width)
+    for words in cancelled_words(told):
+        yield from paragraph(words, width)
 
 
 def _in_use(end: VisualEndpoint, width: int) -> Iterator[str]:
