@@ -101,6 +101,20 @@ def test_two_anchors_of_one_event_are_both_held_against_it(people, command):
     assert out.count("Fault:") == 1
 
 
+def test_a_certificate_on_record_is_an_anchor_of_its_own(people, command):
+    """Whoever makes the chain anew has to change the certificate's event too, and then it is not the one printed."""
+    from assaywright.records.log import append
+
+    append("certificate.issued", subject="TH-1", by="maren", payload={
+        "lot": "0941", "pdf_sha256": "0" * 64, "meaning": "I answer for it", "anchor": head()})
+    take_guards_away()
+    chain_anew(2, reason="rewritten")
+    put_guards_back()
+    status, out, _ = command("check-records")
+    assert status == 1
+    assert "event 4 is not the one whose hash the certificate TH-1 states: the chain was made anew since" in out
+
+
 @pytest.mark.parametrize("text", ["4", "4:", "4:abc", "x:0123456789abcdef", f"4:{'g' * 64}", f"4:{'0' * 65}"])
 def test_what_is_no_anchor_is_refused(people, command, text):
     status, out, err = command("check-records", "--anchor", text)

@@ -1,5 +1,6 @@
 """Whether the records can be trusted: the chain, the anchors, the guards, the tables made from it, and the files."""
 
+import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
@@ -10,7 +11,7 @@ from assaywright.records import files, rebuild, triggers
 from assaywright.records.anchors import Anchor, head_anchor
 from assaywright.records.catalogue import EVENTS
 from assaywright.records.chain import FIRST, digest_of_row
-from assaywright.records.models import Attachment, Certificate, Head
+from assaywright.records.models import Attachment, Certificate, Event, Head
 from assaywright.records.replay import EventRow, Replay, events
 from assaywright.records.snapshot import snapshot
 
@@ -122,6 +123,7 @@ def check_records(
                 replay.feed(rows)
             progress(found.events)
         walk.end()
+        found.faults += _other_than_certificates_say()
         if guards:
             found.faults += [f"the guard {name} of the events is missing" for name in triggers.missing(connection)]
         if tables and not found.faults:
@@ -130,6 +132,21 @@ def check_records(
         elif tables:
             found.remarks.append("the tables were not compared with the events, since these are not in order")
     return found
+
+
+def _other_than_certificates_say() -> list[str]:
+    """Return in sentences where the chain is not the one whose head a certificate states."""
+    faults = []
+    for subject, payload in Event.objects.filter(kind__startswith="certificate.").values_list("subject", "payload"):
+        try:
+            anchor = Anchor.read(str(json.loads(payload).get("anchor", "")))
+        except (ValueError, AttributeError):
+            continue  # a changed payload is named by its hash
+        digest = Event.objects.filter(number=anchor.number).values_list("digest", flat=True).first() or ""
+        if anchor.number and not digest.startswith(anchor.digest):
+            faults.append(f"event {anchor.number} is not the one whose hash the certificate {subject} states: the "
+                          "chain was made anew since")
+    return faults
 
 
 def _batches() -> Iterator[list[EventRow]]:
