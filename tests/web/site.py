@@ -1,7 +1,8 @@
 """The map of the site with something of the demonstration in every place of it, and the forms that its pages hold."""
 
-from dataclasses import dataclass, field
-from html.parser import HTMLParser
+from dataclasses import dataclass
+
+from lxml import html
 
 EXAMPLES = {
     "lots.show": "0941", "lots.label": "0941", "assays.show": "WS-26-0903", "assays.preview": "WS-26-0903",
@@ -30,36 +31,24 @@ def address(name):
 
 @dataclass
 class Form:
-    """A form of a page: where it goes, and its fields with what stands in them."""
+    """A form of a page: where it goes, its fields with what stands in them, and what there is to choose."""
 
     action: str
-    method: str
-    fields: dict = field(default_factory=dict)
-    choices: dict = field(default_factory=dict)
-
-
-class Forms(HTMLParser):
-    """Finds the forms of a page."""
-
-    def __init__(self, page):
-        super().__init__()
-        self.page, self.found, self.select = page, [], ""
-
-    def handle_starttag(self, tag, attrs):
-        had = dict(attrs)
-        if tag == "form":
-            self.found.append(Form(had.get("action") or self.page, had.get("method", "get").lower()))
-        if not self.found:
-            return
-        form, name = self.found[-1], had.get("name")
-        if tag in ("input", "textarea", "select", "button") and name:
-            form.fields.setdefault(name, had.get("value") or "")
-            self.select = name if tag == "select" else self.select
-        if tag == "option" and self.select:
-            form.choices.setdefault(self.select, []).append(had.get("value") or "")
+    fields: dict
+    choices: dict
 
 
 def forms_of(answer, page):
-    found = Forms(page)
-    found.feed(answer.content.decode())
-    return [one for one in found.found if one.method == "post"]
+    """Return the forms of a page that are sent with POST."""
+    forms = html.fromstring(answer.content.decode()).forms
+    return [_form(one, page) for one in forms if one.method == "POST"]
+
+
+def _form(form, page):
+    fields, choices = {}, {}
+    for one in form.iter("input", "textarea", "select", "button"):
+        if one.get("name"):
+            fields.setdefault(one.get("name"), (one.text if one.tag == "textarea" else one.get("value")) or "")
+            if one.tag == "select":
+                choices[one.get("name")] = [option.get("value", option.text or "") for option in one.iter("option")]
+    return Form(form.get("action") or page, fields, choices)

@@ -41,6 +41,17 @@ def test_a_wrong_password_and_an_unknown_name_are_answered_alike(browser):
     assert re.search(r'role="alert">[^<]+', wrong.content.decode())[0] in unknown.content.decode()
 
 
+def test_no_password_that_was_typed_is_kept_anywhere(browser):
+    from axes.models import AccessAttempt
+
+    client = browser("ines")
+    client.post("/password", {"password": "wrong present one", "new_password": GOOD, "again_password": GOOD})
+    sign_in(browser(), "ines", "another wrong one", unsent="sealed words")
+    kept = " ".join(str(value) for row in AccessAttempt.objects.values() for value in row.values())
+    assert AccessAttempt.objects.count() == 1
+    assert not [secret for secret in (GOOD, "wrong present one", "another wrong one", "sealed words") if secret in kept]
+
+
 @pytest.mark.parametrize("elsewhere", ["https://elsewhere.example/x", "//elsewhere.example", "javascript:alert(1)"])
 def test_the_door_leads_to_no_other_site(browser, elsewhere):
     assert sign_in(browser(), "ines", next=elsewhere).headers["Location"] == "/"
@@ -152,6 +163,22 @@ def test_what_was_typed_before_the_session_ended_is_sent_on_after_signing_in(bro
     assert [(name, unescape(value)) for name, value in fields if name not in ("csrfmiddlewaretoken", "next")] == [
         ("reason", "24.53 mL – read twice <b>"), ("titre", "24.53 mL"), ("titre", "24.50 mL"), ("act", "5d1")]
     assert '<input id="secret-1" name="password" type="password"' in page.content.decode()
+
+
+def test_a_file_that_was_sent_after_the_session_ended_is_asked_for_again_by_name(browser):
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    client = browser()
+    door = client.post("/people/new", {"note": "the certificate", "file": SimpleUploadedFile("K-26-031.pdf", b"%PDF-")})
+    page = sign_in(client, "ines", unsent=hidden(door, "unsent")).content.decode()
+    assert 'enctype="multipart/form-data"' in page
+    assert re.search(r'<input id="file-1" name="file" type="file"', page)
+    assert 'name="note" value="the certificate"' in page
+
+
+def test_signing_out_of_a_session_that_has_ended_just_shows_the_door(browser):
+    answer = browser().post("/sign-out", {"next": "/lots"})
+    assert answer.headers["Location"] == "/sign-in?next=%2Flots"
 
 
 def test_a_form_that_nobody_typed_is_not_sent_on(browser):

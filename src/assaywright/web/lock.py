@@ -18,9 +18,16 @@ def only_one(folder: Path) -> Iterator[None]:
     with (folder / FILE).open("a+b") as file:
         if sys.platform == "win32":
             import msvcrt
+            import time
 
-            file.seek(0)
-            msvcrt.locking(file.fileno(), msvcrt.LK_LOCK, 1)
+            while True:  # LK_LOCK would give up after ten seconds
+                file.seek(0)
+                try:
+                    msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+                except OSError:
+                    time.sleep(0.2)
+                else:
+                    break
             try:
                 yield
             finally:

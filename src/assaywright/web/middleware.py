@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -20,8 +21,9 @@ POLICY = (
     "connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'; "
     "worker-src 'self'"
 )
-OPEN = ("sign-in", "choose-password", "health")
+OPEN = ("sign-in", "sign-out", "choose-password", "health")
 ENDED = "Your session has ended. Sign in again: what you typed is kept, and can then be sent."
+NUL = "\0"
 REFUSED = (400, 401, 403, 404, 405, 409, 413, 422, 429)
 
 
@@ -66,7 +68,13 @@ class SignedIn:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Answer, or show the door."""
+        """Answer, or show the door.
+
+        Raises:
+            BadRequest: the address holds a character that no database takes.
+        """
+        if NUL in request.path or any(NUL in text for text in request.GET.values()):
+            raise BadRequest("a null character in the address")
         return self.get_response(request)
 
     def process_view(self, request: HttpRequest, view: Callable[..., HttpResponse], *_: object) -> HttpResponse | None:

@@ -84,6 +84,10 @@ AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = timedelta(minutes=15)
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False
+AXES_SENSITIVE_PARAMETERS = [  # never kept with a refused attempt
+    "username", "ip_address", "name", "password", "new_password", "again_password", "link", "unsent",
+    "csrfmiddlewaretoken",
+]
 PASSWORD_RESET_TIMEOUT = 3 * 24 * 60 * 60
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_CALLABLE = "assaywright.web.access.too_often"

@@ -19,6 +19,7 @@ from assaywright.web import accounts, demonstration, unsent
 from assaywright.web.unsent import Unsent
 
 signed_in = logging.getLogger("assaywright.sign-in")
+LONGEST_NAME = 60
 WRONG = "Name and password do not go together, or the account is closed. Try again, or ask an administrator."
 KEPT = "You are signed in. This is what was typed before; send it on if it still holds."
 CHOSEN = "The password is chosen. Sign in with it."
@@ -86,8 +87,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     """Sign in with name and password; then back to the page, or to what was typed and not taken."""
     if request.method != "POST":
         return _door(request, note=CHOSEN if "chosen" in request.GET else "", status=200)
-    name = request.POST.get("name", "").strip().lower()
-    user = authenticate(request, username=name.replace("\0", ""), password=request.POST.get("password", ""))
+    name = _name(request)
+    user = authenticate(request, username=name, password=request.POST.get("password", ""))
     if user is None:
         return _door(request, sentence=WRONG, waiting=request.POST.get("unsent", ""), status=401)
     login(request, user)
@@ -98,10 +99,15 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 def _door(request: HttpRequest, *, status: int, sentence: str = "", note: str = "", waiting: str = "") -> HttpResponse:
     page = DoorPage(
-        request.POST.get("name", "").strip().lower() if sentence else "", _onwards(request), sentence, note, waiting,
+        _name(request) if sentence else "", _onwards(request), sentence, note, waiting,
         tuple(Invented(*one) for one in demonstration.PEOPLE) if settings.DEMONSTRATION else (),
         demonstration.PASSWORD if settings.DEMONSTRATION else "")
     return render(request, "web/sign-in.html", {"page": page}, status=status)
+
+
+def _name(request: HttpRequest) -> str:
+    """Return the name to sign in with as typed, cut to a length that no name has."""
+    return request.POST.get("name", "").replace("\0", "").strip().lower()[:LONGEST_NAME]
 
 
 def _onwards(request: HttpRequest) -> str:
