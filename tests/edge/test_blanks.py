@@ -83,6 +83,19 @@ def test_a_titration_without_titrant_is_held_without_any_blank():
     assert not outcome.releasable
 
 
+@pytest.mark.parametrize("titres", [(0.00, 0.00, 0.00), (0.02, 0.03, 0.02)])
+def test_titres_of_next_to_nothing_keep_the_uncertainty_of_reading_and_drop(titres):
+    """u(c) = 0.1/10 × sqrt((2 × 0.01² + 0.025²)/3)/√3: two readings to half a division and half a drop.
+
+    JCGM 100:2008, 4.3.7 (rectangular); a relative repeatability of nothing is nothing.
+    """
+    outcome = evaluated(assay(titrant=CERTIFIED, titres=titres))
+    floor = 0.1 / 10 * math.sqrt((2 * 0.01**2 + 0.025**2) / 3) / math.sqrt(3)
+    assert outcome.statistics.repeatability_of_mean == pytest.approx(floor, rel=1e-3)
+    assert outcome.statistics.repeatability_source == "reading and drop"
+    assert outcome.result.estimate.standard_uncertainty >= floor
+
+
 def test_the_pink_of_permanganate_in_another_bulk_is_stated_by_the_worksheet():
     """Edge case 18: 0.025 mL in the method's 100 mL are 0.0625 mL in 250 mL; c changes by the difference.
 

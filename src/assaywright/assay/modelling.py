@@ -7,6 +7,7 @@ from typing import Any
 from assaywright.assay.method import ALKALI_SCHEMES
 from assaywright.assay.parts import Assembly
 from assaywright.assay.schemes.common import Measured, mean_equation
+from assaywright.assay.small_titre import least_of_small_titre
 from assaywright.assay.statistics import Scatter, scatter
 from assaywright.assay.terms import Scope, Term
 from assaywright.metrology.estimate import influence, influence_key
@@ -54,6 +55,8 @@ def modelled(assembly: Assembly, measured: Measured, titres: list[float]) -> tup
         assembly.method,
         _resolution(assembly, values, titres),
         assembly.remarks if first else [],
+        least=least_of_small_titre(assembly, measured.terms[counted[0]], assembly.titre_terms[counted[0]],
+                                   [titres[number] for number in counted]),
     )
     chosen = replace(measured, terms=tuple(measured.terms[number] for number in counted))
     name = ""

@@ -1,5 +1,6 @@
 """Replicates: their scatter, whether they may be averaged, and what repeatability adds to the mean's uncertainty."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,8 @@ from assaywright.metrology.replicates import (
     describe,
     repeatability_of_mean,
 )
+
+READING_AND_DROP = "reading and drop"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +54,16 @@ def pooled_percent(worksheet: Worksheet, method: Method) -> tuple[float, float, 
 
 
 def scatter(
-    values: Sequence[float], unit: str, worksheet: Worksheet, method: Method, resolution: float, remarks: list[Remark]
+    values: Sequence[float], unit: str, worksheet: Worksheet, method: Method, resolution: float,
+    remarks: list[Remark], *, least: float = 0.0,
 ) -> Scatter:
     """Return the scatter of the determinations that count, with remarks on what is irregular about it.
 
     Arguments:
         values: of the determinations that count [unit].
         resolution: step in which the values move because of the readings [unit].
+        least: standard uncertainty of one determination that reading and drop leave, where the titre is too small for
+            a relative repeatability; zero elsewhere [unit].
     """
     described = describe(values)
     percent, freedom, source = pooled_percent(worksheet, method)
@@ -73,6 +79,8 @@ def scatter(
         term = RepeatabilityTerm(0.0, freedom, "pooled repeatability")  # relative to nothing it is nothing
     else:
         term = repeatability_of_mean(values, None if observed else pooled, resolution=resolution)
+    if not observed and least / math.sqrt(described.n) > term.standard_uncertainty:
+        term = RepeatabilityTerm(least / math.sqrt(described.n), math.inf, READING_AND_DROP)
     remarks.extend(_scatter_remarks(values, unit, worksheet, method, pooled, term.basis))
     counted = [one for one in worksheet.determinations if not one.excluded]
     remarks.extend(_borrowed_repeatability(worksheet, method, observed=observed))
@@ -84,7 +92,7 @@ def scatter(
         described.standard_deviation,
         described.relative_standard_deviation_percent,
         described.range,
-        source if not observed else term.basis,
+        source if not observed and term.basis != READING_AND_DROP else term.basis,
         term.standard_uncertainty,
         term.degrees_of_freedom,
         all(one.accepted for one in acceptance) if acceptance else None,
