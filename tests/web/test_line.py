@@ -137,6 +137,8 @@ def test_from_lot_to_certificate(browser, tmp_path, capsys):
     assert float(acid["value"]) == round(told["value"], len(acid["value"].partition(".")[2]))
     assert "Head of the records when this was issued: " in text
     assert "reviewed by Jonas Feld" in text
+    assert "Draft" not in text
+    assert "Signed: in the laboratory’s records, with the password asked for, on" in text
     assert "Maren Tolliver" in text
     assert Lot.objects.get(pk="0951").state == "released"
     page = plain(browser("ines").get("/lot/0951"))

@@ -12,6 +12,7 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.assay.certificate import CertificateDocument, certificate_document
+from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
 from assaywright.records.bridge import certifiable
@@ -108,7 +109,8 @@ def _document(lot: Lot, person: Person, number: str, today: date, note: str) -> 
     outcome = certifiable(lot, certificate_number=number, issued=today, responsible=person.name,
                           responsible_function=function, note=note)
     document = certificate_document(outcome)
-    return replace(document, records=tuple(
+    standing = f"Signed: in the laboratory’s records, with the password asked for, on {written_date(today)}."
+    return replace(document, standing=standing, records=tuple(
         replace(record, reviewer=_reviewer(record.worksheet) or record.reviewer) for record in document.records))
 
 

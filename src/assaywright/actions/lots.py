@@ -15,6 +15,8 @@ from assaywright.records.models.lots import ON_HOLD, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.projections.lots import CONCLUDED, OPEN, RETEST
 
+RELEASED_MEANING = "Every characteristic is decided and every assay reviewed; I release this lot"
+
 
 @repeatable
 def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "", act: str = "") -> Event:
@@ -168,7 +170,8 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
         first = outcome.holds[0]
         raise Refusal(first.what, where=f"lot {identity}", remedy=first.remedy)
     return append("lot.released", subject=identity, by=by, act=act, expected=expected, seen=found.version, payload={
-        "characteristics": [one.name for one in outcome.characteristics], "worksheets": numbers})
+        "characteristics": [one.name for one in outcome.characteristics], "worksheets": numbers,
+        "meaning": RELEASED_MEANING})
 
 
 def unreviewed_below(numbers: list[str]) -> list[str]:

@@ -17,7 +17,6 @@ from assaywright.records.selectors.lots import LotLine, LotShown, lot_lines, lot
 from assaywright.records.toml_text import DATE
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, sign, today, tried, typed, version_of
 
-RELEASE_MEANING = "Every characteristic is decided, every assay reviewed; I release this lot"
 CHECKS = (
     "Was the sample of the right lot, and did it stand, dissolve and mix as it should?",
     "Were the readings, masses and units copied and calculated right?",
@@ -47,7 +46,7 @@ class LotPage:
     today: str
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
-    release_meaning: str = RELEASE_MEANING
+    release_meaning: str = acts.RELEASED_MEANING
 
 
 @dataclass(frozen=True)
@@ -126,7 +125,7 @@ def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[s
     answers = {question: fields.get(f"check {number}", "") for number, question in enumerate(CHECKS, 1)}
 
     def release() -> None:
-        sign(request, subject=identity, meaning=RELEASE_MEANING)
+        sign(request, subject=identity, meaning=acts.RELEASED_MEANING)
         acts.lot_release(identity=identity, by=by, act=act, expected=version_of(request))
 
     def text(name: str) -> str:
