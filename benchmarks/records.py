@@ -1,10 +1,11 @@
 """How fast the records are checked: chain and tables of 100,000 events, as a rate.
 
-Run with ``python benchmarks/records.py [--events N]``. A laboratory's events are made up (lots, assays in triplicate with
-corrections, reviews), and ``check_records`` goes through them: chain, guards, and every table compared with what the
-events say. Beside it, in the same run, what no check can avoid: ``sqlite3`` alone reading the same rows and ``hashlib``
-hashing them. Exit status 1 when the aim is missed: a million events in 30 s, that is 33,334 events a second. Results
-computed anew are not among it.
+Run with ``python benchmarks/records.py [--events N]``. A laboratory's events are made up (lots, assays in triplicate
+with corrections, reviews), and ``check_records`` goes through them: chain, guards, and every table compared with what
+the events say. Beside it, in the same run, what no check can avoid: ``sqlite3`` alone reading the same rows and
+``hashlib`` hashing them. Exit status 1 when the aim is missed: a million events in 30 s of the processor, or 33,334
+events a second; the check is one process that waits for nothing else, and on a busy machine the clock on the wall says
+more of the others. Results computed anew are not among it.
 """
 
 import argparse
@@ -82,8 +83,8 @@ def story() -> Iterator[tuple[str, str, str, str, str]]:
     while True:
         lot += 1
         name, sheet = f"{lot:07}", f"WS-{lot:07}"
-        result: dict[str, Any] = {key: "0.1" for key in (
-            "measurand", "value", "unit", "standard_uncertainty", "expanded_uncertainty", "software")}
+        result: dict[str, Any] = dict.fromkeys(
+            ("measurand", "value", "unit", "standard_uncertainty", "expanded_uncertainty", "software"), "0.1")
         yield "lot.made", name, "ines", "", canonical(
             {"table": {"product": "Hydrochloric acid 1 mol/L", "made": "2026-11-01"}})
         yield "assay.begun", sheet, "ines", "", canonical(
@@ -101,13 +102,14 @@ def story() -> Iterator[tuple[str, str, str, str, str]]:
 def measured(file: Path, number: int) -> bool:
     """Time the check and its reference, print both, and return whether the aim is kept."""
     ours = median(seconds(check) for _ in range(RUNS))
+    own = median(processor_seconds(check) for _ in range(RUNS))
     chain = median(seconds(check_chain) for _ in range(RUNS))
     bare = median(seconds(lambda: read_and_hash(file)) for _ in range(RUNS))
-    rate = number / ours
+    rate = number / own
     kept = rate >= AIM
-    print(f"chain, guards and tables: {rate:,.0f} events/s ({ours:.2f} s, median of {RUNS}); a million in "
-          f"{1e6 / rate:.0f} s, aim under 30 s{'' if kept else ', MISSED'}")
-    print(f"processor time of one check: {processor_seconds(check):.2f} s")
+    print(f"chain, guards and tables: {rate:,.0f} events/s of the processor ({own:.2f} s, median of {RUNS}); a million "
+          f"in {1e6 / rate:.0f} s, aim under 30 s{'' if kept else ', MISSED'}")
+    print(f"by the clock on the wall: {number / ours:,.0f} events/s ({ours:.2f} s)")
     print(f"chain alone: {number / chain:,.0f} events/s ({chain:.2f} s)")
     print(f"sqlite3 alone reading the rows and hashlib hashing them: {number / bare:,.0f} events/s ({bare:.2f} s); "
           f"the whole check takes {ours / bare:.1f} times as long")
