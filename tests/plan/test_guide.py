@@ -145,6 +145,10 @@ def test_the_free_volume_goes_with_the_mass_weighed_in():
 def test_the_same_plan_gives_the_same_number_and_another_option_another():
     assert guided().number == guided().number
     assert guided().number != guided(WEIGHED).number
+    plan = planned(shelf_of(*SHELF))
+    alike = [one for one in plan.options if one.setup.pipette is not None and one.setup.way == PIPETTED]
+    assert len({one.setup.method.name for one in alike}) > 1  # one pipette and one acid, by several methods
+    assert len({bench_guide(plan, one, DAY, no_file).number for one in plan.options}) == len(plan.options)
     assert guided(identity="WS-26-0412").number == "WS-26-0412"
 
 
@@ -201,7 +205,7 @@ def test_the_guide_on_the_command_line(tmp_path, capsys):
     text = sheet.read_text(encoding="utf-8")
     assert "2 earlier titres" in text
     assert text.index("CAUTIONS") < text.index("TAKE") < text.index("TITRATE")
-    assert text.count("Initial, mL ____") == 3
+    assert text.count("Initial, mL ____") == 4  # three determinations and a line for one more
     assert main([*asked, "--option", "9"]) == 2
     assert main([*asked, "-o", str(tmp_path / "sheet.doc")]) == 2
     assert "no option of the plan" in capsys.readouterr().err

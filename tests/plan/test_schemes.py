@@ -11,7 +11,14 @@ from assaywright.assay.method import load_method, method_names
 from assaywright.assay.plan.detail import detailed, expanded_with
 from assaywright.assay.plan.guide import bench_guide
 from assaywright.assay.plan.indicators import suitable_indicators, with_indicator
-from assaywright.assay.plan.setup import PIPETTED, PIPETTED_FLASK, WEIGHED, WEIGHED_FLASK, expected_worksheet
+from assaywright.assay.plan.setup import (
+    PIPETTED,
+    PIPETTED_FLASK,
+    WEIGHED,
+    WEIGHED_DILUTION,
+    WEIGHED_FLASK,
+    expected_worksheet,
+)
 from assaywright.assay.plan.standardise import plan_standardisation
 from assaywright.assay.plan.ways import Search, suitable_methods
 from assaywright.assay.upstream import Upstream
@@ -291,14 +298,58 @@ def test_the_guide_tells_the_reagent_the_blanks_and_both_endpoints():
     assert f"about {option.setup.blank_mL:.2f} mL" in words
     sheet = pypdf.PdfReader(io.BytesIO(guide_pdf(bench_guide(lime, option, DAY, no_file))))
     page = " ".join(" ".join(one.extract_text() for one in sheet.pages).split())
-    assert "Lines B are blanks titrated likewise" in page
+    assert "Blanks titrated likewise, without a sample" in page
     assert all(f" B{number} " in f"{page} " for number in (1, 2, 3))
     option = option_with(alkali, method="caustic-soda-two-endpoints")
     guide = bench_guide(alkali, option, DAY, no_file)
     assert guide.free_to_mL < option.setup.first_mL < option.setup.titre_mL
     assert any(sentence.startswith("First endpoint") for sentence in guide.titrate)
     assert guide.indicator.index("phenolphthalein") < guide.indicator.index("methyl orange")
-    assert "First, mL" in guide.columns
+    assert "First, mL" in headings(guide)
     option = option_with(alkali, method="caustic-soda-by-barium-chloride")
     guide = bench_guide(alkali, option, DAY, no_file)
     assert any("two such aliquots" in sentence for sentence in guide.take)
+    titrated = [one for one in guide.tables if {"Initial, mL", "Final, mL"} <= set(one.columns)]
+    assert len(titrated) == 2  # hydroxide_initial and hydroxide_final of the worksheet have a place of their own
+
+
+def headings(guide) -> set[str]:
+    """Return every heading of a sheet's blanks."""
+    return {column for one in guide.tables for column in one.columns}
+
+
+def test_a_sheet_has_a_place_for_each_reading_of_the_worksheet_and_weighs_no_blank():
+    # the fields of docs/worksheet.md: excess_pipette and excess_temperature, gross and tare of the portion
+    _, lime, _ = plans()
+    portions, titrations, blanks = bench_guide(lime, option_with(lime, WEIGHED, 3), DAY, no_file).tables
+    assert portions.columns == ("Gross, g", "Tare, g", "Excess pipette", "Excess temp., °C")
+    assert titrations.columns[:2] == ("Initial, mL", "Final, mL")
+    assert blanks.lines == ("B1", "B2", "B3")
+    assert "Excess temp., °C" in blanks.columns
+    assert not {"Gross, g", "Tare, g"} & set(blanks.columns)
+
+
+def test_a_dilution_has_a_line_of_its_own_and_an_aliquot_its_temperature():
+    plan = planned(shelf_of(vessel("burette", 50), vessel("pipette", 25), vessel("flask", 250), BALANCE, NORMAL_ACID))
+    dilution, rest = bench_guide(plan, option_with(plan, WEIGHED_FLASK), DAY, no_file).tables
+    assert dilution.columns[:4] == ("Gross, g", "Tare, g", "Flask", "Flask temp., °C")
+    assert rest.columns[:2] == ("Pipette", "Aliquot temp., °C")
+    dilution, rest = bench_guide(plan, option_with(plan, WEIGHED_DILUTION), DAY, no_file).tables
+    assert {"Flask filled, g", "Flask empty, g"} <= set(dilution.columns)  # total_gross and total_tare
+    assert rest.columns[:2] == ("Gross, g", "Tare, g")
+
+
+def test_a_blank_that_fills_the_burette_leaves_no_room_for_the_start():
+    # 50 mL × 0.9995 / 1.000 = 49.98 mL, by hand: it ends off the scale of 50 mL from a start at 0.05 mL
+    nearly = solution("hydrochloric acid", "HCl", "1 mol/L").replace('"1 mol/L"', '"0.9995 mol/L"')
+    with pytest.raises(Refusal, match="a blank that takes more titrant than the burette holds"):
+        planned(shelf_of(*GLASS[::2], BALANCE, BASE, nearly), product(*LIME))
+
+
+def test_a_blank_titrated_likewise_has_a_free_run_of_its_own():
+    weaker = solution("hydrochloric acid", "HCl", "1 mol/L").replace('"1 mol/L"', '"0.96 mol/L"')
+    plan = planned(shelf_of(*GLASS[::2], BALANCE, BASE, weaker), product(*LIME))
+    guide = bench_guide(plan, plan.options[0], DAY, no_file)
+    # 48.00 mL, the reagent within 5 % of what it is called, and a millilitre before: 44.6 mL, by hand
+    assert guide.blank_free_to_mL == pytest.approx(0.95 * 48.00 - 1.0, abs=0.02)
+    assert guide.free_to_mL < 17

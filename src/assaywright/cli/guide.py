@@ -99,6 +99,8 @@ def _expected(guide: BenchGuide) -> Iterator[tuple[str, str]]:
     if guide.earlier is not None:
         yield "By earlier titres", _interval(guide.earlier)
     yield "Free to, then dropwise", f"{decimals(guide.free_to_mL, 1)} mL"
+    if guide.blank_free_to_mL is not None:
+        yield "A blank: free to", f"{decimals(guide.blank_free_to_mL, 1)} mL"
     yield "A drop", f"about {decimals(guide.drop_mL, 2)} mL, {per_cent(guide.drop_share)} of the titre"
     yield "Indicator", guide.indicator
     yield "Stop at", guide.stop_at
@@ -113,11 +115,13 @@ def _interval(one: Interval) -> str:
 def _blanks(guide: BenchGuide) -> Iterator[str]:
     """Yield the lines to fill in by hand, for a sheet of plain text."""
     yield from heading("to fill in by hand")
-    lines = [f"{number}." for number in range(1, guide.determinations + 1)]
-    lines += [f"Blank {number}." for number in range(1, guide.blanks + 1)]
-    for line in lines:
+    for table in guide.tables:
         yield ""
-        yield f"  {line}  " + "  ".join(f"{name} ________" for name in guide.columns[:4])
-        yield "      " + "  ".join(f"{name} ________" for name in guide.columns[4:])
+        yield f"  {table.title}"
+        for line in table.lines:
+            yield ""
+            yield f"  {line}  " + "  ".join(f"{name} ________" for name in table.columns[:4])
+            if table.columns[4:]:
+                yield "     " + "  ".join(f"{name} ________" for name in table.columns[4:])
     yield ""
     yield "  Sample, lot ________________  Titrant, lot ________________  Analyst, date ________________"

@@ -1,5 +1,7 @@
 """The sheets of an adjustment and of a blend."""
 
+from collections.abc import Iterator
+
 from assaywright.assay.adjust.blend import Blended
 from assaywright.assay.adjust.reassay import samples_of
 from assaywright.assay.adjust.result import Adjusted, Chances
@@ -31,7 +33,7 @@ def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
             ("Nominal", made.nominal.text), ("Found", stated(adjusted.found)),
             ("In the tank", f"{tank.identity or 'tank'}: {tank.amount.text}"), *day_and_note(made.head)),
         answers=_answers(adjusted),
-        tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit), _to_fill_in(adjusted)),
+        tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit), *_to_fill_in(adjusted)),
         steps=adjusted.steps, after=(*adjusted.sampling, *adjusted.reassay.told), notes=adjusted.notes)
 
 
@@ -79,15 +81,18 @@ def _ways(adjusted: Adjusted) -> SheetTable:
                       (3, 4))
 
 
-def _to_fill_in(adjusted: Adjusted) -> SheetTable:
-    """Return the lines of the new assay, to be filled in by hand; none where it is not planned."""
+def _to_fill_in(adjusted: Adjusted) -> Iterator[SheetTable]:
+    """Yield the lines of the new assay, to be filled in by hand; none where it is not planned."""
     guide = adjusted.reassay.guide
     if guide is None:
-        return SheetTable("The new assay", (), ())
-    rows = tuple((str(number), sample, *("" for _ in guide.columns))
-                 for number, sample in enumerate(samples_of(guide.determinations), start=1))
-    return SheetTable(f"The new assay, worksheet {guide.number}", ("No.", "Sample", *guide.columns), rows,
-                      by_hand=True)
+        return
+    samples = samples_of(guide.determinations)
+    for one in guide.tables:
+        first = ("No.", "Sample") if one.of_determinations else ("No.",)
+        begun = zip(one.lines, samples, strict=False) if one.of_determinations else ((line,) for line in one.lines)
+        rows = tuple((*each, *("" for _ in one.columns)) for each in begun)
+        yield SheetTable(f"The new assay, worksheet {guide.number}: {one.title[0].lower()}{one.title[1:]}",
+                         (*first, *one.columns), rows, by_hand=True)
 
 
 def blend_sheet(blended: Blended, day: str = "") -> ProductionSheet:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from assaywright.assay.method import Endpoint, Method
-from assaywright.assay.plan.contents import contents_expected
+from assaywright.assay.plan.contents import NEAR_NOMINAL, contents_expected
 from assaywright.assay.plan.grid import model_of
 from assaywright.assay.plan.guide_steps import (
     Figures,
@@ -33,6 +33,7 @@ from assaywright.assay.plan.setup import (
     expected_worksheet,
     quantity,
 )
+from assaywright.assay.plan.sheet_tables import FillIn, sheet_tables
 from assaywright.assay.plan.strength import product_caution
 from assaywright.assay.plan.words import decimals, way_words, written_size
 from assaywright.assay.upstream import Opener, Upstream
@@ -76,12 +77,13 @@ class BenchGuide:
         specified: interval from the limits of the product; ``earlier``: from earlier replicates, None without them.
         free_to_mL: how far to run freely; dropwise begins there [mL].
         by_mass: the same for other masses of a weighed portion.
+        blank_free_to_mL: the same for a blank titrated likewise [mL]; None without one.
         drop_mL, drop_share: an ordinary drop [mL], and what it is of the titre [1].
         indicator: drops for that flask's volume, in words.
         stop_at: the colour.
         temperature: the rule, with what a kelvin does to the result.
         determinations, blanks: how many titrations, and how many blanks titrated likewise, have a line.
-        columns: headings of the blanks.
+        tables: to be filled in by hand, a place for each reading that the worksheet asks for.
     """
 
     format: str
@@ -104,6 +106,7 @@ class BenchGuide:
     earlier: Interval | None
     free_to_mL: float
     by_mass: tuple[FreeByMass, ...]
+    blank_free_to_mL: float | None
     drop_mL: float
     drop_share: float
     indicator: str
@@ -112,7 +115,7 @@ class BenchGuide:
     temperature: str
     determinations: int
     blanks: int
-    columns: tuple[str, ...]
+    tables: tuple[FillIn, ...]
     uncertainty: str
     software: str
 
@@ -148,18 +151,19 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
         f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
         _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method), _take(option), _burette(setup),
-        flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass, drop,
-        drop / setup.titre_mL, _indicators(setup.method),
+        flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass,
+        _blank_free_to(setup), drop, drop / setup.titre_mL, _indicators(setup.method),
         setup.method.endpoint.colour_change, titrating_steps(setup, Figures(free, low, by_mass)),
         _temperature(setup, value), setup.determinations, setup.blanks,
-        _columns(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
+        sheet_tables(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
         f"Assaywright {__version__}")
 
 
 def _number(plan: Plan, option: Option, day: date) -> str:
-    """Return a number that the same plan, option and day always give."""
-    source = plan.product.digest if plan.product else plan.title
-    text = "|".join((source, plan.shelf.digest, way_words(option.setup), option.setup.in_burette.name, day.isoformat()))
+    """Return a number that the same plan, option and day always give, and no other option of that plan."""
+    source, setup = plan.product.digest if plan.product else plan.title, option.setup
+    text = "|".join((source, plan.shelf.digest, setup.method.name, str(setup.method.edition), way_words(setup),
+                     setup.in_burette.name, setup.burette.identity, str(setup.determinations), day.isoformat()))
     return f"WP-{day:%y%m%d}-{hashlib.sha256(text.encode()).hexdigest()[:6].upper()}"
 
 
@@ -232,6 +236,20 @@ def _free_to(setup: Setup, low_mL: float) -> float:
     if setup.method.scheme == TWO_ENDPOINTS:
         low_mL = first_low_mL(setup, low_mL)
     return max(0.0, low_mL - before_end_mL())
+
+
+def _blank_free_to(setup: Setup) -> float | None:
+    """Return how far to run freely with a blank titrated likewise [mL]; None where there is none.
+
+    A reagent that states no uncertainty of its own is taken to be within 5 % of what it is called.
+    """
+    if not setup.blanks or setup.reagent is None:
+        return None
+    stated = setup.reagent.concentration
+    spread = NEAR_NOMINAL
+    if stated is not None and stated.uncertainty is not None:
+        spread = 2 * stated.uncertainty_in(stated.unit) / float(stated.value)
+    return max(0.0, setup.blank_mL * (1 - spread) - before_end_mL())
 
 
 def _free_by_mass(setup: Setup, low_mL: float, value: Valued) -> tuple[FreeByMass, ...]:
@@ -312,7 +330,8 @@ def _excess(setup: Setup) -> Iterator[str]:
            f"pipette {setup.excess.identity}, the same for every flask; note its temperature.")
     if setup.blanks:
         yield (f"Make up {setup.blanks} blanks alike: the same pipette of {setup.reagent.name} and all else, no "
-               f"sample; each takes about {decimals(setup.blank_mL, 2)} mL.")
+               f"sample; each takes about {decimals(setup.blank_mL, 2)} mL: with a blank run freely no further than "
+               f"{decimals(_blank_free_to(setup) or 0.0, 1)} mL, then dropwise.")
 
 
 def _burette(setup: Setup) -> tuple[str, ...]:
@@ -364,9 +383,3 @@ def _temperature(setup: Setup, value: Valued) -> str:
     change = decimals(abs(100 * (warm - cold) / cold), 3)
     return ("Let everything stand until it has the temperature of the room; note the temperature of the titrant at the "
             f"end of each titration and of what is pipetted. One kelvin, not noted, moves the result by {change} %.")
-
-
-def _columns(setup: Setup) -> tuple[str, ...]:
-    portion = ("Gross, g", "Tare, g") if setup.way in (*BY_MASS[:1], WEIGHED_DILUTION) else ("Pipette",)
-    first = {TWO_ENDPOINTS: ("First, mL",), BARIUM_CHLORIDE: ("With barium, mL",)}.get(setup.method.scheme, ())
-    return *portion, "Initial, mL", *first, "Final, mL", "Temp., °C", "Colour, remarks", "Initials"

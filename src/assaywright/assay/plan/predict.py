@@ -15,6 +15,7 @@ from assaywright.assay.plan.shelf import Shelf
 from assaywright.metrology.batch import BatchResult
 
 GREATEST_USE = 1.00  # of the burette: USP <541>, read in a public transcription
+ROOM_FOR_THE_START = 0.01  # of the burette, since one starts at zero or just below: common practice, no source
 LEAST_LEFT = 0.10  # of a reagent in excess, at the upper limit too: common practice, no source
 MOST_DETERMINATIONS = 12
 FULLEST_WITH_SAMPLE = 0.5  # of a flask that the sample itself may fill: common practice, no source
@@ -101,15 +102,16 @@ def _faults_of_titre(grid: Grid, readings: Readings, ends: tuple[float, float]) 
     capacity, titre, blank = grid.capacity_mL(), readings.titre_mL, readings.blank_mL
     back = grid.base.method.scheme == BACK
     taken = blank - titre  # by the sample, in a back titration
+    room = (GREATEST_USE - ROOM_FOR_THE_START) * capacity
     with np.errstate(divide="ignore", invalid="ignore"):
         most = (blank - taken * ends[0] if back else titre * ends[1]) * (1 + _titrant_may_be_weaker(grid))
-        yield OVER_THE_TOP, most / (GREATEST_USE * capacity)
+        yield OVER_THE_TOP, most / room
         yield TOO_LITTLE_TITRANT, np.where(titre > 0, LEAST_USE * capacity / titre, np.inf)
         if back:
             yield USED_UP, taken * ends[1] / ((1 - LEAST_LEFT) * blank)
             yield TOO_LITTLE_REAGENT, LEAST_USE * capacity / blank
         if grid.base.blanks:
-            yield BLANK_OVER, blank / (GREATEST_USE * capacity)
+            yield BLANK_OVER, blank * (1 + _titrant_may_be_weaker(grid)) / room
 
 
 def _titrant_may_be_weaker(grid: Grid) -> Array:
