@@ -7,6 +7,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.methods import method_of
 from assaywright.records.models import MethodEdition
 from assaywright.records.selectors.assays import cautions_of
+from assaywright.reports.curve_picture import typographic
 from assaywright.reports.method_curve import library_curve_svg, method_curve_svg
 
 OWN = ".toml"
@@ -93,8 +94,8 @@ def method_shown(named: str) -> MethodShown:
              ("standard", method.standard), ("set against", method.against))
     return MethodShown(
         named, method, cautions_of(method.cautions),
-        tuple(one.replace("->", "→") for one in (method.reaction, method.reagent_reaction) if one),
-        tuple((role, one.name, one.formula, one.equivalents) for role, one in roles if one is not None),
+        tuple(_reaction(one) for one in (method.reaction, method.reagent_reaction) if one),
+        tuple((role, one.name, typographic(one.formula), one.equivalents) for role, one in roles if one is not None),
         tuple(_endpoint(one) for one in (method.first_endpoint, method.endpoint) if one is not None),
         tuple(f"{one.rule} {one.limit.text if one.limit else ''}".strip() + f" ({one.source})"
               for one in method.acceptance),
@@ -109,6 +110,12 @@ def name_of(text: str) -> str:
         Refusal: it breaks a rule of method files; one sentence says which.
     """
     return parse_method(text, "the method").name
+
+
+def _reaction(text: str) -> str:
+    """Return a reaction with its digits lowered, its charges raised, and an arrow."""
+    return " ".join("→" if one == "->" else one if one == "+" or one.isdigit() else typographic(one)
+                    for one in text.split())
 
 
 def _line(named: str, method: Method, adopted: str) -> MethodLine:

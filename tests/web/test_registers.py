@@ -1,0 +1,153 @@
+"""What the pages of methods, products and equipment say, and what their forms make."""
+
+import re
+from html import unescape
+
+import pytest
+
+pytestmark = pytest.mark.usefixtures("laboratory")
+
+
+def text_of(answer):
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", answer.content.decode())).split())
+
+
+def act_of(client, page):
+    return re.search(r'name="act" value="([^"]+)"', client.get(page).content.decode())[1]
+
+
+def test_a_method_is_shown_with_its_cautions_before_its_steps_and_its_reaction_as_written_in_print(browser):
+    page = text_of(browser("ines").get("/method/oxalic-acid-by-permanganate"))
+    assert "MnO₄⁻" in page
+    assert "→" in page
+    assert page.index("Cautions, before the first step") < page.index("Procedure")
+    assert "The safety data sheet" in page
+
+
+def test_a_curve_is_drawn_where_it_is_computed_and_its_lack_is_explained_elsewhere(browser):
+    client = browser("ines")
+    drawn = client.get("/method/acetic-acid-by-naoh").content.decode()
+    assert "<svg" in drawn
+    assert "Equivalence point 25.00 mL" in drawn
+    other = client.get("/method/glycine-by-perchloric-acid")
+    assert b"<svg" not in other.content
+    assert "is not computed" in text_of(other)
+
+
+def test_methods_are_found_by_words(browser):
+    client = browser("ines")
+    found = text_of(client.get("/methods?words=permanganate oxalic"))
+    assert "oxalic-acid-by-permanganate" in found
+    assert "hcl-by-tris" not in found
+    assert "No method has these words" in text_of(client.get("/methods?words=zzz"))
+
+
+def test_a_method_is_adopted_once_by_who_may(browser):
+    from assaywright.records.models import MethodEdition
+
+    assert browser("ines").post("/method/hcl-by-tris", {}).status_code == 403
+    jonas = browser("jonas")
+    form = {"act": act_of(jonas, "/method/hcl-by-tris")}
+    assert jonas.post("/method/hcl-by-tris", form).status_code == 302
+    assert jonas.post("/method/hcl-by-tris", form).status_code == 302
+    assert MethodEdition.objects.filter(name="hcl-by-tris").count() == 1
+    assert "this edition" in text_of(jonas.get("/method/hcl-by-tris"))
+
+
+def test_an_own_method_is_checked_as_a_file_is_and_keeps_what_was_typed(browser):
+    from assaywright.assay.method import library_text
+
+    jonas = browser("jonas")
+    text = library_text("hcl-by-tris").replace('"hcl-by-tris"', '"our-hcl"')
+    wrong = text.replace("[example]", "[exmple]")
+    answer = jonas.post("/methods/own", {"act": act_of(jonas, "/methods/own"), "text": wrong})
+    assert answer.status_code == 422
+    assert "exmple" in text_of(answer)
+    made = jonas.post("/methods/own", {"act": act_of(jonas, "/methods/own"), "text": text})
+    assert made.status_code == 302, text_of(made)[:900]
+    assert made.headers["Location"] == "/method/our-hcl.toml"
+    assert "our-hcl.toml, edition" in text_of(jonas.get("/method/our-hcl.toml"))
+
+
+def test_a_calibration_is_entered_by_a_form_and_the_earlier_one_stays(browser):
+    from assaywright.records.models import Calibration, Instrument
+    from tests.web.site import forms_of
+
+    client = browser("ines")
+    page = "/equipment/instrument/B-11"
+    form = next(one for one in forms_of(client.get(page), page) if one.fields.get("do") == "calibrate")
+    assert form.fields["corrections"].splitlines()[1] == "10 mL; +0.008 mL"
+    before = Instrument.objects.get(pk="B-11").content
+    new = {**form.fields, "certificate.id": "K-27-004", "certificate.issued": "2026-11-20",
+           "certificate.due": "2027-11-20", "corrections": "0 mL; 0.000 mL\n50 mL; +0.010 mL"}
+    late = {**new, "certificate.due": "2025-01-01"}
+    assert "is before the date of issue" in text_of(client.post(page, late))
+    assert client.post(page, new).status_code == 302
+    after = Instrument.objects.get(pk="B-11").content
+    assert after["corrections"] == [["0 mL", "0.000 mL"], ["50 mL", "+0.010 mL"]]
+    assert {key for key in before if before[key] != after.get(key)} == {"corrections", "certificate"}
+    assert list(Calibration.objects.filter(instrument="B-11").values_list("certificate", flat=True).order_by("id")) == [
+        "K-26-031", "K-27-004"]
+
+
+@pytest.mark.parametrize(("nominal", "said"), [("-50 mL", "nominal"), ("50 g", "nominal"), ("50", "unit")])
+def test_a_vessel_that_cannot_be_is_refused_with_what_was_typed(browser, nominal, said):
+    client = browser("ines")
+    page = "/equipment/new?kind=pipette"
+    form = {"act": act_of(client, page), "kind": "pipette", "id": "P-99", "nominal": nominal, "class": "A",
+            "standard": "ISO 648"}
+    answer = client.post("/equipment/new", form)
+    assert answer.status_code == 422
+    assert said in text_of(answer)
+    assert 'value="ISO 648"' in answer.content.decode()
+
+
+def test_a_reference_material_is_received_with_its_certificate_or_not_at_all(browser):
+    client = browser("ines")
+    page = "/equipment/materials/new"
+    form = {"act": act_of(client, page), "number": "RM-KHP-4", "name": "potassium hydrogen phthalate",
+            "formula": "C8H5KO4", "content": "99.97 % ± 0.04 %, k = 2", "certificate.id": ""}
+    refused = client.post(page, form)
+    assert refused.status_code == 422
+    assert "certificate" in text_of(refused)
+    assert client.post(page, {**form, "certificate.id": "RM-KHP-4", "use_before": "2028-02"}).status_code == 302
+    assert "99.97 % ± 0.04 %, k = 2" in text_of(client.get("/equipment/material/RM-KHP-4"))
+
+
+def test_a_calibration_holds_through_the_day_it_is_due(monkeypatch):
+    from datetime import UTC, datetime
+
+    from assaywright.records import clock
+    from assaywright.records.selectors.equipment import standing
+
+    for now, wanted in (("2026-11-30T22:59", "due soon"), ("2026-11-30T23:01", "overdue"),
+                        ("2026-10-01", "calibrated")):
+        monkeypatch.setattr(clock, "now", lambda at=now: datetime.fromisoformat(at).replace(tzinfo=UTC))
+        assert standing("2026-11-30") == wanted, "the laboratory's day ends an hour before that of UTC in winter"
+    assert standing("") == "no calibration stated"
+
+
+def test_a_product_is_revised_by_a_form_with_a_reason_and_the_old_edition_stays(browser):
+    from urllib.parse import quote
+
+    from assaywright.records.models import Product, ProductEdition
+    from tests.web.site import forms_of
+
+    client, name = browser("jonas"), "acetic acid 30 % w/w"
+    page = f"/products/revise/{quote(name)}"
+    before = Product.objects.get(pk=name).content
+    form = next(one for one in forms_of(client.get(page), page) if "name-1" in one.fields)
+    same = {**form.fields, "method-1": "acetic-acid-by-naoh", "rule-1": "simple acceptance"}
+    same = {key: value for key, value in same.items() if not key.startswith("accredited")}
+    assert "reason is missing" in text_of(client.post(page, {**same, "reason": " "}))
+    tight = {**same, "reason": "the customer asks for it", "lower-1": "29.8 % w/w"}
+    assert client.post(page, tight).status_code == 302
+    after = Product.objects.get(pk=name).content
+    assert after["characteristics"][0] == {**before["characteristics"][0], "lower": "29.8 % w/w"}
+    assert after["characteristics"][1:] == before["characteristics"][1:]
+    assert {key: after[key] for key in before if key != "characteristics"} == {
+        key: before[key] for key in before if key != "characteristics"}
+    assert ProductEdition.objects.filter(product=name).count() == 2
+    shown = text_of(client.get(f"/product/{quote(name)}"))
+    assert "29.8 % w/w to 30.5 % w/w" in shown
+    assert "the customer asks for it" in shown
