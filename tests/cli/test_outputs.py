@@ -43,7 +43,8 @@ def test_an_earlier_file_is_left_or_replaced_when_that_is_asked_for_by_every_ver
 
 
 @pytest.mark.parametrize(("content", "piece"), [
-    (b"%PDF-1.7 (Certificate of analysis TH-26-0417-1)", "the PDF that stands there is no sheet"),
+    (b"%PDF-1.7 (Certificate of analysis TH-26-0417-1) (document.json)", "the PDF that stands there is no sheet"),
+    (b"%PDF-1.4\n1 0 obj\nendobj\n%%EOF\n", "the PDF that stands there was not written by this program"),
     (b"my own words", "a file stands there that is no PDF"),
 ])
 def test_a_file_of_another_kind_is_never_replaced(content, piece, tmp_path, monkeypatch):

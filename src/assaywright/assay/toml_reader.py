@@ -43,7 +43,7 @@ def check_size(size_bytes: int, path: str) -> None:
         raise Refusal(f"the file has {size_bytes / 1e6:.1f} MB, and a worksheet has at most {MOST_BYTES / 1e6:.0f} MB",
                       where=path, remedy="name the worksheet itself")
     if size_bytes == 0:
-        raise Refusal("the file is empty", where=path, remedy="begin a worksheet with assaywright new")
+        raise Refusal("the file is empty", where=path, remedy="name the file that is meant; a worksheet is begun with assaywright new")
 
 
 def read_form(data: bytes, path: str, read: Callable[[TomlFile], T]) -> T:
@@ -77,7 +77,7 @@ def read_toml(data: bytes, path: str) -> TomlFile:
     check_size(len(data), path)
     text = _decoded(data, path)
     if not text.strip():
-        raise Refusal("the file is empty", where=path, remedy="begin a worksheet with assaywright new")
+        raise Refusal("the file is empty", where=path, remedy="name the file that is meant; a worksheet is begun with assaywright new")
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:

@@ -13,6 +13,8 @@ MOST_KIND_BYTES = 50_000_000
 KINDS = {"PDF": b"%PDF-", "PNG picture": b"\x89PNG", "saved result": b'{\n  "format": "assaywright result ',
          "SVG picture": b"<svg", "bench guide": b"Worksheet "}
 DOCUMENTS = {"certificate": b"Certificate of analysis ", "working": b"Working of worksheet "}  # as their titles begin
+ATTACHED = b"document.json"  # the name of the figures attached to every document of this program
+FOREIGN_PDF = "PDF of another program"
 
 _read_by_command: set[tuple[int, int]] = set()
 
@@ -146,16 +148,24 @@ def _check_place(path: str, data: bytes) -> None:
     if wanted is None or there == wanted:
         return
     both = wanted.startswith("PDF") and (there or "").startswith("PDF")
+    if both and there == FOREIGN_PDF:
+        raise Refusal("the PDF that stands there was not written by this program, and is left as it is", where=path,
+                      remedy="name another file")
     what = (f"the PDF that stands there is no {wanted.removeprefix('PDF, a ')}" if both
             else f"a file stands there that is no {wanted.partition(',')[0]}")
     raise Refusal(f"{what}, and is left as it is", where=path, remedy="name another file")
 
 
 def _kind(content: bytes) -> str | None:
-    """Return what kind of document or picture this is, a PDF's by its title; None for any other text."""
+    """Return what kind of document or picture this is, a PDF's by its title; None for any other text.
+
+    A PDF without the figures that this program attaches to its own is another program's.
+    """
     kind = next((kind for kind, mark in KINDS.items() if content.startswith(mark)), None)
     if kind != "PDF":
         return kind
+    if ATTACHED not in content:
+        return FOREIGN_PDF
     return f"PDF, a {next((name for name, title in DOCUMENTS.items() if title in content), 'sheet')}"
 
 

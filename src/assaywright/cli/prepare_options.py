@@ -4,7 +4,16 @@ import argparse
 from collections.abc import Callable
 from typing import TypeVar
 
-from assaywright.assay.prepare.form import CONTENT_UNITS, MakingVessel, Preparation, Source
+from assaywright.assay.prepare.form import (
+    CONTENT_UNITS,
+    MOST_WATER_PERCENT,
+    MakingVessel,
+    Preparation,
+    Source,
+    check_assay,
+    check_greatest_temperature,
+    check_tolerance,
+)
 from assaywright.assay.prepare.head import SheetHead
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.metrology.quantity import Quantity
@@ -15,6 +24,12 @@ from assaywright.reference.substances import substance
 T = TypeVar("T")
 VERB = "assaywright prepare"
 STEP = "0.01 g"
+_SAID_BY_A_FILE = {
+    "--to": "to", "--volume": "volume", "--mass": "mass", "--from": "sources", "--solid": "solid", "--assay": "assay",
+    "--water": "water", "--density": "density", "--readability": "readability", "--tolerance": "tolerance",
+    "--reaction": "reaction", "--temperature": "temperature", "--greatest-temperature": "greatest_temperature",
+    "--responsible": "responsible",
+}  # option to its name among the arguments
 
 
 def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
@@ -37,10 +52,30 @@ def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
         tolerance=_typed("--tolerance", lambda text: read_spread(text, "mL", form="triangular"), parsed.tolerance)
         if parsed.tolerance else None,
         greatest_temperature=_optional("--greatest-temperature", parsed.greatest_temperature, "°C"))
+    if vessel.greatest_temperature is not None:
+        check_greatest_temperature(vessel.greatest_temperature, "--greatest-temperature")
+    if vessel.tolerance is not None:
+        check_tolerance(vessel.tolerance, amount, "--tolerance")
     return Preparation(
         substance=of, content=content, amount=amount, sources=sources, vessel=vessel,
         temperature=_optional("--temperature", parsed.temperature, "°C"), reaction=parsed.reaction or "",
         head=SheetHead(responsible=parsed.responsible or ""))
+
+
+def check_options(parsed: argparse.Namespace) -> None:
+    """Refuse options that say something else than the file that is named, and a seed of no simulation.
+
+    Raises:
+        Refusal: such an option; the sentence names the first.
+    """
+    if parsed.file is not None:
+        given = [option for option, value in _SAID_BY_A_FILE.items() if getattr(parsed, value)]
+        if given:
+            raise Refusal(f"{given[0]} is given beside the file {parsed.file}, which says that itself", where=VERB,
+                          remedy=f"change the file, or leave {given[0]} out")
+    if parsed.seed is not None and not parsed.monte_carlo:
+        raise Refusal("--seed is given and nothing is simulated", where=VERB,
+                      remedy="add --monte-carlo 200000, or leave --seed out")
 
 
 def _check_solid(of: str) -> None:
@@ -78,6 +113,11 @@ def _solutions(parsed: argparse.Namespace, of: str) -> tuple[Source, ...]:
 def _solid(parsed: argparse.Namespace, of: str) -> Source:
     assay = _positive("--assay", parsed.assay, "% w/w", "%") if parsed.assay else None
     water = _positive("--water", parsed.water, "% w/w", "%") if parsed.water else None
+    if assay is not None:
+        check_assay(assay, "--assay")
+    if water is not None and float(water.value) > MOST_WATER_PERCENT:
+        raise Refusal(f"{parsed.water} of water leave hardly a solid, and at most {MOST_WATER_PERCENT} % are taken",
+                      where="--water", remedy="give what is lost on drying, or make the solution with --from")
     name = parsed.solid or of
     return Source(name, "solid", _measuring(parsed, 0), substance=parsed.solid or "", content=assay, water=water)
 
@@ -110,4 +150,5 @@ def _typed(option: str, read: Callable[[str], T], text: str) -> T:
     try:
         return read(text)
     except Refusal as refusal:
-        raise refusal.at(option) from None
+        remedy = refusal.remedy.partition(", or set decimal_mark")[0]  # a field of files; options have the point
+        raise Refusal(refusal.what, where=refusal.where, remedy=remedy).at(option) from None

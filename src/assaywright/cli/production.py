@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from assaywright.assay.prepare.sheet import ProductionSheet
-from assaywright.cli.files import read_file, read_named, write_output
+from assaywright.cli.files import check_ending, read_file, read_named, write_output
 from assaywright.metrology.refusal import Refusal
 
 
@@ -15,16 +15,18 @@ def prepare(parsed: argparse.Namespace) -> int:
     from assaywright.assay.prepare.form import read_preparation
     from assaywright.assay.prepare.prepare import prepare as worked_out
     from assaywright.assay.prepare.sheet import preparation_sheet
-    from assaywright.cli.prepare_options import preparation_of_options
+    from assaywright.cli.prepare_options import check_options, preparation_of_options
     from assaywright.cli.show_production import prepared_record
 
     if (parsed.file is None) == (parsed.of is None):
         raise Refusal("assaywright prepare: what is to be made is not said in exactly one way",
                       remedy='name a FILE, or give --of SUBSTANCE --to "0.1 mol/L" --volume "1 L"')
+    _check_output(parsed)
+    check_options(parsed)
     preparation = (preparation_of_options(parsed) if parsed.file is None
                    else read_preparation(read_named(parsed.file), parsed.file))
     try:
-        prepared = worked_out(preparation, monte_carlo=parsed.monte_carlo, seed=parsed.seed)
+        prepared = worked_out(preparation, monte_carlo=parsed.monte_carlo, seed=parsed.seed or 0)
     except Refusal as refusal:
         raise (refusal.at(preparation.head.path) if preparation.head.path else refusal) from None
     return _show(parsed, preparation_sheet(prepared, _day(parsed)), prepared_record(prepared))
@@ -38,9 +40,10 @@ def adjust(parsed: argparse.Namespace) -> int:
     from assaywright.assay.plan.shelf import read_shelf
     from assaywright.cli.show_production import adjusted_record
 
+    _check_output(parsed)
     adjustment = read_adjustment(read_named(parsed.file), parsed.file)
     shelf = read_shelf(read_named(parsed.vessels), parsed.vessels) if parsed.vessels else None
-    adjusted = worked_out(adjustment, read_file, trials=parsed.trials, seed=parsed.seed, shelf=shelf,
+    adjusted = worked_out(adjustment, read_file, trials=parsed.trials, seed=parsed.seed or 0, shelf=shelf,
                           day=datetime.now(UTC).date())
     return _show(parsed, adjustment_sheet(adjusted, _day(parsed)), adjusted_record(adjusted))
 
@@ -52,8 +55,19 @@ def blend(parsed: argparse.Namespace) -> int:
     from assaywright.assay.adjust.sheets import blend_sheet
     from assaywright.cli.show_production import blended_record
 
-    blended = blend_lots(read_blend(read_named(parsed.file), parsed.file), trials=parsed.trials, seed=parsed.seed)
+    _check_output(parsed)
+    blended = blend_lots(read_blend(read_named(parsed.file), parsed.file), trials=parsed.trials,
+                         seed=parsed.seed or 0)
     return _show(parsed, blend_sheet(blended, _day(parsed)), blended_record(blended))
+
+
+def _check_output(parsed: argparse.Namespace) -> None:
+    """Refuse a place for the sheet that is none, before anything is worked out."""
+    if parsed.output is not None:
+        check_ending(parsed.output, ".pdf")
+    elif parsed.replace:
+        raise Refusal("there is nothing to replace: no file to write is named", where=f"assaywright {parsed.verb}",
+                      remedy="add -o FILE, or leave --replace out")
 
 
 def _day(parsed: argparse.Namespace) -> str:

@@ -51,7 +51,7 @@ def add_blend_arguments(verb: argparse.ArgumentParser, trials: Whole, seed: Whol
 
 
 def _add_common(verb: argparse.ArgumentParser, seed: Whole) -> None:
-    verb.add_argument("--seed", metavar="S", type=seed, default=0, help="seed of the simulation, 0 when not given")
+    verb.add_argument("--seed", metavar="S", type=seed, default=None, help="seed of the simulation, 0 when not given")
     verb.add_argument("--json", action="store_true", help="print JSON for programs in place of text")
     verb.add_argument("-o", dest="output", metavar="FILE", help="write the sheet there as PDF, to be signed by hand")
     verb.add_argument("--replace", action="store_true",

@@ -193,7 +193,7 @@ def _no_number(text: str) -> str:
         return "there is nothing where a number is wanted"
     word = text.strip().lstrip("+-").casefold()
     if word.startswith(("nan", "inf", "∞")):
-        return f'"{shown(text)}" is not a finite number'
+        return f'"{shown(text.strip())}" is not a finite number'
     return f'"{shown(text)}" does not begin with a number'
 
 
@@ -210,7 +210,7 @@ def _with_point(digits: str, decimal_mark: str) -> str:
         )
     if other in digits:
         remedy = (f"leave the {names[other]} out" if decimal_mark in digits or digits.count(other) > 1
-                  else f'write {swap}, or set decimal_mark = "{other}" at the top of the worksheet')
+                  else f'write {swap}, or set decimal_mark = "{other}" at the top of the file')
         raise Refusal(f'the number "{shown(digits)}" has a {names[other]}, and the decimal mark is a '
                       f"{names[decimal_mark]}", remedy=remedy)
     if digits.count(decimal_mark) > 1:

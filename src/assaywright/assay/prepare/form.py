@@ -10,6 +10,7 @@ from assaywright.chemistry.content_units import SCALES
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity, shown
+from assaywright.metrology.units import kind_of
 
 FORMAT = "assaywright preparation 1"
 PREPARATION_FIELDS = (
@@ -24,6 +25,10 @@ SOURCE_FIELDS = (
 VESSEL_KINDS = ("flask", "bottle", "tank")
 FORMS = ("solid", "solution", "diluent")
 CONTENT_UNITS = tuple(SCALES)
+MOST_ASSAY_PERCENT = 102  # a titrated assay may come out a little above 100 %: common practice, no source
+MOST_WATER_PERCENT = 90
+MOST_TOLERANCE_SHARE = 0.05  # of the volume made: coarser is no mark and no gauge, our own allowance
+COOLEST_VESSEL_DEGC = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,14 +162,81 @@ def _read(file: TomlFile) -> Preparation:
     return Preparation(
         substance=table.needed_text("substance", "sodium hydroxide"),
         content=table.needed_quantity("content", *CONTENT_UNITS, above="0", example="0.1"),
-        amount=amount, sources=sources, vessel=_vessel(vessel) if vessel else MakingVessel(),
+        amount=amount, sources=sources, vessel=_vessel(vessel, amount) if vessel else MakingVessel(),
         density=table.quantity("density", "g/mL", above="0", most="5"),
         temperature=table.quantity("temperature", "°C", least="0", most="60"), reaction=table.text("reaction"),
         head=read_head(table, file, "PR-26-031"),
     )
 
 
-def _vessel(table: Table) -> MakingVessel:
+def check_assay(content: Quantity, where: str) -> None:
+    """Refuse the assay of a solid that lies above 100 % by more than its uncertainty, or above what an assay may be.
+
+    Arguments:
+        content: as typed [%, of the mass].
+        where: field or option that holds it.
+
+    Raises:
+        Refusal: no solid holds as much.
+    """
+    percent = float(content.value)
+    above = percent - 100
+    bound = 0.0
+    if content.uncertainty is not None:
+        bound = float(content.uncertainty.amount) * (2 if content.uncertainty.form == "standard" else 1)
+    if above > bound or percent > MOST_ASSAY_PERCENT:
+        raise Refusal(f"{shown(content.text)} is more than all of the solid", where=where,
+                      remedy="give its assay, of 100 % at most, or above it only within the stated uncertainty; where "
+                             "a hydrate has lost water, name the form that is weighed")
+
+
+def check_tolerance(tolerance: Quantity, amount: Quantity, where: str) -> None:
+    """Refuse a tolerance of a mark or gauge that says nothing of the volume made.
+
+    Arguments:
+        tolerance: half width.
+        amount: to be made, by volume or by mass.
+        where: field or option that holds it.
+
+    Raises:
+        Refusal: it is more than a twentieth of the volume.
+    """
+    if kind_of(amount.unit) == "volume" and tolerance.to("mL") > MOST_TOLERANCE_SHARE * amount.to("mL"):
+        raise Refusal(f"a tolerance of {shown(tolerance.text)} is more than a twentieth of {shown(amount.text)}",
+                      where=where, remedy="give the tolerance of the mark, such as 0.4 mL for 1 L, and check its unit")
+
+
+def check_greatest_temperature(degrees: Quantity, where: str) -> None:
+    """Refuse a vessel that may not even come to 20 °C.
+
+    Arguments:
+        degrees: that it may take [°C].
+        where: field or option that holds it.
+
+    Raises:
+        Refusal: solutions are made up at a higher temperature.
+    """
+    if degrees.to("°C") < COOLEST_VESSEL_DEGC:
+        raise Refusal(f"a vessel that may take {shown(degrees.text)} at most cannot hold a solution at 20 °C",
+                      where=where, remedy="give the greatest temperature of the vessel, or leave it out")
+
+
+def _vessel(table: Table, amount: Quantity) -> MakingVessel:
+    vessel = _read_vessel(table)
+    for key, bound in (("tolerance", vessel.tolerance), ("readability", vessel.readability)):
+        if bound is not None:
+            check_tolerance(bound, amount, table.where(key))
+    if vessel.greatest_temperature is not None:
+        check_greatest_temperature(vessel.greatest_temperature, table.where("greatest_temperature"))
+    capacity = vessel.capacity
+    if (vessel.kind == "flask" and capacity is not None and kind_of(amount.unit) == "volume"
+            and capacity.to("mL") > amount.to("mL") * (1 + 1e-9)):
+        raise table.refusal("capacity", f"a flask of {shown(capacity.text)} has one mark, and {shown(amount.text)} are "
+                            "to be made", f'make {shown(capacity.text)}, or write kind = "tank" or "bottle"')
+    return vessel
+
+
+def _read_vessel(table: Table) -> MakingVessel:
     return MakingVessel(
         identity=table.text("id"), kind=table.choice("kind", VESSEL_KINDS, "flask"),
         capacity=table.quantity("capacity", "L", above="0"),
@@ -178,7 +250,9 @@ def _source(table: Table) -> Source:
     form = table.choice("form", FORMS, "solution")
     content = None
     if form == "solid":
-        content = table.quantity("content", "% w/w", "%", above="0", most="102")
+        content = table.quantity("content", "% w/w", "%", above="0", most=str(MOST_ASSAY_PERCENT))
+        if content is not None:
+            check_assay(content, table.where("content"))
     elif form == "solution":
         content = table.needed_quantity("content", *CONTENT_UNITS, above="0", example="37")
     elif table.has("content"):
@@ -188,7 +262,7 @@ def _source(table: Table) -> Source:
     return Source(
         name=table.needed_text("name", "hydrochloric acid 37 %"), form=form, measuring=read_measuring(table, "0.01 g"),
         substance=table.text("substance"), content=content,
-        water=table.quantity("water", "% w/w", "%", least="0", most="90"),
+        water=table.quantity("water", "% w/w", "%", least="0", most=str(MOST_WATER_PERCENT)),
         density=table.quantity("density", "g/mL", above="0", most="5"),
         temperature=table.quantity("temperature", "°C", least="-20", most="100"), lot=table.text("lot"),
         available=table.quantity("available", "kg", "L", above="0"),
