@@ -355,3 +355,48 @@ def test_what_is_not_there_is_said(browser, path):
     answer = browser("ines").get(path)
     assert answer.status_code == 422
     assert "there is no" in plain(answer) or "no lot and no solution is named" in plain(answer)
+
+
+def test_a_signature_tried_too_often_is_stopped_and_each_try_is_on_record(browser):
+    jonas = browser("jonas")
+    sent(browser("ines"), "/assay/WS-26-0903", do="send", version=version("Assay", "WS-26-0903"))
+    fields = {"do": "sign", "sha256": "0" * 64, "act": str(uuid.uuid4())}
+    answers = [jonas.post("/review/WS-26-0903", {**fields, "password": f"wrong {number}"}).status_code
+               for number in range(7)]
+    assert answers[0] == 422
+    assert answers[-1] == 429
+    assert kinds("WS-26-0903").count("signature.refused") >= 5
+    assert jonas.post("/review/WS-26-0903", {**fields, "password": PASSWORD}).status_code == 429
+    assert kinds("WS-26-0903")[-1] == "signature.refused"
+
+
+def test_no_form_that_comes_later_in_the_line_is_ever_at_a_loss(browser):
+    """Forms of a held lot, of a worksheet in review and of an issued certificate, filled with strange words."""
+    from hypothesis import HealthCheck, given, settings
+    from hypothesis import strategies as st
+
+    from tests.web.test_pages import STRANGE, forms_of
+
+    certified(browser)
+    ines, maren = browser("ines"), browser("maren")
+    sent(ines, "/lot/0943", do="hold", hold_reason="outside its limits")
+    sent(ines, "/assay/WS-26-0906", do="send", version=version("Assay", "WS-26-0906"))
+    paths = ("/lot/0943", "/lot/0951", "/review/WS-26-0906", "/certificate/C-0951-1", "/solution/T-0918",
+             "/assay/WS-26-0912", "/assays/new?about=0944&method=calcium-carbonate-by-excess-acid",
+             "/assays/new?about=T-0917&method=hcl-by-sodium-carbonate",
+             "/assays/new?about=0943&method=hydrochloric-acid-by-naoh&handling=diluted")
+    forms = [form for path in paths for form in forms_of(maren.get(path), path) if form.action != "/sign-out"]
+    assert len(forms) >= 20
+    maren.raise_request_exception = False
+
+    @settings(max_examples=80, deadline=None, database=None, derandomize=True, suppress_health_check=list(HealthCheck))
+    @given(data=st.data())
+    def send(data):
+        form = data.draw(st.sampled_from(forms))
+        kept = {"act", "do", "csrfmiddlewaretoken", "password"}
+        filled = {name: value if name in kept or data.draw(st.integers(0, 2)) else data.draw(STRANGE)
+                  for name, value in form.fields.items()}
+        answer = maren.post(form.action, filled)
+        assert answer.status_code in (200, 302, 400, 403, 404, 405, 422, 429), (form.action, filled, plain(answer))
+
+    send()
