@@ -41,9 +41,9 @@ def plan_lines(found: "Planned", width: int) -> Iterator[str]:
     yield from drawn(columns, [_row(one, named=several) for one in plan.options], width)
     if not all(one.reaches for one in plan.options):
         yield from paragraph("* does not reach the uncertainty wanted", width)
-    for one in plan.options:
-        for remark in one.remarks:
-            yield from paragraph(f"no. {one.number}: {remark}", width)
+    for option in plan.options:
+        for remark in option.remarks:
+            yield from paragraph(f"no. {option.number}: {remark}", width)
     yield from heading("the best")
     yield from paragraph(plan.why, width)
     yield from _best(plan.options[0], width)
