@@ -6,6 +6,7 @@ from assaywright.assay.method import load_method
 from assaywright.assay.plan.guide import bench_guide
 from assaywright.assay.plan.setup import PIPETTED, WEIGHED
 from assaywright.assay.plan.strength import converted, product_caution, too_strong
+from assaywright.cli.guide import guide_lines
 from assaywright.metrology.refusal import Refusal
 from tests.plan.shelves import (
     BALANCE,
@@ -64,6 +65,16 @@ def test_a_strong_caustic_that_is_pipetted_carries_what_the_method_says_of_it():
     assert told.startswith("5.00 mol/L are pipetted as they are")
     assert weighed.remarks == ()
     assert told in bench_guide(plan, pipetted, DAY, no_file).take
+
+
+def test_a_section_of_the_guide_with_nothing_in_it_is_not_printed():
+    plan = planned(shelf_of(*SHELF))
+    option = next(one for one in plan.options if one.setup.method.name == "caustic-soda-by-barium-chloride")
+    guide = bench_guide(plan, option, DAY, no_file)
+    assert guide.flask == ()
+    text = "\n".join(guide_lines(guide, 90))
+    assert "IN THE FLASK" not in text
+    assert text.index("yellow to the first orange") < text.index("10 mL of 10 % barium chloride")
 
 
 def test_two_endpoints_with_little_carbonate_are_sent_to_barium_chloride_as_the_method_says():

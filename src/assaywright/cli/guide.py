@@ -84,7 +84,7 @@ def guide_lines(guide: BenchGuide, width: int) -> Iterator[str]:
         yield from paragraph(sentence, width)
     sections = (("the sample, by the method", guide.sample), ("take", guide.take), ("the burette", guide.burette),
                 ("in the flask, by the method", guide.flask), ("titrate", guide.titrate))
-    for title, sentences in sections:
+    for title, sentences in (one for one in sections if one[1]):
         yield from heading(title)
         for number, sentence in enumerate(sentences, start=1):
             yield from paragraph(sentence, width, first=f"  {number}. ")
