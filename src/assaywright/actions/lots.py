@@ -62,9 +62,10 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
         Refusal: it is open already, or ``by`` may not.
     """
     demand(by, *WORKERS)
+    identity = number(identity, "the number", "bottle")
     if Bottle.objects.filter(pk=identity).exists():
         raise Refusal(f"the bottle {identity} is open already", where="bottle", remedy="check the number on the label")
-    return append("bottle.opened", subject=number(identity, "the number", "bottle"), by=by, act=act,
+    return append("bottle.opened", subject=identity, by=by, act=act,
                   payload={"lot": of, "opened": day(opened, "opened")})
 
 
