@@ -57,7 +57,7 @@ def option_record(one: Option) -> dict[str, Any]:
                    for line in one.budget],
         "titrant_used_mL": one.titrant_mL, "bench_minutes": one.minutes,
         "steps": [{"name": each.name, "times": each.times, "minutes": each.minutes} for each in one.steps],
-        "remarks": list(one.remarks),
+        "remarks": list(one.remarks), "held": list(one.held),
     }
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 LABEL = 22
 BUDGET_SHOWN = 6
+HELD = "†"  # beside a titrant whose result would be held back
 
 
 def plan_lines(found: "Planned", width: int) -> Iterator[str]:
@@ -39,22 +40,29 @@ def plan_lines(found: "Planned", width: int) -> Iterator[str]:
                Column("U", right=True), Column("min", right=True)]
     several = len({one.setup.method.name for one in plan.options}) > 1
     yield from drawn(columns, [_row(one, named=several) for one in plan.options], width)
-    if not all(one.reaches for one in plan.options):
-        yield from paragraph("* does not reach the uncertainty wanted", width)
-    for option in plan.options:
-        for remark in option.remarks:
-            yield from paragraph(f"no. {option.number}: {remark}", width)
+    yield from _under_the_table(plan, width)
     yield from heading("the best")
     yield from paragraph(plan.why, width)
     yield from _best(plan.options[0], width)
     yield from heading("how they were ranked")
     yield from paragraph(plan.rule, width)
-    yield from paragraph("Times are rough, common practice without a source; n is the number of determinations, U the "
-                         "expanded uncertainty of their mean at 95 %, relative.", width)
     if plan.notes:
         yield from heading("to know")
     for note in plan.notes:
         yield from paragraph(note, width)
+
+
+def _under_the_table(plan: Plan, width: int) -> Iterator[str]:
+    """Yield what the headings and marks of the table mean, and what is to be said against single options."""
+    yield from paragraph("use: of the burette; n: number of determinations; U: expanded uncertainty of their mean at "
+                         "95 %, relative; min: rough bench time, common practice without a source.", width)
+    if not all(one.reaches for one in plan.options):
+        yield from paragraph("* does not reach the uncertainty wanted", width)
+    for told in dict.fromkeys(sentence for one in plan.options for sentence in one.held):
+        yield from paragraph(f"{HELD} its result would be held back: {told}", width)
+    for one in plan.options:
+        for remark in one.remarks:
+            yield from paragraph(f"no. {one.number}: {remark}", width)
 
 
 def _cautions(plan: Plan, width: int) -> Iterator[str]:
@@ -84,7 +92,7 @@ def _row(one: Option, *, named: bool) -> list[str]:
     """Return the row of an option, with its method where the plan has several."""
     setup = one.setup
     told = f"{way_words(setup)}; {setup.method.name}" if named else way_words(setup)
-    burette = f"{setup.in_burette.name}, {setup.burette.nominal.text}"
+    burette = f"{setup.in_burette.name}, {setup.burette.nominal.text}{f' {HELD}' if one.held else ''}"
     mark = "" if one.reaches else " *"
     return [str(one.number), told, burette, decimals(setup.titre_mL, 2), whole_per_cent(one.burette_use),
             str(setup.determinations), f"{per_cent(one.relative_uncertainty)}{mark}", f"{one.minutes:.0f}"]

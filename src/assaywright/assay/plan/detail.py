@@ -87,7 +87,7 @@ def option_of(setup: Setup, place: int, number: int, order: Ranked, search: Sear
         2 * found.expanded / width if width else None, _risks(found.result, product),
         setup.used_mL, steps_of(setup, setup.determinations),
         tuple(_other_indicators(setup, found, search, wanted, product)), found.further,
-        tuple(option_remarks(setup, product)),
+        tuple(option_remarks(setup, product)), search.held_of(setup),
     )
 
 
@@ -140,5 +140,5 @@ def _risks(result: Result, product: Product | None) -> Risks | None:
 def irregularities_of(setup: Setup, search: Search) -> Iterator[str]:
     """Yield what the worksheet of a setup would be asked about, in sentences: a law of expansion not known, a date."""
     for one in assemble(search.expect(setup), setup.method, search.upstream).remarks:
-        if one.severity is not Severity.NOTE:
+        if one.severity is not Severity.NOTE and one.what not in search.asked:
             yield f"{one.what[0].upper()}{one.what[1:]}: {one.remedy}."

@@ -285,7 +285,7 @@ def _cautions(method: Method, product: Product | None) -> tuple[str, ...]:
 def _take(option: Option) -> tuple[str, ...]:
     """Return what to take, in order: the sample, then what is added in excess, and the blanks that go with it."""
     setup = option.setup
-    return *option.remarks, *_portion(setup), *_twice(setup), *_excess(setup)
+    return *option.held, *option.remarks, *_portion(setup), *_twice(setup), *_excess(setup)
 
 
 def _portion(setup: Setup) -> Iterator[str]:

@@ -4,13 +4,14 @@ from collections.abc import Iterator
 from datetime import date
 
 from assaywright.assay.method import ALKALI_SCHEMES
+from assaywright.assay.observations import Solution
 from assaywright.assay.plan.carbonate import ASSUMED_CARBONATE, carbonate_beside
 from assaywright.assay.plan.contents import ends_of_scale
 from assaywright.assay.plan.detail import irregularities_of, option_of
 from assaywright.assay.plan.out_of_reach import refuse_infeasible, refuse_unreached
-from assaywright.assay.plan.predict import Expected, expected_of, predicted
+from assaywright.assay.plan.predict import Expected, Predicted, expected_of, predicted
 from assaywright.assay.plan.product import Product
-from assaywright.assay.plan.ranking import RULE_OPEN, RULE_WANTED, Ranked, chosen, ranked
+from assaywright.assay.plan.ranking import HELD_LAST, RULE_OPEN, RULE_WANTED, Ranked, chosen, held_among, ranked
 from assaywright.assay.plan.result import Option, Place, Plan
 from assaywright.assay.plan.setup import expected_worksheet
 from assaywright.assay.plan.shelf import Shelf
@@ -91,8 +92,9 @@ def concluded(expected: list[Expected], search: Search, wanted: float | None, wa
     reaching = sum(int(one.reaches.sum()) for one in found) if wanted is not None else 0
     if wanted is not None and not reaching and wanted_from == ASKED_FOR:
         refuse_unreached(found, wanted, search)
-    by_time = wanted is not None and reaching > 0
-    order = ranked(found, wanted=by_time)
+    held = [one for one, _told in search.held]
+    by_time = wanted is not None and _best_reach(found, held)
+    order = ranked(found, wanted=by_time, held=held)
     options = tuple(option_of(order.setup(place), place, number, order, search, product, wanted)
                     for number, place in enumerate(chosen(order), start=1))
     for sentence in irregularities_of(options[0].setup, search):
@@ -102,11 +104,22 @@ def concluded(expected: list[Expected], search: Search, wanted: float | None, wa
                     "be carbonate where a method finds both, and where another indicator would leave some of it "
                     "untitrated (common practice, no source).")
     rule = RULE_WANTED if by_time else RULE_OPEN
-    if wanted is not None and not reaching:
-        search.note(f"No option reaches {wanted_from}; they are ranked by their uncertainty.")
+    if held:
+        rule += HELD_LAST
+    if wanted is not None and not by_time:
+        none = "No option" if not reaching else "No option whose solutions are in date"
+        search.note(f"{none} reaches {wanted_from}; they are ranked by their uncertainty.")
     return Plan(product, search.shelf, title, wanted, wanted_from, rule, why_best(options[0], wanted=by_time), options,
                 search.considered, len(order.part), reaching if wanted is not None else len(order.part),
                 tuple(_places(order)), tuple(search.notes))
+
+
+def _best_reach(found: list[Predicted], held: list[Solution]) -> bool:
+    """Whether the uncertainty wanted is reached by one that ranks first: with no solution held, where there is such."""
+    free = [~held_among(one, held) for one in found]
+    if any(one.any() for one in free):
+        return any(bool((one.reaches & kept).any()) for one, kept in zip(found, free, strict=True))
+    return any(bool(one.reaches.any()) for one in found)
 
 
 def _asks_for_carbonate(option: Option, product: Product) -> bool:

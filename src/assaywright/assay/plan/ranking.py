@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from assaywright.assay.observations import Solution
 from assaywright.assay.plan.grid import WANTED_USE, Array, Indices, Truths
 from assaywright.assay.plan.predict import Predicted
 from assaywright.assay.plan.setup import Setup
@@ -13,12 +14,13 @@ from assaywright.assay.plan.steps import minutes_of
 STEP_OF_TIME_MIN = 10.0  # bench times that lie closer together are not told apart
 SIX_DIGITS = 6  # to which uncertainties are compared, so that arithmetic noise ranks nothing
 SHOWN = 8
-RULE_WANTED = ("Of the combinations that use 30 to 100 % of the burette (USP <541>), those that reach the uncertainty "
-               "wanted come first; among them the shortest bench time to the next 10 min, then the smaller "
-               "uncertainty, then the burette use nearest 80 %, then the less titrant.")
-RULE_OPEN = ("Of the combinations that use 30 to 100 % of the burette (USP <541>), the smallest uncertainty with the "
-             "method's number of determinations comes first, then the shortest bench time to the next 10 min, then "
-             "the burette use nearest 80 %, then the less titrant.")
+HELD_LAST = " Solutions past their date, or held for another reason, rank behind all others."
+RULE_WANTED = ("Of the combinations that use 30 to 100 % of the burette (USP <541>, less a hundredth for the start), "
+               "those that reach the uncertainty wanted come first; among them the shortest bench time to the next 10 "
+               "min, then the smaller uncertainty, then the burette use nearest 80 %, then the less titrant.")
+RULE_OPEN = ("Of the combinations that use 30 to 100 % of the burette (USP <541>, less a hundredth for the start), the "
+             "smallest uncertainty with the method's number of determinations comes first, then the shortest bench "
+             "time to the next 10 min, then the burette use nearest 80 %, then the less titrant.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +53,13 @@ class Ranked:
         return float(self.parts[self.part[place]].expected.use[self.within[place]])
 
 
-def ranked(parts: Sequence[Predicted], *, wanted: bool) -> Ranked:
+def ranked(parts: Sequence[Predicted], *, wanted: bool, held: Sequence[Solution] = ()) -> Ranked:
     """Return the feasible combinations by the rule.
 
     Arguments:
         parts: as predicted.
         wanted: whether an uncertainty is wanted that at least one reaches; else the smallest uncertainty leads.
+        held: solutions whose result would be held back from release; what uses one comes last.
     """
     part = np.concatenate([np.full(len(one.reaches), number) for number, one in enumerate(parts)])
     within = np.concatenate([np.arange(len(one.reaches)) for one in parts])
@@ -67,9 +70,25 @@ def ranked(parts: Sequence[Predicted], *, wanted: bool) -> Ranked:
     minutes = np.concatenate([_minutes(one) for one in parts])
     step = np.ceil(minutes / STEP_OF_TIME_MIN)
     small, from_usual, used = (_to_six_digits(one) for one in (relative, abs(use - WANTED_USE), titrant))
-    first = (~reaches, step, small) if wanted else (small, step)
+    late = np.concatenate([held_among(one, held) for one in parts])
+    first = (late, ~reaches, step, small) if wanted else (late, small, step)
     order = np.lexsort([np.arange(len(part)), used, from_usual, *reversed(first)])
     return Ranked(parts, part[order], within[order], relative[order], minutes[order], reaches[order])
+
+
+def held_among(one: Predicted, held: Sequence[Solution]) -> Truths:
+    """Return which combinations use a solution whose result would be held back.
+
+    Arguments:
+        one: the combinations.
+        held: such solutions.
+    """
+    grid = one.expected.grid
+    found = np.full(len(grid), grid.base.against in held)
+    for name in ("titrant", "reagent"):
+        if name in grid.index:
+            found |= np.array([each in held for each in grid.choices[name]])[grid.index[name]]
+    return found
 
 
 def _minutes(one: Predicted) -> Array:

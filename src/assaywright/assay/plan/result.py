@@ -78,6 +78,7 @@ class Option:
         other_indicators: that the computed curve finds as good, beside the method's own.
         further: what the same titrations say besides: hydroxide and carbonate of an alkali.
         remarks: what the method itself says against the way, in sentences.
+        held: why its result would be held back from release for its solutions, in sentences.
     """
 
     number: int
@@ -94,6 +95,7 @@ class Option:
     other_indicators: tuple[OtherIndicator, ...] = ()
     further: tuple[Result, ...] = ()
     remarks: tuple[str, ...] = ()
+    held: tuple[str, ...] = ()
 
     @property
     def relative_uncertainty(self) -> float:

@@ -32,8 +32,10 @@ from assaywright.assay.plan.setup import (
 )
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.plan.strength import too_strong
+from assaywright.assay.solution_remarks import last_day
 from assaywright.assay.solutions import in_force
 from assaywright.assay.upstream import Upstream
+from assaywright.assay.wording import written_date
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
@@ -57,6 +59,8 @@ class Search:
         notes: sentences on what was left out.
         considered: number of combinations of listed things, before any was ruled out.
         ends: least and greatest content that have to be titrated without refilling, as shares of the nominal one [1].
+        held: solutions whose result would be held back from release, with the reason as a sentence.
+        asked: remarks that are told of a solution, not to be told once more of an option.
     """
 
     shelf: Shelf
@@ -66,6 +70,22 @@ class Search:
     notes: list[str] = field(default_factory=list)
     considered: int = 0
     ends: tuple[float, float] = (1.0, 1.0)
+    held: list[tuple[Solution, str]] = field(default_factory=list)
+    asked: set[str] = field(default_factory=set)
+
+    def hold(self, solution: Solution, one: Remark) -> None:
+        """Keep why a solution's result would be held back, once."""
+        own = one.what if one.what.startswith(solution.name) else f"{solution.name}: {one.what}"
+        last = last_day(solution)
+        if one.kind == "titrant-past-its-date" and last is not None:
+            own = f"{solution.name} may be used until {written_date(last)}, which is past on that day"
+        if (solution, f"{own}.") not in self.held:
+            self.held.append((solution, f"{own}."))
+        self.asked.add(one.what)
+
+    def held_of(self, setup: Setup) -> tuple[str, ...]:
+        """Return why the result of a setup would be held back for its solutions, as sentences."""
+        return tuple(told for one, told in self.held if one in (setup.titrant, setup.reagent, setup.against))
 
     def note(self, sentence: str) -> None:
         """Keep a sentence once."""
@@ -229,7 +249,7 @@ def _usable(solution: Solution, reactant: Reactant, role: str, method: Method, s
         return False
     for one in remarks:
         if one.holds:
-            search.note(f"{solution.name}: {one.what}.")
+            search.hold(solution, one)
     meant = [strength.to("mol/L") for strength in reactant.nominal]
     within = not meant or (min(meant) / STRENGTH_TOLERANCE <= found.estimate.value <= max(meant) * STRENGTH_TOLERANCE)
     if not within:

@@ -112,9 +112,10 @@ def why_best(best: Option, *, wanted: bool) -> str:
     reason = (f"of the options that reach the uncertainty wanted none takes less bench time (about {best.minutes:.0f} "
               f"min for {setup.determinations} determinations) with a smaller uncertainty" if wanted else
               "no other option has a smaller uncertainty")
+    held = f" Its result would be held all the same: {' '.join(best.held)}" if best.held else ""
     return (f"The best is {way_words(setup)}, with {setup.in_burette.name} from a {setup.burette.nominal.text} "
             f"burette, because {reason}; what limits it is {limiting.name}, with "
-            f"{whole_per_cent(limiting.share)} of the variance.")
+            f"{whole_per_cent(limiting.share)} of the variance.{held}")
 
 
 def written_size(text: str) -> str:
