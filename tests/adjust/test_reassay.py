@@ -11,7 +11,7 @@ from assaywright.assay.adjust.form import read_adjustment
 from assaywright.assay.adjust.reassay import samples_of
 from assaywright.assay.adjust.sheets import adjustment_sheet
 from assaywright.reports.render import production_pdf
-from tests.adjust.test_adjust import LABORATORY, STRONG, no_file, written
+from tests.adjust.test_adjust import LABORATORY, ROUGH, STRONG, no_file, written
 from tests.cli.terminal import assert_refused_in_one_sentence, call
 from tests.plan.shelves import BALANCE, DAY, NORMAL_ACID, shelf_of, shelf_text, vessel
 
@@ -79,8 +79,8 @@ def test_the_files_own_shelf_is_taken_and_a_missing_one_refused(tmp_path):
 
 
 def test_after_the_first_of_two_steps_the_assay_expects_what_that_step_leaves():
-    found = adjust(read_adjustment(STRONG.replace("± 0.16", "± 0.24").encode(), "a.toml"), no_file, trials=20_000,
-                   shelf=shelf_of(*SHELF), day=DAY)
+    text = STRONG.replace(*ROUGH).replace("± 0.16", "± 0.02") + '[aim]\nland = "29.85 % w/w"\n'
+    found = adjust(read_adjustment(text.encode(), "a.toml"), no_file, trials=20_000, shelf=shelf_of(*SHELF), day=DAY)
     assert found.two_steps.advised
     assert found.reassay.plan.options[0].result.estimate.value == pytest.approx(found.two_steps.first.result.value,
                                                                                 rel=1e-5)

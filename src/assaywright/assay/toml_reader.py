@@ -12,6 +12,7 @@ from assaywright.metrology.refusal import Refusal
 T = TypeVar("T")
 
 MOST_BYTES = 5_000_000
+EMPTY = "name the file that is meant; a worksheet is begun with assaywright new"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,7 @@ def check_size(size_bytes: int, path: str) -> None:
         raise Refusal(f"the file has {size_bytes / 1e6:.1f} MB, and a worksheet has at most {MOST_BYTES / 1e6:.0f} MB",
                       where=path, remedy="name the worksheet itself")
     if size_bytes == 0:
-        raise Refusal("the file is empty", where=path, remedy="name the file that is meant; a worksheet is begun with assaywright new")
+        raise Refusal("the file is empty", where=path, remedy=EMPTY)
 
 
 def read_form(data: bytes, path: str, read: Callable[[TomlFile], T]) -> T:
@@ -77,7 +78,7 @@ def read_toml(data: bytes, path: str) -> TomlFile:
     check_size(len(data), path)
     text = _decoded(data, path)
     if not text.strip():
-        raise Refusal("the file is empty", where=path, remedy="name the file that is meant; a worksheet is begun with assaywright new")
+        raise Refusal("the file is empty", where=path, remedy=EMPTY)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:

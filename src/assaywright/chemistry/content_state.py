@@ -54,7 +54,7 @@ def state_by_mass(
     if percent.value < 100:
         check_sparing(solute, G_PER_L_PER_PERCENT * percent.value)  # a litre of it weighs a kilogram or more
     if stated is not None:
-        return SolutionState(percent, *stated, _far_from_table(solute, percent, stated[0], temperature_degC))
+        return SolutionState(percent, *stated, far_from_table(solute, percent, stated[0], temperature_degC))
     try:
         return SolutionState(percent, solution_density(solute, percent, temperature_degC),
                              _told(solute, percent.value, temperature_degC))
@@ -90,7 +90,7 @@ def state_by_volume(
         percent = _quotient("% w/w", held, stated[0], 1 / G_PER_L_PER_PERCENT)
         check_dissolves(solute, percent.value, temperature_degC)
         check_room(solute, held.value, temperature_degC)
-        return SolutionState(percent, *stated, _far_from_table(solute, percent, stated[0], temperature_degC))
+        return SolutionState(percent, *stated, far_from_table(solute, percent, stated[0], temperature_degC))
     check_room(solute, held.value, temperature_degC)
     try:
         percent = mass_percent_from_mass_concentration(solute, held, temperature_degC)
@@ -168,10 +168,19 @@ def _beyond(solute: Solute, percent: Estimate, density: Estimate, temperature_de
     return SolutionState(percent, density, source, (remark,))
 
 
-def _far_from_table(
+def far_from_table(
     solute: Solute, percent: Estimate, stated: Estimate, temperature_degC: float
 ) -> tuple[Remark, ...]:
-    """Return a remark on a stated density that differs from the table by over 3 uncertainties and over 1 %."""
+    """Return a remark on a stated density that differs from the table by over 3 uncertainties and over 1 %.
+
+    Arguments:
+        solute: of the solution.
+        percent: of the solute as weighed [% w/w].
+        stated: the density [g/mL].
+        temperature_degC: of the solution [°C].
+
+    Returns: none where the table holds no density there
+    """
     try:
         held = solution_density(solute, percent.value, temperature_degC)
     except Refusal:

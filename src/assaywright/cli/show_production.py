@@ -38,7 +38,7 @@ def adjusted_record(adjusted: Adjusted) -> dict[str, Any]:
         "two_steps": None if careful is None else {
             "advised": careful.advised, "first": _landing(careful.first), "then": careful.second_text,
             "chances": _chances(careful.chances)},
-        "prior": adjusted.prior, "mass_after_kg": adjusted.mass_after_g / 1000,
+        "to_check": list(adjusted.to_check), "prior": adjusted.prior, "mass_after_kg": adjusted.mass_after_g / 1000,
         "volume_after_L": None if adjusted.volume_after_mL is None else adjusted.volume_after_mL / 1000,
         "free_volume_L": None if adjusted.free_mL is None else adjusted.free_mL / 1000,
         "budget": _budget(adjusted.budget), "warming": _warming(adjusted.warming),

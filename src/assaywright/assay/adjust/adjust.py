@@ -3,7 +3,7 @@
 from dataclasses import replace
 from datetime import date
 
-from assaywright.assay.adjust.advice import notes_of, sampling_of, steps_of
+from assaywright.assay.adjust.advice import notes_of, sampling_of, steps_of, to_check
 from assaywright.assay.adjust.chances import chances
 from assaywright.assay.adjust.form import CHEAPEST, Adjustment
 from assaywright.assay.adjust.landing import aimed_content, kept, landing_at, two_steps
@@ -11,7 +11,7 @@ from assaywright.assay.adjust.lot import Opener, TankedLot, tanked
 from assaywright.assay.adjust.order import added_to_it, check_order, in_the_tank, where_they_meet
 from assaywright.assay.adjust.reassay import reassay_of
 from assaywright.assay.adjust.result import Adjusted, Landing, Reassay
-from assaywright.assay.adjust.room import check_direction, check_room
+from assaywright.assay.adjust.room import check_direction, check_room, check_step
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.prepare.result import Safety, shares
 from assaywright.assay.prepare.safety import STRONGER, WEAKER, safety_of
@@ -62,6 +62,7 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
     landing = landing_at(lot, amount, trials, seed, diluting=diluting, up=up)
     if adjustment.aim.land == CHEAPEST and landing.amount > 0:
         landing = kept(lot, landing, trials, seed, diluting=diluting)
+    check_step(lot, landing, now, seed)
     after, free = check_room(lot, landing, seed)
     careful = two_steps(lot, aimed, landing, trials, seed, diluting=diluting) if landing.amount > 0 else None
     model = lot.model(landing.amount)
@@ -75,7 +76,7 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
         after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.head.identity}"),
         shares(landing.result), heat, _safety(lot, heat, landing), steps_of(lot, landing, careful),
         sampling_of(lot, landing),
-        Reassay(()), notes_of(lot, landing, careful))
+        Reassay(()), notes_of(lot, landing, careful), to_check(lot, landing))
 
 
 def _checked_amount(lot: TankedLot, aimed: float, percent: float, seed: int) -> float:

@@ -3,8 +3,10 @@
 from assaywright.assay.adjust.chances import bounds_of
 from assaywright.assay.adjust.lot import TankedLot
 from assaywright.assay.adjust.result import Landing, TwoSteps
+from assaywright.assay.prepare.far_density import far_densities
 from assaywright.assay.prepare.result import expanded
-from assaywright.assay.wording import written_figures, written_probability
+from assaywright.assay.wording import written_figures, written_limits, written_probability
+from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.metrology.acceptance import critical_range_factor
 
 PRACTICE = "common practice, no source"
@@ -54,17 +56,45 @@ def _decides(lot: TankedLot, landing: Landing) -> str:
             "prediction).")
 
 
+def to_check(lot: TankedLot, landing: Landing) -> tuple[str, ...]:
+    """Return what speaks against the sheet as it stands: a landing outside the limits, densities that cannot be."""
+    adjustment = lot.adjustment
+    told = []
+    lower, upper = bounds_of(adjustment.limits)
+    if not lower <= landing.result.value <= upper:
+        told.append(f"The predicted content, {written_figures(landing.result.value, 5)} {lot.unit}, lies outside the "
+                    f"limits {written_limits(adjustment.limits)}: this addition does not bring the lot within them.")
+    tank, addition = adjustment.tank, adjustment.addition
+    nominal = lot.mixture.mass_percent if lot.mixture is not None else None
+    at_20 = REFERENCE_DEGC
+    return (*told, *far_densities(lot.solute, (
+        ("the lot", adjustment.assay.density, lot.content.value, at_20),
+        ("the lot in the tank", tank.density, lot.content.value,
+         tank.temperature.to("°C") if tank.temperature else at_20),
+        (addition.name, addition.density, lot.added.value,
+         addition.temperature.to("°C") if addition.temperature else at_20),
+        ("the product", adjustment.density, nominal, at_20))))
+
+
 def notes_of(lot: TankedLot, landing: Landing, careful: TwoSteps | None) -> tuple[str, ...]:
     """Return what else to know: why two steps, what was taken where nothing was stated."""
     adjustment = lot.adjustment
     notes = ["Volumes are not added: masses and the mass of the substance are, and densities stand between."]
+    accepted = written_probability(adjustment.aim.greatest_overshoot)
+    once = written_probability(landing.overshoot)
     if careful is not None and careful.advised:
-        accepted = written_probability(adjustment.aim.greatest_overshoot)
         notes.append(
-            f"Two steps are advised: one addition would pass the far limit with a probability of "
-            f"{written_probability(landing.overshoot)}, more than the {accepted} accepted, and too much of it cannot "
-            f"be undone by more of it. After two steps, with an assay as sure as the first, the lot conforms with a "
-            f"probability of {written_probability(careful.chances.conforms)}.")
+            f"Two steps are advised: one addition would pass the far limit with a probability of {once}, more than the "
+            f"{accepted} accepted, and too much of it cannot be undone by more of it. After two steps, with an assay "
+            "as sure as the first, the lot conforms with a probability of "
+            f"{written_probability(careful.chances.conforms)}.")
+    elif landing.amount > 0 and landing.overshoot > adjustment.aim.greatest_overshoot:
+        twice = "" if careful is None else f", in two steps with {written_probability(careful.overshoot)}"
+        notes.append(
+            f"The two wishes exclude each other here, the landing at {written_figures(landing.result.value, 5)} "
+            f"{lot.unit} and a greatest overshoot of {accepted}: in one step the far limit is passed with a "
+            f"probability of {once}{twice}. Land further from that limit, accept a greater overshoot, or assay the lot "
+            "more closely.")
     if landing.chances.conforms < adjustment.aim.probability:
         notes.append(f"The probability of conforming stays below the {written_probability(adjustment.aim.probability)} "
                      "wanted: assay the lot more closely, or land further inside.")

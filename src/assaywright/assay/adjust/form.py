@@ -165,14 +165,15 @@ def needed_table(table: Table, key: str, known: tuple[str, ...]) -> Table:
 def _read(file: TomlFile) -> Adjustment:
     table = top_table(file, FORMAT, ADJUSTMENT_FIELDS)
     nominal = table.needed_quantity("nominal", *CONTENT_UNITS, above="0", example="30.00")
+    limits = limits_of(needed_table(table, "specification", LIMIT_FIELDS), nominal)
     return Adjustment(
         product=table.needed_text("product", "caustic soda solution 30 % w/w"),
         lot=table.needed_text("lot", "0951"), substance=table.needed_text("substance", "sodium hydroxide"),
-        nominal=nominal, limits=limits_of(needed_table(table, "specification", LIMIT_FIELDS), nominal),
+        nominal=nominal, limits=limits,
         assay=_assay(needed_table(table, "assay", ASSAY_FIELDS)),
         tank=_tank(needed_table(table, "tank", TANK_FIELDS)),
         addition=_addition(needed_table(table, "addition", ADDITION_FIELDS)),
-        aim=_aim(table.table("aim", AIM_FIELDS), nominal),
+        aim=_aim(table.table("aim", AIM_FIELDS), nominal, limits),
         density=table.quantity("density", "g/mL", above="0", most="5"), reaction=table.text("reaction"),
         shelf=table.text("shelf"),
         head=read_head(table, file, "AD-26-014"),
@@ -228,12 +229,19 @@ def _tank(table: Table) -> Tank:
     if amount.uncertainty is None:
         raise table.refusal("mass" if mass else "volume", f"{amount.text} has no uncertainty",
                             "state what load cell or gauge leave open, like ± 15 kg, k = 2")
+    capacity = table.quantity("capacity", "L", above="0")
+    if capacity is not None and volume is not None and volume.to("L") > capacity.to("L"):
+        raise table.refusal("volume", f"{volume.text} are read, and the tank holds {capacity.text}",
+                            "check the reading and the capacity, or draw off first what is too much")
+    degrees = table.quantity("temperature", "°C", least="-20", most="120")
+    greatest = table.quantity("greatest_temperature", "°C", least="0", most="200")
+    if degrees is not None and greatest is not None and degrees.to("°C") > greatest.to("°C"):
+        raise table.refusal("temperature", f"the lot is at {degrees.text}, and the tank may take {greatest.text}",
+                            "let it cool before anything is added, and check both figures")
     return Tank(
         amount=amount, identity=table.text("id"), density=table.quantity("density", "g/mL", above="0", most="5"),
         dead_leg=table.quantity("dead_leg", "kg", least="0"),
-        temperature=table.quantity("temperature", "°C", least="-20", most="120"),
-        capacity=table.quantity("capacity", "L", above="0"),
-        greatest_temperature=table.quantity("greatest_temperature", "°C", least="0", most="200"),
+        temperature=degrees, capacity=capacity, greatest_temperature=greatest,
         mixing=table.text("mixing"),
     )
 
@@ -248,7 +256,7 @@ def _addition(table: Table) -> Addition:
     )
 
 
-def _aim(table: Table | None, nominal: Quantity) -> Aim:
+def _aim(table: Table | None, nominal: Quantity, limits: Specification) -> Aim:
     if table is None:
         return Aim()
     land, content = table.text("land", NOMINAL), None
@@ -259,6 +267,11 @@ def _aim(table: Table | None, nominal: Quantity) -> Aim:
         if kind_of(content.unit) != kind_of(nominal.unit):
             raise table.refusal("land", f"{content.text} is not in the unit of the nominal content",
                                 f"give it in {nominal.unit}")
+        value = content.to(nominal.unit)
+        for limit, outside in ((limits.lower, "below"), (limits.upper, "above")):
+            if limit is not None and (value < float(limit.value) if outside == "below" else value > float(limit.value)):
+                raise table.refusal("land", f"{content.text} lies {outside} the limit {limit.text}, so that the lot "
+                                    "would not conform", f'land within the limits, such as land = "{NOMINAL}"')
         land = ""
     return Aim(land, content, _share(table, "probability", 0.95), _share(table, "greatest_overshoot", 0.01))
 

@@ -17,6 +17,7 @@ SEARCH_TRIALS = 20_000
 GRID = 24
 HALVINGS = 24
 MOST_STEPS_INWARDS = 20
+HELPS = 0.75  # two steps are worth a second assay where they take a quarter off the risk: our own allowance
 FARTHEST_U = 8.0  # how far inside an only limit a landing is looked for, in standard uncertainties
 
 
@@ -129,7 +130,9 @@ def two_steps(
     measuring = adjustment.addition.measuring
     amount = measuring.rounded(rest, down=True)
     expected = chances(after.model(amount), adjustment.limits, trials, seed + 1)
-    return TwoSteps(first, measuring.written(amount), expected, whole.overshoot > accepted)
+    beyond = expected.below if diluting else expected.above
+    advised = whole.overshoot > accepted and beyond <= HELPS * whole.overshoot
+    return TwoSteps(first, measuring.written(amount), expected, advised, beyond)
 
 
 def _second(lot: TankedLot, first: Landing, aimed: float) -> tuple[float, TankedLot]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from assaywright.assay.adjust.form import Adjustment
 from assaywright.assay.adjust.near_table import density_near_table
+from assaywright.assay.adjust.own_assay import assayed
 from assaywright.assay.prepare.contents import (
     FinalDensity,
     content_estimate,
@@ -158,8 +159,7 @@ def tanked(adjustment: Adjustment, opener: Opener) -> TankedLot:
     """
     solute = find_solute(adjustment.substance)
     counting = count_equivalents(solute, adjustment.reaction) if adjustment.reaction else None
-    assayed = _assayed(adjustment, opener)
-    found, prior = _after_prior(assayed, adjustment)
+    found, prior = _after_prior(assayed(adjustment, solute, opener), adjustment)
     density = _stated(adjustment.assay.density, adjustment, "density of the lot")
     content = mass_percent_of(found, solute, counting, density, adjustment.assay.content.text
                               if adjustment.assay.content else "")
@@ -183,29 +183,6 @@ def aim_value(adjustment: Adjustment) -> float:
     """Return the content aimed at where it is stated: the nominal one, or another [unit of the nominal]."""
     landing = adjustment.aim.content or adjustment.nominal
     return landing.to(adjustment.nominal.unit)
-
-
-def _assayed(adjustment: Adjustment, opener: Opener) -> Estimate:
-    """Return what the assay found, stated or by its worksheet."""
-    assay = adjustment.assay
-    if assay.content is not None:
-        key = influence_key("lot", adjustment.lot, "assay as stated", "content")
-        return content_estimate(assay.content, key, f"assay of lot {adjustment.lot}")
-    from assaywright.assay.evaluate import evaluate_worksheet
-    from assaywright.assay.upstream import resolve
-    from assaywright.assay.worksheet import parse_worksheet
-
-    path = resolve(adjustment.head.path, assay.worksheet)
-    try:
-        data = opener(path)
-    except OSError as problem:
-        raise Refusal(f"the worksheet '{assay.worksheet}' is not there to be read", where="assay",
-                      remedy="correct the name, relative to this file") from problem
-    outcome = evaluate_worksheet(parse_worksheet(data, path), opener)
-    if not outcome.releasable:
-        raise Refusal(f"the result of '{assay.worksheet}' is held back, and no lot is adjusted by it", where="assay",
-                      remedy="clear its remarks first")
-    return outcome.result.estimate
 
 
 def _after_prior(found: Estimate, adjustment: Adjustment) -> tuple[Estimate, str]:

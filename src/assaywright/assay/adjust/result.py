@@ -62,13 +62,15 @@ class TwoSteps:
         first: the largest addition that practically never passes the content aimed at.
         second_text: about how much is left for the second step; the new assay decides.
         chances: after the second step, supposing an assay as uncertain as the first.
-        advised: whether the risk of overshoot in one step is greater than accepted.
+        advised: whether the risk of overshoot in one step is greater than accepted, and that of two clearly less.
+        overshoot: probability of landing beyond the far limit after the second step [1].
     """
 
     first: Landing
     second_text: str
     chances: Chances
     advised: bool
+    overshoot: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,7 @@ class Adjusted:
         prior: what the probabilities suppose, in words.
         sampling: where to sample, and what the samples have to agree to.
         reassay: the assay of these samples.
+        to_check: what speaks against the sheet as it stands, to be cleared first.
     """
 
     adjustment: Adjustment
@@ -125,3 +128,4 @@ class Adjusted:
     sampling: tuple[str, ...]
     reassay: Reassay
     notes: tuple[str, ...]
+    to_check: tuple[str, ...] = ()

@@ -1,8 +1,9 @@
 """What cannot be: an addition that pulls the wrong way, does not fit or is not there; and the nearest that can."""
 
-from assaywright.assay.adjust.chances import chances
+from assaywright.assay.adjust.chances import bounds_of, chances
 from assaywright.assay.adjust.lot import TankedLot
-from assaywright.assay.adjust.result import Landing
+from assaywright.assay.adjust.result import Chances, Landing
+from assaywright.assay.prepare.measuring import amount_text
 from assaywright.assay.wording import written_figures, written_probability
 from assaywright.chemistry.density import solution_density
 from assaywright.metrology.refusal import Refusal
@@ -31,11 +32,40 @@ def check_direction(lot: TankedLot, aimed: float, seed: int) -> None:
     content_now, content_added = f"{lot.content_after(0.0):.5g} {lot.unit}", f"{added:.4g} % w/w"
     weak = percent > now
     side = "raise" if weak else "lower"
-    remedy = f"name a {'concentrate' if weak else 'diluent'} whose content lies beyond {wanted}"
+    remedy = (f"name a concentrate whose content lies above {wanted}" if weak else
+              f"name a diluent, water or another whose content lies below {wanted}")
     raise Refusal(
         f"{name} with {content_added} cannot {side} the lot from {content_now} to {wanted}; the nearest that can be "
         f"done with it is to leave the lot as it is, which conforms with a probability of "
         f"{written_probability(found.conforms)}", where="addition", remedy=remedy)
+
+
+def check_step(lot: TankedLot, landing: Landing, now: Chances, seed: int) -> None:
+    """Refuse an addition that is wanted and is less than one step of its instrument.
+
+    Where the lot as it is lies within its limits, and what is wanted would not make it any surer, nothing is added.
+
+    Arguments:
+        landing: in whole steps, of nothing.
+        now: chances of the lot as it is.
+        seed: of the simulation.
+
+    Raises:
+        Refusal: the sentence says what one step would give.
+    """
+    adjustment, measuring = lot.adjustment, lot.adjustment.addition.measuring
+    if landing.amount > 0 or not landing.exact > 1e-9 * measuring.step or now.conforms >= adjustment.aim.probability:
+        return
+    lower, upper = bounds_of(adjustment.limits)
+    wished = chances(lot.model(landing.exact), adjustment.limits, SEARCH_TRIALS, seed)
+    if lower <= landing.result.value <= upper and wished.conforms < adjustment.aim.probability:
+        return
+    raise Refusal(
+        f"{amount_text(measuring, landing.exact)} of {adjustment.addition.name} are wanted, less than one step of "
+        f"{measuring.readability.text}; the nearest that can be done is one step, "
+        f"{_nearest(lot, lot.mass_of(measuring.step), seed)}, or to leave the lot as it is, which conforms with a "
+        f"probability of {written_probability(now.conforms)}", where="addition, readability",
+        remedy="name a finer instrument")
 
 
 def volumes(lot: TankedLot, mass_g: float, percent: float) -> tuple[float | None, float | None]:
@@ -55,6 +85,10 @@ def volumes(lot: TankedLot, mass_g: float, percent: float) -> tuple[float | None
                           where="tank", remedy="give density under [tank], in g/mL, measured")
         return None, None
     free = None if tank.capacity is None else tank.capacity.to("mL") - _in_tank_mL(lot)
+    if free is not None and tank.capacity is not None and free < -1e-9 * tank.capacity.to("mL"):
+        stands = f"{tank.amount.text} are {_in_tank_mL(lot) / 1000:.5g} L"
+        raise Refusal(f"{stands}, and the tank holds {tank.capacity.text}", where="tank",
+                      remedy="check the reading and the capacity, or draw off first what is too much")
     return mass_g / _density_after(lot, percent), free
 
 
@@ -90,15 +124,18 @@ def check_room(lot: TankedLot, landing: Landing, seed: int) -> tuple[float | Non
     whole_g = _whole_mass_g(lot)
     percent = _percent_after(lot, landing.mass_g)
     after, free = volumes(lot, whole_g + landing.mass_g, percent)
-    if after is None or free is None or tank.capacity is None or after <= tank.capacity.to("mL"):
+    if after is None or free is None or tank.capacity is None:
         return after, free
     room_mL = tank.capacity.to("mL")
+    most_mL = _most_mL(lot, landing.mass_g, whole_g)
+    if most_mL <= room_mL * (1 + 1e-9):
+        return after, free
     fits_g = _that_fits_g(lot, landing.mass_g, whole_g, room_mL)
-    drawn_kg = whole_g * (1 - room_mL / after) / 1000
+    drawn_kg = whole_g * (1 - room_mL / most_mL) / 1000
     option = _nearest(lot, fits_g, seed) if fits_g > 0 else "nothing can be added"
     raise Refusal(
         f"{landing.text} of {lot.adjustment.addition.name} do not fit: the tank has room for {free / 1000:.4g} L, and "
-        f"with them it would hold {after / 1000:.5g} L (volumes are not added: they shrink or swell on mixing); "
+        f"with them it would hold up to {most_mL / 1000:.5g} L before they have mixed, {after / 1000:.5g} L after it; "
         f"the nearest that can be done is to add what fits, {option}", where="tank",
         remedy=f"or draw off {drawn_kg:.4g} kg of the lot first, and add in proportion")
 
@@ -117,9 +154,16 @@ def _that_fits_g(lot: TankedLot, most_g: float, whole_g: float, room_mL: float) 
     low, high = 0.0, most_g
     for _ in range(50):
         middle = (low + high) / 2
-        volume = (whole_g + middle) / _density_after(lot, _percent_after(lot, middle))
-        low, high = (middle, high) if volume <= room_mL else (low, middle)
+        low, high = (middle, high) if _most_mL(lot, middle, whole_g) <= room_mL else (low, middle)
     return low
+
+
+def _most_mL(lot: TankedLot, added_g: float, whole_g: float) -> float:
+    """Return the most that stands in the tank while so much is added [mL]: side by side before mixing, or mixed."""
+    mixed = (whole_g + added_g) / _density_after(lot, _percent_after(lot, added_g))
+    if lot.added_density is None:
+        return mixed
+    return max(mixed, _in_tank_mL(lot) + added_g / lot.added_density.value)
 
 
 def _nearest(lot: TankedLot, mass_g: float, seed: int) -> str:

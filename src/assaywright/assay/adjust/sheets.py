@@ -44,9 +44,11 @@ def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:
         added += f" (about {written_figures(landing.volume_mL / 1000, 4)} L)"
     if made.addition.measuring.by_volume:
         added += f" ({written_figures(landing.mass_g / 1000, 4)} kg)"
-    nothing = "the lot as it is keeps what is wanted, or the addition is less than one step"
+    nothing = ("the lot as it is keeps what is wanted" if adjusted.as_it_is.conforms >= made.aim.probability else
+               f"what is wanted is less than one step, {made.addition.measuring.readability.text}")
     supposes = f"simulation of {landing.chances.trials} trials, seed {landing.chances.seed}"
-    answers = [("Add", added) if landing.amount else ("Add nothing", nothing),
+    answers = [*(("Check first", one) for one in adjusted.to_check),
+               ("Add", added) if landing.amount else ("Add nothing", nothing),
                ("Aimed at", f"{written_figures(adjusted.aimed, 5)} {made.nominal.unit}"),
                ("Then holds", stated(landing.result)),
                ("Conforms then", _chances(landing.chances)),
@@ -74,9 +76,8 @@ def _ways(adjusted: Adjusted) -> SheetTable:
              written_probability(landing.overshoot))]
     if careful is not None:
         name = "two steps, advised" if careful.advised else "two steps, the careful way"
-        beyond = careful.chances.below if adjusted.diluting else careful.chances.above
         rows.append((name, careful.first.text, f"about {careful.second_text}, as a new assay says",
-                     written_probability(careful.chances.conforms), written_probability(beyond)))
+                     written_probability(careful.chances.conforms), written_probability(careful.overshoot)))
     return SheetTable("One step or two", ("Way", "First", "Then", "Conforms", "Past the far limit"), tuple(rows),
                       (3, 4))
 

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from assaywright.assay.wording import written_figures
 from assaywright.metrology.estimate import Estimate, influence
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.rounding import decimal_of_result, plain
@@ -61,3 +62,21 @@ class Measuring:
         factor, _ = conversion(self.base, unit)
         places = max(0, -int(self.readability.value.normalize().as_tuple().exponent))
         return f"{plain(round(decimal_of_result(amount * factor), places))} {unit}"
+
+
+def amount_text(measuring: Measuring, amount: float, figures: int = 3) -> str:
+    """Return an amount before rounding to whole steps, in the unit of the readability and in plain figures.
+
+    Arguments:
+        measuring: whose unit it is written in.
+        amount: [g or mL]
+        figures: significant ones.
+
+    Example:
+        >>> from assaywright.metrology.typed import read_quantity
+        >>> amount_text(Measuring(read_quantity("100 kg")), 49403.1)
+        '49.4 kg'
+    """
+    unit = measuring.readability.unit
+    factor, _ = conversion(measuring.base, unit)
+    return f"{written_figures(amount * factor, figures)} {unit}"
