@@ -179,3 +179,25 @@ def test_every_field_of_a_blend_is_explained():
     known = {"format", "decimal_mark", "characteristic", "lot", "name"}
     fields = {*BLEND_FIELDS, *CHARACTERISTIC_FIELDS, *LOT_FIELDS} - known
     assert not [name for name in fields if not re.search(rf"`{name}`|^{name} = ", page, re.MULTILINE)]
+
+
+def test_more_than_the_vessel_holds_is_refused_with_what_it_holds(tmp_path):
+    text = 'mass = "5000 kg"\ncapacity = "4000 kg"\n'
+    answer = call("blend", written(tmp_path, TWO.replace(LIMITS, text + LIMITS)))
+    assert_refused_in_one_sentence(answer, "b.toml: mass", "5000 kg are wanted, and the vessel holds 4000 kg",
+                                   "the nearest that can be made in it is 4000 kg")
+
+
+@pytest.mark.parametrize("capacity", ["1000", "1333", "2501"])
+def test_steps_are_not_rounded_up_beyond_the_vessel(capacity):
+    """Parts of 0.4 and 0.6 in steps of 10 kg do not add up to these capacities."""
+    text = TWO.replace(LIMITS, f'capacity = "{capacity} kg"\nreadability = "10 kg"\nprobability = "50 %"\n' + LIMITS)
+    assert sum(masses(blended(text)).values()) <= float(capacity)
+
+
+def test_a_density_far_from_the_table_is_said_at_the_top_and_a_chance_is_a_chance(tmp_path):
+    """Caustic soda of 30 % w/w has 1.33 g/mL at 20 °C (handbook, from memory)."""
+    told = " ".join(call("blend", written(tmp_path, TWO.replace(
+        'stock = "5000 kg"', 'stock = "5000 kg"\ndensity = "1.5 g/mL"'))).output.split())
+    assert "Check first Density of lot 0951: 1.5 g/mL is stated" in told
+    assert "(1.0000)" not in told

@@ -66,7 +66,7 @@ def blended_record(blended: Blended) -> dict[str, Any]:
         "characteristics": [{"name": one.name, "limits": one.limits, "result": _estimate(one.result),
                              "conforms": one.conforms} for one in blended.characteristics],
         "mass_kg": blended.mass_g / 1000, "conforms": blended.conforms, "trials": blended.trials,
-        "seed": blended.seed, "guard_u": blended.guard_u, "cost": blended.cost, "alligation": list(blended.square),
+        "to_check": list(blended.to_check), "seed": blended.seed, "guard_u": blended.guard_u, "cost": blended.cost, "alligation": list(blended.square),
         "budget": _budget(blended.budget), "warming": _warming(blended.warming), "cautions": _safety(blended.safety),
         "steps": list(blended.steps), "notes": list(blended.notes), "responsible": made.head.responsible,
     }

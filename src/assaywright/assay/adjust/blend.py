@@ -10,9 +10,11 @@ import numpy as np
 from assaywright.assay.adjust.blend_form import CHEAPEST, MOST, NOMINAL, Blend
 from assaywright.assay.adjust.blend_parts import Characterised, characterised, models_of
 from assaywright.assay.adjust.chances import bounds_of
+from assaywright.assay.prepare.far_density import far_densities
 from assaywright.assay.prepare.result import Safety, Share, shares
 from assaywright.assay.prepare.safety import STRONGER, groups_of, safety_of
 from assaywright.assay.wording import written_probability
+from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.heat import HeatPortion, Warming
 from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.chemistry.solute import Solute, find_solute
@@ -75,6 +77,7 @@ class Blended:
         guard_u: by how many standard uncertainties the limits were moved inwards to keep that probability.
         square: Pearson's square, in sentences, where two lots go in.
         cost: of the blend, where each lot has one.
+        to_check: what speaks against the sheet as it stands, to be cleared first.
     """
 
     blend: Blend
@@ -94,6 +97,7 @@ class Blended:
     safety: Safety
     steps: tuple[str, ...]
     notes: tuple[str, ...]
+    to_check: tuple[str, ...] = ()
 
 
 def blend_lots(blend: Blend, *, trials: int = TRIALS, seed: int = 0) -> Blended:
@@ -156,7 +160,10 @@ def _blended(blend: Blend, trials: int, seed: int) -> Blended:
         total, together, trials, seed, guard, _square(blend, found, masses), _cost(blend, masses),
         write_working(models[0], f"blend {blend.head.identity}"), shares(results[0]), heat,
         safety_of(solute, used, heat, adding=STRONGER, greatest_degC=None), _steps(blend, masses, order),
-        _notes(blend, guard, together))
+        _notes(blend, guard, together), far_densities(solute, (
+            *((f"lot {lot.identity}", lot.density, percent, REFERENCE_DEGC)
+              for lot, percent in zip(blend.lots, found[0].percents, strict=True)),
+            ("the product", blend.density, found[0].nominal, REFERENCE_DEGC))))
 
 
 def _inside(blend: Blend, values: Sequence[Any]) -> list[Any]:
@@ -256,6 +263,9 @@ def _in_steps(blend: Blend, masses_kg: list[float]) -> list[float]:
     for lot, mass in zip(blend.lots, masses_kg, strict=True):
         step = measuring.rounded(1000 * mass)
         found.append(measuring.rounded(lot.stock.to("g"), down=True) if step > lot.stock.to("g") else step)
+    room_g = blend.capacity.to("g") if blend.capacity is not None else None
+    if room_g is not None and sum(found) > room_g * (1 + 1e-12):  # rounded up to more than the vessel holds
+        found = [measuring.rounded(1000 * mass, down=True) for mass in masses_kg]
     if not sum(found) > 0:
         raise Refusal(f"all masses are less than one step of {measuring.readability.text}; the least that can be "
                       "measured is one step", where="readability", remedy="name a finer balance, or blend more")
@@ -353,7 +363,8 @@ def _steps(blend: Blend, masses: Sequence[float], order: Sequence[int]) -> tuple
 
 def _notes(blend: Blend, guard: float, together: float) -> tuple[str, ...]:
     notes = ["Contents by mass mix in proportion to the masses; volumes do not.",
-             f"Probability of conforming with a flat prior: the assays alone say what is known ({together:.4f})."]
+             ("Probability of conforming with a flat prior: the assays alone say what is known "
+              f"({written_probability(together)}).")]
     if guard:
         notes.append(f"The limits were moved inwards by {guard:g} standard uncertainties to keep the probability "
                      "wanted.")

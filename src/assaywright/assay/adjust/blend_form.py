@@ -110,12 +110,17 @@ def _read(file: TomlFile) -> Blend:
     if table.has("readability"):
         table.needed_quantity("readability", "kg", above="0")
     probability = table.quantity("probability", "%", above="0", most="99.99")
+    mass, capacity = table.quantity("mass", "kg", above="0"), table.quantity("capacity", "kg", above="0")
+    if mass is not None and capacity is not None and mass.to("kg") > capacity.to("kg"):
+        raise table.refusal("mass", f"{shown(mass.text)} are wanted, and the vessel holds {shown(capacity.text)}; the "
+                            f"nearest that can be made in it is {shown(capacity.text)}",
+                            "ask for that, or name a larger vessel")
     return Blend(
         product=table.needed_text("product", "caustic soda solution 30 % w/w"),
         substance=table.needed_text("substance", "sodium hydroxide"), nominal=nominal,
         characteristics=characteristics, lots=lots, measuring=read_measuring(table, "1 kg"),
-        mass=table.quantity("mass", "kg", above="0"), aim=table.choice("aim", AIMS, NOMINAL),
-        probability=probability.to("1") if probability else 0.95, capacity=table.quantity("capacity", "kg", above="0"),
+        mass=mass, aim=table.choice("aim", AIMS, NOMINAL),
+        probability=probability.to("1") if probability else 0.95, capacity=capacity,
         density=table.quantity("density", "g/mL", above="0", most="5"), reaction=table.text("reaction"),
         head=read_head(table, file, "BL-26-003"),
     )

@@ -109,7 +109,8 @@ def blend_sheet(blended: Blended, day: str = "") -> ProductionSheet:
     found = tuple((one.name, one.limits, stated(one.result), written_probability(one.conforms))
                   for one in blended.characteristics)
     supposes = f"flat prior, simulation of {blended.trials} trials, seed {blended.seed}"
-    answers = [("Makes", f"{written_figures(blended.mass_g / 1000, 5)} kg"),
+    answers = [*(("Check first", one) for one in blended.to_check),
+               ("Makes", f"{written_figures(blended.mass_g / 1000, 5)} kg"),
                ("Conforms in all", f"{written_probability(blended.conforms)}; {supposes}")]
     if blended.cost is not None:
         answers.append(("Cost", written_figures(blended.cost, 6)))
