@@ -12,6 +12,7 @@ from assaywright.records.catalogue import EVENTS
 from assaywright.records.chain import canonical, digest_of
 from assaywright.records.models import Event, Head
 from assaywright.records.projections import project
+from assaywright.records.projections.lengths import check_lengths
 
 
 class AnotherAct(Refusal):
@@ -51,6 +52,7 @@ def append(
             number=head.number + 1, recorded_at=clock.written(clock.now()), schema=EVENTS[kind].schema, kind=kind,
             subject=subject, by=by, reason=reason, act=act, payload=text, previous=head.digest,
         )
+        check_lengths(Event, event.fields())
         event.digest = digest_of(event.fields(), head.digest)
         event.save(force_insert=True)
         head.number, head.digest = event.number, event.digest

@@ -10,6 +10,7 @@ from contextvars import ContextVar
 from typing import Any
 
 from assaywright.records.models.kept import MadeFromEvents
+from assaywright.records.projections.lengths import Measured
 
 Model = type[MadeFromEvents]
 Key = Any
@@ -20,7 +21,7 @@ def rows(model: Model) -> Any:
     """Return what a projection writes a table's rows with: the database's own, or the table in memory."""
     tables = _IN_MEMORY.get()
     if tables is None:
-        return model.objects  # type: ignore[attr-defined]
+        return Measured(model)
     if model not in tables:
         tables[model] = Table(model)
     return tables[model]
