@@ -10,6 +10,7 @@ from assaywright.cli.guide import guide_lines
 from assaywright.metrology.refusal import Refusal
 from tests.plan.shelves import (
     BALANCE,
+    CAUSTIC,
     DAY,
     EIGHT,
     NORMAL_ACID,
@@ -90,3 +91,55 @@ def test_portions_that_a_method_never_has_pipetted_are_said_not_to_be_tried():
     thiosulfate = acid("0.1").replace("hydrochloric acid", "sodium thiosulfate").replace('"HCl"', '"Na2S2O3"')
     with pytest.raises(Refusal, match="No portion is pipetted by sodium-sulfite-by-excess-iodine"):
         planned(shelf_of(vessel("burette", 50), vessel("pipette", 10), BALANCE, thiosulfate), sulfite)
+
+
+@pytest.mark.parametrize(("nominal", "told"), [
+    # 1200 g/L in 1.185 g/mL would be 101 % w/w, by hand
+    ("120 % w/v", r"product\.toml: nominal: 101\.27 % w/w of sodium hydroxide cannot be"),
+    ("120 % w/w", r"product\.toml: nominal: 120 % w/w is more than the whole"),
+    ("60 mol/L", r"product\.toml: nominal: .*cannot be"),
+])
+def test_a_nominal_content_that_cannot_be_is_refused(nominal, told):
+    bare = CAUSTIC.partition("[[char")[0].replace('"20 % w/v"', f'"{nominal}"')
+    with pytest.raises(Refusal, match=told):
+        planned(shelf_of(*SHELF), product_of(bare))
+
+
+@pytest.mark.parametrize(("nominal", "told"), [
+    ("25 % w/v", "upper: the nominal content 25 % w/v is above the upper limit 20.2 % w/v"),
+    ("19.7 % w/v", "lower: the nominal content 19.7 % w/v is below the lower limit 19.8 % w/v"),
+])
+def test_a_nominal_content_outside_its_own_limits_is_refused(nominal, told):
+    with pytest.raises(Refusal, match=told):
+        product_of(CAUSTIC.replace('nominal = "20 % w/v"', f'nominal = "{nominal}"'))
+
+
+def test_lots_whose_mean_lies_outside_the_limits_are_remarked_on():
+    plan = planned(shelf_of(*SHELF), product_of(CAUSTIC.replace('mean = "20.0', 'mean = "20.3')))
+    assert any(one.startswith("The mean of the lots, 20.3 % w/v, lies outside the limits") for one in plan.notes)
+    assert not any("mean of the lots" in one for one in planned(shelf_of(*SHELF)).notes)
+
+
+def test_limits_that_are_one_and_the_same_are_refused_by_field():
+    same = CAUSTIC.replace('lower = "19.8', 'lower = "20.2').replace('nominal = "20 ', 'nominal = "20.2 ')
+    with pytest.raises(Refusal, match=r"characteristic 1, upper: the lower limit .* are the same"):
+        product_of(same)
+
+
+# --- the shelf --------------------------------------------------------------------------------------------------------
+
+
+def test_a_solution_that_no_method_asks_for_is_named_and_a_bare_concentration_is_told_of():
+    other = acid("0.5").replace("hydrochloric acid", "sulfuric acid").replace('"HCl"', '"H2SO4"')
+    bare = acid("1.01").replace(" ± 0.00101 mol/L, k = 2", "")
+    plan = planned(shelf_of(*SHELF, other, bare))
+    assert "No method that suits asks for sulfuric acid 0.5 mol/L." in plan.notes
+    assert any("hydrochloric acid 1.01 mol/L states 1.01 mol/L without an uncertainty" in one for one in plan.notes)
+    assert not any("hydrochloric acid 1 N states" in one for one in plan.notes)
+
+
+def test_a_reaction_that_is_none_and_equivalents_that_contradict_the_method_are_refused():
+    with pytest.raises(Refusal, match=r"shelf\.toml: titrant 1, reaction: 'rubbish'"):
+        shelf_of(acid("1").replace('formula = "HCl"', 'formula = "HCl"\nreaction = "rubbish"'))
+    with pytest.raises(Refusal, match="counts 1 to one mole of NaOH, and the product says 7"):
+        planned(shelf_of(*SHELF), product_of(CAUSTIC.replace("[[char", "equivalents = 7\n[[char")))

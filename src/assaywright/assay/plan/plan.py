@@ -15,8 +15,8 @@ from assaywright.assay.plan.ranking import HELD_LAST, RULE_OPEN, RULE_WANTED, Ra
 from assaywright.assay.plan.result import Option, Place, Plan
 from assaywright.assay.plan.setup import expected_worksheet
 from assaywright.assay.plan.shelf import Shelf
-from assaywright.assay.plan.strength import density_remark
-from assaywright.assay.plan.ways import Search, grids_of_assay, suitable_methods
+from assaywright.assay.plan.strength import density_remark, doubt_about_lots, doubt_about_nominal
+from assaywright.assay.plan.ways import Search, grids_of_assay, note_unasked, suitable_methods
 from assaywright.assay.plan.words import whole_per_cent, why_best
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.metrology.refusal import Refusal
@@ -41,14 +41,18 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
             feasible option and what stands in the way.
     """
     check_shelf(shelf)
+    doubtful = doubt_about_nominal(product)
     search = Search(shelf, Upstream(opener), float(product.nominal.value),
                     lambda setup: expected_worksheet(setup, product, shelf, day))
-    grids = (grid for method in suitable_methods(product) for grid in grids_of_assay(product, method, search))
+    methods = suitable_methods(product)
+    grids = (grid for method in methods for grid in grids_of_assay(product, method, search))
     search.ends = ends_of_scale(product, search.nominal)
-    if told := density_remark(product):
-        search.note(told)
+    for told in (doubtful, doubt_about_lots(product), density_remark(product)):
+        if told:
+            search.note(told)
     density = product.density.to("g/mL") if product.density is not None else ABOUT_WATER_G_PER_ML
     expected = [expected_of(grid, shelf, density, search.ends) for grid in grids]
+    note_unasked(methods, search)
     wanted, wanted_from = _wanted(product, uncertainty)
     title = f"{product.name}: {product.nominal.text} of {product.formula}"
     return concluded(expected, search, wanted, wanted_from, title, product)

@@ -143,6 +143,17 @@ def _repeatability(table: Table) -> Quantity | None:
     return found
 
 
+def _check_nominal_within(found: Specification, product: Product, table: Table) -> None:
+    """Refuse limits of the content between which the nominal content does not lie."""
+    nominal, lower, upper = product.nominal, found.lower, found.upper
+    for key, limit, beyond in (("lower", lower, lower is not None and nominal.value < lower.value),
+                               ("upper", upper, upper is not None and nominal.value > upper.value)):
+        if limit is not None and beyond:
+            side = "below the lower" if key == "lower" else "above the upper"
+            raise table.refusal(key, f"the nominal content {shown(nominal.text)} is {side} limit {shown(limit.text)}",
+                                "check nominal and both limits")
+
+
 def _with_specification(product: Product, table: Table) -> Product:
     """Return the product with what its content must satisfy, and with the scatter of its lots as the prior."""
     unit, chosen = product.nominal.unit, Specification("content", product.nominal.unit)
@@ -151,6 +162,7 @@ def _with_specification(product: Product, table: Table) -> Product:
         found = read_specification(inner, name, text=inner.text("required"))
         if found.unit == unit and (found.lower or found.upper):
             check_content_limits(found, inner)
+            _check_nominal_within(found, product, inner)
             chosen = found
             break
         if found.unit and found.lower and found.upper and found.lower.unit != found.upper.unit:

@@ -6,15 +6,18 @@ from assaywright.assay.method import Method
 from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.setup import PIPETTED, TWO_ENDPOINTS, Setup
 from assaywright.assay.plan.words import decimals, per_cent
-from assaywright.assay.wording import written_figures
+from assaywright.assay.wording import written_figures, written_limits
 from assaywright.chemistry.cautions import cautions
 from assaywright.chemistry.content import Content, Converted, Known, Wanted, convert
+from assaywright.chemistry.content_units import AS_EQUIVALENTS
 from assaywright.chemistry.solute import find_solute
 from assaywright.metrology.estimate import exact, influence, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import shown
 from assaywright.reference.substances import substance, substances
 
+WHOLE_PERCENT = 100
 LITTLE_CARBONATE = 0.01  # moles to one of hydroxide: the method of two endpoints says that less is too little for it
 
 
@@ -26,16 +29,56 @@ def converted(product: Product) -> Converted | None:
     """
     if product.state == "solid":
         return None
+    try:
+        return _convert(product)
+    except Refusal:
+        return None
+
+
+def _convert(product: Product) -> Converted:
     nominal, density = product.nominal, product.density
     known = Known() if density is None else Known(
         density=influence(influence_key("density", product.name, "stated", "density"), density.to("g/mL"),
                           density.uncertainty_in("g/mL"), "g/mL"),
         density_source="as the product states it")
+    content = Content(exact(float(nominal.value), nominal.unit), find_solute(product.formula))
+    return convert(content, Wanted("mol/L"), known)
+
+
+def doubt_about_nominal(product: Product) -> str:
+    """Return that so much does not dissolve in water, as a sentence; empty where it does, or where nothing is held.
+
+    Raises:
+        Refusal: a content that cannot be, more than the whole or than the pure substance.
+    """
+    nominal = product.nominal
+    if nominal.unit == "% w/w" and nominal.value > WHOLE_PERCENT:
+        raise Refusal(f"{shown(nominal.text)} is more than the whole", where=f"{product.path}: nominal",
+                      remedy="give a content from 0 to 100 % w/w")
+    if product.state == "solid" or nominal.unit in AS_EQUIVALENTS:
+        return ""
     try:
-        content = Content(exact(float(nominal.value), nominal.unit), find_solute(product.formula))
-        return convert(content, Wanted("mol/L"), known)
-    except Refusal:
-        return None
+        _convert(product)
+    except Refusal as refusal:
+        if refusal.where != "content":
+            return ""
+        if "dissolves" in refusal.what:
+            return (f"The nominal content, {shown(nominal.text)}: {refusal.what}; check the content, its unit, and "
+                    "what else is dissolved.")
+        raise Refusal(refusal.what, where=f"{product.path}: nominal", remedy=refusal.remedy) from None
+    return ""
+
+
+def doubt_about_lots(product: Product) -> str:
+    """Return that the mean of the lots lies outside the limits, as a sentence; empty where it does not."""
+    specification = product.specification
+    if specification.prior is None:
+        return ""
+    mean, lower, upper = specification.prior[0], specification.lower, specification.upper
+    if (lower is None or lower.value <= mean.value) and (upper is None or mean.value <= upper.value):
+        return ""
+    return (f"The mean of the lots, {shown(mean.text)}, lies outside the limits, {written_limits(specification)}: most "
+            "lots would not conform; check the mean and the limits.")
 
 
 def too_strong(product: Product, method: Method) -> str:

@@ -106,6 +106,8 @@ def suitable_methods(wanted: Product) -> tuple[Method, ...]:
         return named
     sought = parse_formula(wanted.formula)
     found = tuple(load_method(name) for name, formula in _analytes() if sought.is_same_entity(parse_formula(formula)))
+    for one in found:
+        _check_equivalents(one, wanted)
     if not found:
         raise Refusal(f"no method of the library determines {wanted.formula}", where=wanted.path,
                       remedy='name one with methods = ["…"] and equivalents = …, or another substance')
@@ -127,11 +129,21 @@ def _check_named(method: Method, wanted: Product) -> None:
     if method.kind != "assay":
         raise Refusal(f"{method.name} standardises a titrant and assays nothing", where=f"{wanted.path}: methods",
                       remedy=f"plan it by itself: assaywright plan {method.name} --vessels FILE")
-    other = not parse_formula(wanted.formula).is_same_entity(parse_formula(method.analyte.formula))
-    if other and wanted.equivalents is None:
+    if parse_formula(wanted.formula).is_same_entity(parse_formula(method.analyte.formula)):
+        _check_equivalents(method, wanted)
+    elif wanted.equivalents is None:
         raise Refusal(f"{method.name} determines {method.analyte.formula}, and nothing tells how {wanted.formula} "
                       "counts in its reaction", where=f"{wanted.path}: equivalents",
                       remedy=f"give equivalents, those of one mole of {wanted.formula}, or name another method")
+
+
+def _check_equivalents(method: Method, wanted: Product) -> None:
+    """Refuse equivalents that contradict the method's own of the same substance."""
+    own = method.analyte.equivalents
+    if wanted.equivalents not in (None, own):
+        raise Refusal(f"{method.name} counts {own} to one mole of {wanted.formula}, and the product says "
+                      f"{wanted.equivalents}", where=f"{wanted.path}: equivalents",
+                      remedy="leave it out, since the method knows its own")
 
 
 def grids_of_assay(wanted: Product, method: Method, search: Search) -> Iterator[Grid]:
@@ -207,6 +219,15 @@ def _with_reagents(part: Part, search: Search) -> Iterator[Part]:
             search.note(f"{one.name} is left out: it states neither a concentration nor a nominal one.")
 
 
+def note_unasked(methods: Sequence[Method], search: Search) -> None:
+    """Note which solutions of the shelf no method that suits asks for."""
+    asked = {id(one) for method in methods for part in (method.titrant, method.reagent) if part is not None
+             for one in _of_formula(search.shelf.titrants, part)}
+    rest = [one.name for one in search.shelf.titrants if id(one) not in asked]
+    if rest:
+        search.note(f"No method that suits asks for {', '.join(rest)}.")
+
+
 def _has_value(one: Solution) -> bool:
     return one.concentration is not None or bool(one.worksheets or one.stored)
 
@@ -250,6 +271,10 @@ def _usable(solution: Solution, reactant: Reactant, role: str, method: Method, s
     for one in remarks:
         if one.holds:
             search.hold(solution, one)
+    stated = solution.concentration
+    if stated is not None and stated.uncertainty is None and solution in search.shelf.titrants:
+        search.note(f"{solution.name} states {stated.text} without an uncertainty: it is taken as exact, and what is "
+                    "predicted is too small by what it leaves open.")
     meant = [strength.to("mol/L") for strength in reactant.nominal]
     within = not meant or (min(meant) / STRENGTH_TOLERANCE <= found.estimate.value <= max(meant) * STRENGTH_TOLERANCE)
     if not within:

@@ -50,7 +50,20 @@ def read_solution(table: Table) -> Solution:
         nominal_within=table.quantity("nominal_within", "%", above="0", most="50"),
     )
     _check_source(solution, table)
+    _check_reaction(solution, table)
     return solution
+
+
+def _check_reaction(solution: Solution, table: Table) -> None:
+    """Refuse a reaction that is none: nothing reacts in it, or it does not balance."""
+    from assaywright.chemistry.reaction import parse_reaction
+
+    if solution.reaction:
+        try:
+            parse_reaction(solution.reaction)
+        except Refusal as refusal:
+            raise table.refusal("reaction", refusal.what, refusal.remedy
+                                or 'write it like "NaOH + HCl -> NaCl + H2O", balanced') from None
 
 
 def _needed_formula(table: Table) -> str:

@@ -150,6 +150,9 @@ def _check_limits(lower: Quantity | None, upper: Quantity | None, table: Table) 
     if kind_of(lower.unit) != kind_of(upper.unit):
         raise table.refusal("upper", f"the limits are in {lower.unit} and {upper.unit}, which are of different kinds",
                             "give both in one unit")
+    if lower.to(upper.unit) == upper.to(upper.unit):
+        raise table.refusal("upper", f"the lower limit {shown(lower.text)} and the upper {shown(upper.text)} are the "
+                            "same, and no value lies between them", "give two limits, or one alone")
     if not lower.to(upper.unit) <= upper.to(upper.unit):
         raise table.refusal("upper", f"the upper limit {shown(upper.text)} is below the lower limit "
                             f"{shown(lower.text)}", "check the two limits, or exchange them if they are crossed")
