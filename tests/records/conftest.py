@@ -17,10 +17,6 @@ SUITE = Path(__file__).resolve().parents[2]
 KINDS = ("sqlite", "postgresql") if SERVER in os.environ or "CI" in os.environ else ("sqlite",)
 
 
-def pytest_report_header():
-    return f"records are tried on {' and '.join(KINDS)}" + ("" if SERVER in os.environ else f"; {SERVER} is not set")
-
-
 @pytest.fixture(scope="session")
 def django_ready(tmp_path_factory):
     """Django set up on a folder of its own."""
