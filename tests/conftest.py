@@ -23,5 +23,5 @@ def pytest_report_header():
     told = ["records: tried on SQLite and PostgreSQL" if SERVER in os.environ or IN_CI
             else f"records: tried on SQLite alone, NOT on PostgreSQL, since {SERVER} names no server"]
     told.append("pages: tried in Chromium" if BROWSER or IN_CI
-                else f"pages: NOT tried in a browser, since there is no Chromium here ({', '.join(BY_BROWSER)} left out)")
+                else f"pages: NOT tried in a browser, for there is no Chromium ({', '.join(BY_BROWSER)} left out)")
     return told
