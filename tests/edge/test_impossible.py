@@ -76,7 +76,7 @@ CASES = {
     "standard of glassware that nobody knows": (
         assay(titrant=CERTIFIED).replace("ISO 385", "ISO 999"), {}, "ws.toml: vessels.burette: "),
     "formula that is none": (
-        assay(titrant=CERTIFIED, formula="NaXq"), {}, "ws.toml: titrant: "),
+        assay(titrant=CERTIFIED, formula="NaXq"), {}, "ws.toml: titrant, formula: "),
     "formula of a standard that is none": (
         standardisation().replace('basis = "dried"', 'basis = "dried"\nformula = "KHPx"'), {}, "ws.toml: standard: "),
     "weighed titrant in mol/L": (

@@ -58,6 +58,16 @@ def test_earlier_replicates_narrow_the_interval_by_the_pooled_repeatability():
         guided(earlier=(read_quantity("60 mL"),))
 
 
+@pytest.mark.parametrize(("titre", "free_mL"), [("30.00 mL", 28.9), ("0.50 mL", 0.0)])
+def test_earlier_titres_that_the_product_cannot_have_are_told_of_and_the_smaller_volume_counts(titre, free_mL):
+    # 39.60 to 40.40 mL belong to the limits; 30.00 mL × 0.08 % × sqrt(2) × 2.06 = 0.07 mL, and a millilitre before
+    guide = guided(earlier=(read_quantity(titre),))
+    assert "do not go with the 39.60 to 40.40 mL of the limits of the specification" in guide.take[0]
+    assert guide.free_to_mL == pytest.approx(free_mL, abs=0.05)
+    assert guide.titrate[0].startswith("Nothing is run freely: dropwise from the start") is (free_mL == 0)
+    assert not any("do not go with" in one for one in guided(earlier=(read_quantity("40.30 mL"),)).take)
+
+
 def test_cautions_come_first_and_the_steps_name_colour_drops_and_bubbles():
     guide = guided()
     assert guide.cautions[0].startswith("Wear safety goggles")

@@ -16,6 +16,7 @@ from assaywright.assay.plan.setup import (
     WEIGHED_FLASK,
     expected_worksheet,
 )
+from assaywright.assay.plan.shelf import read_shelf
 from assaywright.assay.plan.standardise import disagreement, plan_standardisation
 from assaywright.assay.upstream import Upstream
 from assaywright.cli.entry import main
@@ -227,6 +228,24 @@ def test_a_product_that_cannot_be_is_refused_by_field(old, new, told):
 def test_two_vessels_of_one_number_are_refused():
     with pytest.raises(Refusal, match="stands twice"):
         shelf_of(vessel("pipette", 25), vessel("pipette", 25))
+
+
+@pytest.mark.parametrize(("old", "new", "told"), [
+    ('"ISO 385"', '"ISO 9999"', r"shelf\.toml: burette 1, standard: 'ISO 9999' is not held"),
+    ('nominal = "50 mL"', 'nominal = "47 mL"', r"shelf\.toml: burette 1, nominal: the size 47 mL"),
+    ('formula = "HCl"', 'formula = "Xx"', r"shelf\.toml: titrant 1, formula: 'Xx'"),
+    ("[[burette]]", 'temperature = "80 °C"\n[[burette]]', r"shelf\.toml: temperature: .*80 °C lies outside"),
+])
+def test_a_shelf_that_cannot_be_is_refused_by_file_and_field(old, new, told):
+    with pytest.raises(Refusal, match=told):
+        planned(read_shelf(shelf_text(*SMALL).replace(old, new, 1).encode(), "shelf.toml"))
+
+
+@pytest.mark.parametrize("nominal", ["-0.5 mol/L", "0 mol/L"])
+def test_a_strength_that_is_not_above_zero_is_refused_as_such(nominal):
+    with pytest.raises(Refusal, match=r"--nominal: .* is no concentration of a titrant"):
+        plan_standardisation("hcl-by-sodium-carbonate", shelf_of(*SMALL, CARBONATE), DAY, no_file,
+                             nominal=read_quantity(nominal))
 
 
 # --- standardising ----------------------------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ from assaywright.chemistry.buffer import Recipe, buffer_recipe
 from assaywright.chemistry.buffer_bracket import BracketedPH, BufferReading, bracketed_pH
 from assaywright.chemistry.buffer_standard import computed_pH, standard_pH
 from assaywright.chemistry.temperature import HIGHEST_DEGC, LOWEST_DEGC
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.quantity import Quantity
@@ -135,7 +136,7 @@ def _quantity(option: str, text: str, *units: str) -> Quantity:
     try:
         return read_quantity(text, *units)
     except Refusal as refusal:
-        raise refusal.at(option) from None
+        raise of_option(refusal, option) from None
 
 
 def _number(option: str, text: str, unit: str) -> float:

@@ -19,6 +19,7 @@ from assaywright.chemistry.content_use import (
 from assaywright.chemistry.counting import Counting, count_equivalents, express_as
 from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.solute import Solute, find_solute
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, influence, influence_key
 from assaywright.metrology.quantity import Quantity
@@ -112,7 +113,7 @@ def _named(option: str, read: Callable[..., T], text: str, *more: str) -> T:
     try:
         return read(text, *more)
     except Refusal as refusal:
-        raise refusal.at(option) from None
+        raise of_option(refusal, option) from None
 
 
 def _content_unit(text: str) -> str:

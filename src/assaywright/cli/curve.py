@@ -19,6 +19,7 @@ from assaywright.cli.curve_file import is_system, read_system
 from assaywright.cli.files import read_named, write_output
 from assaywright.cli.methods import named_method
 from assaywright.cli.opening import terminal_width
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
@@ -284,7 +285,7 @@ def _typed(option: str, text: str, read: Callable[[str], T]) -> T:
     try:
         return read(text)
     except Refusal as refusal:
-        raise refusal.at(option) from None
+        raise of_option(refusal, option) from None
 
 
 def _naming(name: str, make: Callable[[S], T], given: S) -> T:

@@ -11,6 +11,7 @@ from assaywright.cli.files import read_file, write_output
 from assaywright.cli.opening import terminal_width
 from assaywright.cli.plan import planned
 from assaywright.cli.tables import heading, paragraph
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity, shown
@@ -59,7 +60,7 @@ def _earlier(typed: list[list[str]]) -> tuple[Quantity, ...]:
             try:
                 found.append(read_quantity(text, "mL"))
             except Refusal as refusal:
-                raise refusal.at("--earlier") from None
+                raise of_option(refusal, "--earlier") from None
     return tuple(found)
 
 
@@ -98,7 +99,8 @@ def _expected(guide: BenchGuide) -> Iterator[tuple[str, str]]:
     yield "By the product", _interval(guide.specified)
     if guide.earlier is not None:
         yield "By earlier titres", _interval(guide.earlier)
-    yield "Free to, then dropwise", f"{decimals(guide.free_to_mL, 1)} mL"
+    free = f"{decimals(guide.free_to_mL, 1)} mL" if guide.free_to_mL > 0 else "nothing: dropwise from the start"
+    yield "Free to, then dropwise", free
     if guide.blank_free_to_mL is not None:
         yield "A blank: free to", f"{decimals(guide.blank_free_to_mL, 1)} mL"
     yield "A drop", f"about {decimals(guide.drop_mL, 2)} mL, {per_cent(guide.drop_share)} of the titre"

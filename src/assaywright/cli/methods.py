@@ -10,6 +10,7 @@ from assaywright.assay.own_method import own_method as read_own
 from assaywright.cli.files import read_named
 from assaywright.cli.opening import terminal_width
 from assaywright.cli.plain_text import say
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.refusal import Refusal
 
 OWN_METHOD = ".toml"
@@ -132,7 +133,7 @@ def _checked(methods: list[Method], parsed: argparse.Namespace) -> int:
         try:
             criterion = Criterion(float(read_quantity(parsed.limit, "1").value))
         except Refusal as refusal:
-            raise refusal.at("--limit") from None
+            raise of_option(refusal, "--limit") from None
     found = [(one, feasibility(one, criterion=criterion)) for one in methods]
     weaker = tuple(weaker_titrants(methods[0], criterion)) if parsed.name is not None else ()
     if parsed.json:

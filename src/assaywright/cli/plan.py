@@ -15,6 +15,7 @@ from assaywright.assay.plan.standardise import Conditioning, plan_standardisatio
 from assaywright.assay.upstream import resolve
 from assaywright.cli.files import read_file, read_named, write_output
 from assaywright.cli.opening import terminal_width
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity, shown
@@ -97,7 +98,7 @@ def _typed(option: str, text: str | None, read: Callable[[str], T]) -> T | None:
     try:
         return read(text)
     except Refusal as refusal:
-        raise refusal.at(option) from None
+        raise of_option(refusal, option) from None
 
 
 def _uncertainty(text: str) -> float:

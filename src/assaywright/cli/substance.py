@@ -9,6 +9,7 @@ from assaywright.chemistry.content_state import check_room
 from assaywright.chemistry.formula import molar_mass, parse_formula
 from assaywright.chemistry.solute import check_dissolves, check_sparing, find_solute
 from assaywright.chemistry.substance_constants import SubstanceConstants, substance_constants
+from assaywright.cli.typed_option import of_option
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
@@ -106,7 +107,7 @@ def _cautions(held: Substance, parsed: argparse.Namespace) -> Cautions:
     try:
         typed = read_quantity(parsed.content, "% w/w", "mol/L")
     except Refusal as refusal:
-        raise refusal.at("--content") from None
+        raise of_option(refusal, "--content") from None
     if kind_of(typed.unit) == kind_of("% w/w"):
         if density is not None:
             raise Refusal("a mass fraction needs no density", where="--density", remedy="leave it out")
@@ -117,14 +118,14 @@ def _cautions(held: Substance, parsed: argparse.Namespace) -> Cautions:
                 if percent < 100:
                     check_sparing(find_solute(held.name), GRAMS_PER_L_PER_PERCENT * percent)
             except Refusal as refusal:
-                raise refusal.at("--content") from None
+                raise of_option(refusal, "--content") from None
         return cautions(held.name, mass_percent=percent, solvent=parsed.solvent, strictest=parsed.strictest)
     concentration = float(typed.to("mol/L"))
     if parsed.solvent == WATER and density is None:
         try:
             check_room(find_solute(held.name), concentration * molar_mass(held.formula).value, ROOM_DEGC)
         except Refusal as refusal:
-            raise refusal.at("--content") from None
+            raise of_option(refusal, "--content") from None
     return cautions(held.name, concentration_mol_per_L=concentration, density_g_per_mL=density,
                     solvent=parsed.solvent, strictest=parsed.strictest)
 
@@ -133,4 +134,4 @@ def _read(option: str, text: str, unit: str) -> float:
     try:
         return float(read_quantity(text, unit).to(unit))
     except Refusal as refusal:
-        raise refusal.at(option) from None
+        raise of_option(refusal, option) from None

@@ -34,7 +34,7 @@ from assaywright.assay.plan.setup import (
     quantity,
 )
 from assaywright.assay.plan.sheet_tables import FillIn, sheet_tables
-from assaywright.assay.plan.strength import product_caution
+from assaywright.assay.plan.strength import density_remark, product_caution
 from assaywright.assay.plan.words import decimals, way_words, written_size
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.assay.wording import written_figures
@@ -143,14 +143,16 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
     number = identity or _number(plan, option, day)
     specified = _specified(plan, setup, value)
     seen = _earlier(setup, earlier)
-    low = (seen or specified).low_mL
+    conflict = _conflict(seen, specified)
+    low = min(seen.low_mL, specified.low_mL) if seen is not None and conflict else (seen or specified).low_mL
     free, by_mass = _free_to(setup, low), _free_by_mass(setup, low, value)
     drop = burette_practice("drop").value or 0.0
     unit = option.result.estimate.unit
     return BenchGuide(
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
         f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
-        _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method), _take(option), _burette(setup),
+        _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method),
+        (*conflict, *_take(option, plan.product)), _burette(setup),
         flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass,
         _blank_free_to(setup), drop, drop / setup.titre_mL, _indicators(setup.method),
         setup.method.endpoint.colour_change, titrating_steps(setup, Figures(free, low, by_mass)),
@@ -231,6 +233,15 @@ def _earlier(setup: Setup, earlier: Sequence[Quantity]) -> Interval | None:
     return Interval(mean - half, mean + half, f"{counted}, mean {decimals(mean, 2)} mL, with the pooled repeatability")
 
 
+def _conflict(seen: Interval | None, specified: Interval) -> tuple[str, ...]:
+    """Return that earlier titres lie where the product has none, as a sentence; nothing where both may be true."""
+    if seen is None or (seen.low_mL <= specified.high_mL and specified.low_mL <= seen.high_mL):
+        return ()
+    return ((f"The earlier titres ({seen.basis}) do not go with the {decimals(specified.low_mL, 2)} to "
+             f"{decimals(specified.high_mL, 2)} mL of {specified.basis}: another portion, burette or titrant, or a lot "
+             "outside them. Find out which before the next; meanwhile run freely to the smaller of both."),)
+
+
 def _free_to(setup: Setup, low_mL: float) -> float:
     """Return how far to run freely: a millilitre before the earliest expected endpoint, the first of two [mL]."""
     if setup.method.scheme == TWO_ENDPOINTS:
@@ -282,10 +293,11 @@ def _cautions(method: Method, product: Product | None) -> tuple[str, ...]:
     return f"Wear {', '.join(found.protective_equipment)}.", *((own,) if own else ()), *hazards, *rest
 
 
-def _take(option: Option) -> tuple[str, ...]:
+def _take(option: Option, product: Product | None) -> tuple[str, ...]:
     """Return what to take, in order: the sample, then what is added in excess, and the blanks that go with it."""
     setup = option.setup
-    return *option.held, *option.remarks, *_portion(setup), *_twice(setup), *_excess(setup)
+    told = density_remark(product) if product is not None else ""
+    return *option.held, *((told,) if told else ()), *option.remarks, *_portion(setup), *_twice(setup), *_excess(setup)
 
 
 def _portion(setup: Setup) -> Iterator[str]:

@@ -114,13 +114,17 @@ def _own(step: str, setup: Setup) -> str:
 def _freely(free_to_mL: float) -> Iterator[str]:
     outflow, half = burette_practice("greatest outflow").high, burette_practice("half drop").value
     told = decimals(free_to_mL, 1)
+    if told == decimals(0.0, 1):
+        yield (f"Nothing is run freely: dropwise from the start, in the end by half drops (about {half:g} mL), touched "
+               "off on the wall and washed down.")
+        return
     yield f"In what follows run freely no further than {told} mL, not faster than {outflow:g} mL/s, swirling."
     yield (f"From {told} mL on dropwise; near the end half drops (about {half:g} mL), touched off on the wall and "
            "washed down.")
 
 
 def _by_mass(by_mass: Sequence[FreeByMass]) -> Iterator[str]:
-    if by_mass:
+    if any(one.free_to_mL > 0 for one in by_mass):
         told = "; ".join(f"{grams(one.mass_g)}, {decimals(one.free_to_mL, 1)} mL" for one in by_mass)
         yield (f"That volume goes with the mass weighed in. Freely no further than: {told}; between two masses the "
                "smaller volume.")

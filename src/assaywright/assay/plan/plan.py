@@ -1,6 +1,7 @@
 """The plan: from a product and a shelf to the feasible options, best first."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 
 from assaywright.assay.method import ALKALI_SCHEMES
@@ -24,6 +25,7 @@ from assaywright.metrology.refusal import Refusal
 SHARE_OF_WIDTH = 0.25  # that 2U may be of a specification's width when nothing is asked for: common practice, no source
 ABOUT_WATER_G_PER_ML = 1.0
 ASKED_FOR = "asked for"
+EXPECTED_READING = "determination "  # of a worksheet that is planned: its only reading that the shelf states
 
 
 def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, uncertainty: float | None = None) -> Plan:
@@ -41,6 +43,22 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
             feasible option and what stands in the way.
     """
     check_shelf(shelf)
+    with of_shelf(shelf):
+        return _plan_assay(product, shelf, day, opener, uncertainty)
+
+
+@contextmanager
+def of_shelf(shelf: Shelf) -> Iterator[None]:
+    """Name the shelf's own field where the worksheet expected of it is refused: the plan's reader has no worksheet."""
+    try:
+        yield
+    except Refusal as refusal:
+        if not refusal.where.startswith(EXPECTED_READING):
+            raise
+        raise Refusal(refusal.what, where=f"{shelf.path}: temperature", remedy=refusal.remedy) from None
+
+
+def _plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, uncertainty: float | None) -> Plan:
     doubtful = doubt_about_nominal(product)
     search = Search(shelf, Upstream(opener), float(product.nominal.value),
                     lambda setup: expected_worksheet(setup, product, shelf, day))

@@ -129,7 +129,7 @@ def _formula(table: Table) -> str:
         try:
             molar_mass(table.formula("substance"))
         except Refusal:
-            raise unknown.at("substance") from None
+            raise table.refusal("substance", unknown.what, unknown.remedy) from None
         return table.formula("substance")
 
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from assaywright.assay.glass import open_error
 from assaywright.assay.observations import Balance, ReferenceMaterial, Solution, Thermometer, Vessel
 from assaywright.assay.prepare.form import top_table
 from assaywright.assay.reading.equipment import (
@@ -109,8 +110,18 @@ def _vessels(table: Table, key: str, kinds: tuple[str, ...]) -> tuple[Vessel, ..
         vessel = read_vessel(key, inner)
         if vessel.kind not in kinds:
             raise inner.refusal("kind", f'a {vessel.kind} stands among the {key}s', f"write it under [[{vessel.kind}]]")
+        _check_held(vessel, inner)
         found.append(vessel)
     return tuple(found)
+
+
+def _check_held(vessel: Vessel, table: Table) -> None:
+    """Refuse a vessel whose standard or size no table of tolerances holds."""
+    try:
+        open_error(vessel)
+    except Refusal as refusal:
+        key = "nominal" if refusal.what.startswith("the size") else "standard"
+        raise table.refusal(key, refusal.what, refusal.remedy) from None
 
 
 def _check_identities(shelf: Shelf) -> None:

@@ -7,7 +7,7 @@ from datetime import date
 from assaywright.assay.method import Method, Reactant, load_method
 from assaywright.assay.observations import ReferenceMaterial, Solution
 from assaywright.assay.plan.contents import ends_of_scale
-from assaywright.assay.plan.plan import ASKED_FOR, check_shelf, concluded
+from assaywright.assay.plan.plan import ASKED_FOR, check_shelf, concluded, of_shelf
 from assaywright.assay.plan.predict import expected_of, least_portion_g
 from assaywright.assay.plan.result import Plan
 from assaywright.assay.plan.setup import expected_worksheet
@@ -19,6 +19,7 @@ from assaywright.assay.worksheet import parse_worksheet
 from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import shown
 from assaywright.reference.substances import Drying, PrimaryStandard, primary_standard
 
 ABOUT_SOLID_G_PER_ML = 2.0
@@ -75,11 +76,20 @@ def plan_standardisation(
             reach.
     """
     check_shelf(shelf)
+    with of_shelf(shelf):
+        return _plan_standardisation(name, shelf, day, opener, nominal, uncertainty)
+
+
+def _plan_standardisation(name: str, shelf: Shelf, day: date, opener: Opener, nominal: Quantity | None,
+                          uncertainty: float | None) -> StandardisationPlan:
     method = load_method(name)
     if method.kind != "standardisation":
         raise Refusal(f"the method '{name}' assays a product and standardises nothing", where="plan",
                       remedy="name a product's FILE.toml, or a method like hcl-by-sodium-carbonate; assaywright "
                              "methods lists them")
+    if nominal is not None and not nominal.value > 0:
+        raise Refusal(f"{shown(nominal.text)} is no concentration of a titrant", where="--nominal",
+                      remedy='give one above zero, like "0.5 mol/L"')
     strengths = (nominal,) if nominal is not None else method.titrant.nominal[-1:]
     if not strengths:
         raise Refusal("the method names no concentration of its titrant", where=name, remedy="give --nominal")

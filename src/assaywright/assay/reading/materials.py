@@ -67,8 +67,15 @@ def _check_reaction(solution: Solution, table: Table) -> None:
 
 
 def _needed_formula(table: Table) -> str:
+    from assaywright.chemistry.formula import parse_formula
+
     table.needed_text("formula", "HCl")
-    return table.formula("formula")
+    found = table.formula("formula")
+    try:
+        parse_formula(found)
+    except Refusal as refusal:
+        raise table.refusal("formula", refusal.what, refusal.remedy) from None
+    return found
 
 
 def _paths(table: Table) -> tuple[str, ...]:
