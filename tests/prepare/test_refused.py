@@ -1,5 +1,7 @@
 """Preparations that cannot be, or that say two things at once: one sentence, before anything is worked out."""
 
+import re
+
 import pytest
 
 from tests.cli.terminal import assert_refused_in_one_sentence, call
@@ -90,3 +92,143 @@ def test_a_flask_has_one_mark(tmp_path):
 ])
 def test_a_vessel_that_cannot_be_is_refused_in_a_file(fields, said, tmp_path):
     assert_refused_in_one_sentence(of_file(tmp_path, f"{FILE}[vessel]\n{fields}\n"), said)
+
+
+# --- what can be made and measured ------------------------------------------------------------------------------------
+
+
+def test_a_temperature_of_making_up_is_refused_where_nothing_is_made_up(tmp_path):
+    bottle = FILE + '[vessel]\nkind = "bottle"\n'
+    assert of_file(tmp_path, bottle).status == 0
+    warm = bottle.replace('volume = "1 L"', 'volume = "1 L"\ntemperature = "35 °C"')
+    assert_refused_in_one_sentence(of_file(tmp_path, warm), "temperature: 35 °C", "the bottle is weighed in")
+
+
+def test_a_gas_is_not_weighed_out(tmp_path):
+    for name in ("NH3", "ammonia"):
+        assert "by itself it is a gas" in refused("prepare", "--of", name, "--to", "1 mol/L", "--volume", "1 L")
+        assert "is a gas, which is not weighed out" in refused(
+            "prepare", "--of", name, "--to", "1 mol/L", "--volume", "1 L", "--assay", "99.9 %")
+    told = page("--of", "NH3", "--to", "1 mol/L", "--volume", "1 L", "--from", "25 % w/w")
+    assert "1 L of ammonia 1 mol/L" in told
+    assert "H314" in told
+
+
+def test_normality_without_a_reaction_asks_for_it_and_with_one_is_made():
+    """1 mol of H2SO4 has 2 equivalents in its neutralisation: 0.1 eq/L are 0.05 mol/L."""
+    asked = ("prepare", "--of", "sulfuric acid", "--to", "0.1 eq/L", "--volume", "1 L", "--from", "98 % w/w")
+    answer = refused(*asked)
+    assert "name the reaction" in answer
+    assert "nearest" not in answer
+    told = " ".join(call(*asked, "--reaction", "H2SO4 + 2 NaOH -> Na2SO4 + 2 H2O", "--json").output.split())
+    other = " ".join(call(*asked[:4], "0.05 mol/L", *asked[5:], "--json").output.split())
+    mass = '"text": '
+    assert told.split(mass)[1] == other.split(mass)[1]
+
+
+def test_what_is_counted_can_be_named():
+    """1 mol of KIO3 takes up 6 mol of electrons on its way to iodide: KIO3 + 6 e- (half-reaction, common practice)."""
+    asked = ("prepare", "--of", "potassium iodate", "--to", "0.1 eq/L", "--volume", "1 L", "--reaction",
+             "IO3- + 6 H+ + 6 e- -> I- + 3 H2O")
+    counted = call(*asked, "--counting", "e-")
+    assert counted.status == 0, counted.errors
+    assert "3.57 g" in counted.output  # 0.1/6 mol × 214.0 g/mol
+
+
+TOO_STRONG = ("--of", "sulfuric acid", "--to", "99 % w/w", "--from", "98 % w/w")
+
+
+@pytest.mark.parametrize(("arguments", "wrong", "right"), [
+    ((*TOO_STRONG, "--mass", "1 kg"), "(99 % w/w)", "99 % w/w is"),
+    ((*TOO_STRONG, "--mass", "1 kg"), "itself, 98", "itself"),
+    (("--of", "sodium chloride", "--to", "1 % w/w", "--mass", "1 kg", "--readability", "100 kg"), "e+", "0.0100 kg of"),
+])
+def test_amounts_and_contents_are_written_once_and_in_plain_figures(arguments, wrong, right):
+    answer = refused("prepare", *arguments)
+    assert wrong not in answer
+    assert right in answer
+
+
+# --- what is said at the top ------------------------------------------------------------------------------------------
+
+
+def page(*arguments):
+    answer = call("prepare", *arguments)
+    assert answer.status == 0, answer.errors
+    return " ".join(answer.output.split())
+
+
+def of(substance, *more):
+    return page("--of", substance, "--to", "0.1 mol/L", "--volume", "1 L", *more)
+
+
+@pytest.mark.parametrize("substance", ["NaCN", "CuSO4", "NaN3"])
+def test_that_no_hazards_are_held_comes_before_anything_else(substance):
+    told = of(substance)
+    assert told.index("CAUTIONS") < told.index("NO HAZARDS ARE HELD") < told.index("Wear:")
+    assert f"{substance}: no hazards are held; read" in told or (
+        f"{substance} and the solution made, 0.1 mol/L: no hazards are held; read" in told)
+    assert "NO HAZARDS" not in of("sodium hydroxide")
+
+
+def test_the_hazards_of_another_hydrate_are_told():
+    """Copper(II) sulfate pentahydrate: H302, H318, H410 (Regulation (EC) 1272/2008, Annex VI, from memory)."""
+    told = of("CuSO4")
+    assert "Of another form, copper(II) sulfate pentahydrate: H302" in told
+
+
+@pytest.mark.parametrize(("substance", "said"), [
+    ("benzoic acid", True), ("EDTA", True), ("NaCN", True), ("sodium chloride", False), ("potassium iodate", False),
+])
+def test_a_solubility_that_was_not_checked_is_said(substance, said):
+    """Sodium chloride and potassium iodate have solubilities in every handbook's table; the tables here too."""
+    assert ("Check first The solubility of" in of(substance)) is said
+
+
+def test_iodine_needs_iodide():
+    """0.3 g/L dissolve in water alone (handbooks, from memory); 12.7 g/L are 0.05 mol/L."""
+    told = page("--of", "iodine", "--to", "0.05 mol/L", "--volume", "1 L")
+    assert "Check first iodine hardly dissolves in water alone" in told
+    steps = told[told.index("STEPS"):]
+    assert "potassium iodide" in steps
+
+
+def test_a_density_far_from_the_table_is_said_at_the_top():
+    """Hydrochloric acid of 37 % w/w has 1.18 g/mL at 20 °C (CRC Handbook, from memory)."""
+    asked = ("--of", "hydrochloric acid", "--to", "1 mol/L", "--volume", "1 L", "--from", "37 % w/w", "--density")
+    assert "Check first Density of hydrochloric acid 37 % w/w: 1.5 g/mL is stated" in page(*asked, "1.5 g/mL")
+    assert "Check first" not in page(*asked, "1.18 g/mL")
+
+
+# --- steps and heat ---------------------------------------------------------------------------------------------------
+
+
+def test_water_that_is_weighed_is_weighed_from_the_first(tmp_path):
+    text = FILE.replace('volume = "1 L"', 'mass = "100 kg"') + 'readability = "0.01 kg"\n'
+    told = " ".join(of_file(tmp_path, text).output.split())
+    first, acid, rest, all_of_it, whole = (float(re.search(pattern, told)[1]) for pattern in (
+        r"Weigh ([\d.]+) kg of purified water", r"Weigh ([\d.]+) kg of hydrochloric acid 37 %",
+        r"rest of the purified water, ([\d.]+) kg", r"so that ([\d.]+) kg are in it altogether",
+        r"then weighs ([\d.]+) kg"))
+    assert first + rest == pytest.approx(all_of_it)
+    assert acid + all_of_it == pytest.approx(whole) == pytest.approx(100.0)
+    assert not re.search(r"Put about [\d.]+ L", told)
+
+
+def test_a_fall_of_temperature_is_told_as_one():
+    """Potassium iodide dissolves with about 20 kJ/mol taken up, ammonium nitrate with 25.7 (handbooks, from memory)."""
+    for name in ("ammonium nitrate", "potassium chloride", "ammonium chloride"):
+        told = page("--of", name, "--to", "1 mol/L", "--volume", "1 L")
+        assert "Warms by" not in told
+        assert "colder" not in told
+        if found := re.search(r"Cools by ([\d.]+) K, to (\d+) °C at least", told):
+            assert int(found[2]) <= 20 - float(found[1]) + 0.051
+
+
+def test_a_hot_source_above_what_the_vessel_may_take_is_no_rise_of_nothing():
+    from assaywright.assay.prepare.safety import heat_sentences
+    from assaywright.chemistry.heat import Warming
+
+    told = " ".join(heat_sentences(Warming(0.1, 0.1, 55.0, (), recalled=False, water_only=False), 50.0))
+    assert "a rise of 0 K" not in told
+    assert "above the 50 °C that the vessel may take" in told

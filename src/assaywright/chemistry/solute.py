@@ -10,7 +10,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.reference.constants import SolubilityProduct, solids
 from assaywright.reference.constants import solubility as product_of
 from assaywright.reference.densities import Solubility, density_tables, solubilities
-from assaywright.reference.substances import substance, substances
+from assaywright.reference.substances import Substance, substance, substances
 
 WARMEST_FOR_SOLUBILITY_DEGC = 25.0
 SUPERSATURATION = 1.05
@@ -82,8 +82,17 @@ def find_solute(name_or_formula: str) -> Solute:
     try:
         held = substance(wanted)
     except Refusal as unknown:
-        return _by_formula(wanted, unknown)
+        gas = _gas_of(wanted)
+        return _solute(gas.name, gas.formula) if gas is not None else _by_formula(wanted, unknown)
     return _solute(held.name, held.formula)
+
+
+def _gas_of(formula: str) -> Substance | None:
+    """Return the one gas of a formula; it stands for itself and for its solutions, which are held beside it."""
+    found = [one for one in map(substance, substances()) if one.formula == formula]
+    gases = [one for one in found if one.state == "gas"]
+    others = [one for one in found if one.state not in ("gas", "solution")]
+    return gases[0] if len(gases) == 1 and not others else None
 
 
 def _by_formula(text: str, unknown: Refusal) -> Solute:

@@ -16,6 +16,7 @@ from assaywright.assay.prepare.form import (
 )
 from assaywright.assay.prepare.head import SheetHead
 from assaywright.assay.prepare.measuring import Measuring
+from assaywright.chemistry.solute import find_solute
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity, read_spread
@@ -27,7 +28,8 @@ STEP = "0.01 g"
 _SAID_BY_A_FILE = {
     "--to": "to", "--volume": "volume", "--mass": "mass", "--from": "sources", "--solid": "solid", "--assay": "assay",
     "--water": "water", "--density": "density", "--readability": "readability", "--tolerance": "tolerance",
-    "--reaction": "reaction", "--temperature": "temperature", "--greatest-temperature": "greatest_temperature",
+    "--reaction": "reaction", "--counting": "counting", "--temperature": "temperature",
+    "--greatest-temperature": "greatest_temperature",
     "--responsible": "responsible",
 }  # option to its name among the arguments
 
@@ -59,6 +61,7 @@ def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
     return Preparation(
         substance=of, content=content, amount=amount, sources=sources, vessel=vessel,
         temperature=_optional("--temperature", parsed.temperature, "°C"), reaction=parsed.reaction or "",
+        counting=parsed.counting or "",
         head=SheetHead(responsible=parsed.responsible or ""))
 
 
@@ -81,7 +84,7 @@ def check_options(parsed: argparse.Namespace) -> None:
 def _check_solid(of: str) -> None:
     """Refuse to weigh out as it is what the tables hold as a liquid or a gas; an unknown name is refused elsewhere."""
     try:
-        held = substance(of)
+        held = substance(find_solute(of).name)
     except Refusal:
         return
     if held.state not in ("solid", ""):

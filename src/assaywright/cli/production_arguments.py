@@ -24,6 +24,7 @@ def add_prepare_arguments(verb: argparse.ArgumentParser, trials: Whole, seed: Wh
                       help='step of the instrument, such as "0.01 g" or "0.1 mL"; for each source in turn')
     verb.add_argument("--tolerance", metavar="T", help='of the mark, such as "0.4 mL"')
     verb.add_argument("--reaction", metavar="REACTION", help="for a content in eq/L")
+    verb.add_argument("--counting", metavar="SPECIES", help="of the reaction, what is counted, such as H+ or e-")
     verb.add_argument("--temperature", metavar="T", help='at which it is made up, "20 °C" when not given')
     verb.add_argument("--greatest-temperature", metavar="T", help="that the vessel may take")
     verb.add_argument("--responsible", metavar="NAME", help="the qualified person who answers for it")

@@ -23,7 +23,8 @@ def prepared_record(prepared: Prepared) -> dict[str, Any]:
             "trials": simulation.trials, "seed": simulation.seed, "mean": simulation.mean,
             "standard_uncertainty": simulation.standard_uncertainty, "interval": list(simulation.interval)},
         "budget": _budget(prepared.budget), "warming": _warming(prepared.warming), "cautions": _safety(prepared.safety),
-        "steps": list(prepared.steps), "notes": list(prepared.notes), "responsible": made.head.responsible or None,
+        "to_check": list(prepared.to_check), "steps": list(prepared.steps), "notes": list(prepared.notes),
+        "responsible": made.head.responsible or None,
     }
 
 
@@ -66,7 +67,8 @@ def blended_record(blended: Blended) -> dict[str, Any]:
         "characteristics": [{"name": one.name, "limits": one.limits, "result": _estimate(one.result),
                              "conforms": one.conforms} for one in blended.characteristics],
         "mass_kg": blended.mass_g / 1000, "conforms": blended.conforms, "trials": blended.trials,
-        "to_check": list(blended.to_check), "seed": blended.seed, "guard_u": blended.guard_u, "cost": blended.cost, "alligation": list(blended.square),
+        "to_check": list(blended.to_check),
+        "seed": blended.seed, "guard_u": blended.guard_u, "cost": blended.cost, "alligation": list(blended.square),
         "budget": _budget(blended.budget), "warming": _warming(blended.warming), "cautions": _safety(blended.safety),
         "steps": list(blended.steps), "notes": list(blended.notes), "responsible": made.head.responsible,
     }

@@ -12,6 +12,7 @@ from assaywright.assay.prepare.sheet import (
     day_and_note,
     sheet_of,
     stated,
+    warming_label,
     written_warming,
 )
 from assaywright.assay.wording import written_figures, written_limits, written_probability
@@ -60,7 +61,7 @@ def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:
             f"; the tank has {written_figures(adjusted.free_mL / 1000, 3)} L free now")
         answers.append(("Volume then", f"about {written_figures(adjusted.volume_after_mL / 1000, 4)} L{free}"))
     if adjusted.warming is not None and abs(adjusted.warming.rise_K) >= 1:
-        answers.append(("Warms by", written_warming(adjusted.warming)))
+        answers.append((warming_label(adjusted.warming), written_warming(adjusted.warming)))
     return answers
 
 

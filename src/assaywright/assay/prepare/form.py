@@ -15,7 +15,7 @@ from assaywright.metrology.units import kind_of
 FORMAT = "assaywright preparation 1"
 PREPARATION_FIELDS = (
     "format", "decimal_mark", *HEAD_FIELDS, "substance", "content", "volume", "mass", "density", "temperature",
-    "reaction", "vessel", "source",
+    "reaction", "counting", "vessel", "source",
 )
 VESSEL_FIELDS = ("id", "kind", "capacity", "tolerance", "readability", "greatest_temperature")
 SOURCE_FIELDS = (
@@ -92,6 +92,7 @@ class Preparation:
         density: measured on a solution of the content wanted at 20 °C [g/mL].
         temperature: at which the solution is made up [°C]; 20 °C when not given.
         reaction: for a content in equivalents.
+        counting: the species of the reaction that is counted; empty for the usual one.
         head: number, day, responsible person and file of the sheet.
     """
 
@@ -103,6 +104,7 @@ class Preparation:
     density: Quantity | None = None
     temperature: Quantity | None = None
     reaction: str = ""
+    counting: str = ""
     head: SheetHead = field(default_factory=SheetHead)
 
     @property
@@ -165,6 +167,7 @@ def _read(file: TomlFile) -> Preparation:
         amount=amount, sources=sources, vessel=_vessel(vessel, amount) if vessel else MakingVessel(),
         density=table.quantity("density", "g/mL", above="0", most="5"),
         temperature=table.quantity("temperature", "°C", least="0", most="60"), reaction=table.text("reaction"),
+        counting=table.text("counting"),
         head=read_head(table, file, "PR-26-031"),
     )
 

@@ -8,7 +8,7 @@ from assaywright.assay.prepare.contents import (
     water_density,
 )
 from assaywright.assay.prepare.form import Preparation, Source
-from assaywright.assay.prepare.measuring import Measuring
+from assaywright.assay.prepare.measuring import Measuring, amount_text
 from assaywright.assay.prepare.mixture import Filled, Part, mixture_model
 from assaywright.assay.prepare.stock import Stock, needed_density, stock_of
 from assaywright.assay.stated import stated_estimate
@@ -66,6 +66,10 @@ def planned(preparation: Preparation) -> Plan:
     counting = _counting(preparation, solute)
     stocks = _ordered([stock_of(one, solute, counting, preparation) for one in preparation.sources], preparation)
     to_mark = _to_mark(preparation)
+    if preparation.temperature is not None and not to_mark:
+        raise Refusal(f"{preparation.temperature.text} is the temperature at which a mark is filled to, and the "
+                      f"{preparation.vessel.kind} is weighed in, which no temperature changes", where="temperature",
+                      remedy="leave it out, or make the solution up to the mark of a flask or the level of a tank")
     try:
         percent = _percent(preparation, solute, counting)
         by_volume = not to_mark if is_by_volume(preparation.content.unit) else preparation.by_volume
@@ -92,17 +96,25 @@ def planned(preparation: Preparation) -> Plan:
 
 def _counting(preparation: Preparation, solute: Solute) -> Counting | None:
     try:
-        return count_equivalents(solute, preparation.reaction) if preparation.reaction else None
+        return count_equivalents(solute, preparation.reaction, preparation.counting) if preparation.reaction else None
     except Refusal as refusal:
         raise refusal.at("reaction") from None
 
 
 def _with_strongest(refusal: Refusal, strongest: Stock) -> Refusal:
     """Return the refusal of a content that no solution holds, with the strongest that can be made from the sources."""
-    if refusal.where != "content" or strongest.source.form != "solution" or "nearest" in refusal.what:
+    told = "reaction" in refusal.remedy or "nearest" in refusal.what
+    if refusal.where != "content" or told or strongest.source.form != "solution":
         return refusal
-    return Refusal(f"{refusal.what}; the nearest that can be made is {strongest.source.name} itself, "
-                   f"{strongest.content.value:.4g} % w/w", where=refusal.where, remedy=refusal.remedy)
+    beside = _beside(strongest.source.name, strongest.content.value)
+    return Refusal(f"{refusal.what}; the nearest that can be made is {strongest.source.name} itself{beside}",
+                   where=refusal.where, remedy=refusal.remedy)
+
+
+def _beside(text: str, percent: float) -> str:
+    """Return a content by mass to stand beside a text; nothing where the text says it already."""
+    written = f"{percent:.4g} % w/w"
+    return "" if written in text else f", {written}"
 
 
 # --- the sources ------------------------------------------------------------------------------------------------------
@@ -262,16 +274,17 @@ def _check_possible(
                       remedy="name a source of another content")
     if percent is None:
         return
-    wanted = f"{preparation.content.text} ({percent:.4g} % w/w)"
+    wanted = f"{preparation.content.text}{_beside(preparation.content.text, percent)}"
     if percent > strong.content.value * (1 + 1e-9):
         raise Refusal(
-            f"{wanted} is more than {strong.source.name} holds, {strong.content.value:.4g} % w/w; the nearest that can "
-            f"be made is {strong.source.name} itself", where="content",
+            f"{wanted} is more than {strong.source.name} holds{_beside(strong.source.name, strong.content.value)}; "
+            f"the nearest that can be made is {strong.source.name} itself", where="content",
             remedy=f"name a stronger source of {solute.name}, or ask for less")
     if percent < weak.content.value:
         raise Refusal(
-            f"{wanted} is less than {weak.source.name} holds, {weak.content.value:.4g} % w/w; the nearest that can be "
-            f"made is {weak.source.name} itself", where="content", remedy="dilute with water instead")
+            f"{wanted} is less than {weak.source.name} holds{_beside(weak.source.name, weak.content.value)}; the "
+            f"nearest that can be made is {weak.source.name} itself", where="content",
+            remedy="dilute with water instead")
 
 
 def _check_room(preparation: Preparation, aimed: FinalDensity | None, total_g: float) -> None:
@@ -297,7 +310,7 @@ def _check_measurable(
             continue
         measuring = stock.source.measuring
         if not step > 0:
-            raise Refusal(f"{amount:.3g} {measuring.base} of {stock.source.name} is less than one step of "
+            raise Refusal(f"{amount_text(measuring, amount)} of {stock.source.name} is less than one step of "
                           f"{measuring.readability.text}; the least that can be measured is one step",
                           where="readability", remedy="make more, or dilute in two stages")
         _check_available(stock, step)

@@ -1,14 +1,17 @@
 """A preparation from its description to its sheet: amounts, content with uncertainty, heat, cautions, steps."""
 
+from assaywright.assay.prepare.dissolving import unchecked_solubility
+from assaywright.assay.prepare.far_density import far_densities
 from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.identity import formula_of, other_forms_of
 from assaywright.assay.prepare.make import Plan, planned
-from assaywright.assay.prepare.measuring import MINIMUM_STEPS
+from assaywright.assay.prepare.measuring import MINIMUM_STEPS, amount_text
 from assaywright.assay.prepare.result import Portion, Prepared, shares
 from assaywright.assay.prepare.safety import AS_SUPPLIED, STRONGER, SUBSTANCE, safety_of
 from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
 from assaywright.assay.prepare.stock import Stock
 from assaywright.assay.prepare.vessels import GREATEST_FLASK_L, as_made
+from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.heat import HeatPortion, Warming
 from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.chemistry.solute import Solute, find_solute
@@ -50,7 +53,17 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
         _heat_note(heat), safety_of(solute, percents, heat, adding=adding, greatest_degC=greatest_degC),
         preparation_steps(preparation, plan, portions, solute, heat),
         (*other_forms_of(plan.stocks[0].source, solute, plan.rounded[0]), *_notes(plan, stated, preparation)),
-    )
+        _to_check(plan, preparation, solute))
+
+
+def _to_check(plan: Plan, preparation: Preparation, solute: Solute) -> tuple[str, ...]:
+    """Return what speaks against the sheet as it stands: solubility that nothing tells, densities that cannot be."""
+    of_solid = plan.stocks[0].source.form == "solid"
+    told = unchecked_solubility(solute, plan.percent) if of_solid else ()
+    densities = [(stock.source.name, stock.source.density, stock.content.value, stock.temperature_degC)
+                 for stock in plan.stocks if stock.source.form == "solution"]
+    made = (f"the solution made, {preparation.content.text}", preparation.density, plan.percent, REFERENCE_DEGC)
+    return (*told, *far_densities(solute, (*densities, made)))
 
 
 def _portion(plan: Plan, number: int, solute: Solute) -> Portion:
@@ -114,7 +127,8 @@ def _notes(plan: Plan, stated: Preparation, preparation: Preparation) -> list[st
                 f"{measuring.readability.text}: rounding alone may take more than 0.10 % (USP <41>, floor of 0.41 d, "
                 "recalled).")
         if abs(amount / exact_amount - 1) > 1e-9:
-            notes.append(f"{stock.source.name}: {exact_amount:.6g} {measuring.base} before rounding to whole steps.")
+            notes.append(f"{stock.source.name}: {amount_text(measuring, exact_amount, 6)} before rounding to whole "
+                         "steps.")
         if measuring.uncertainty is None:
             notes.append(f"{stock.source.name}: no uncertainty of measuring was stated; one step either way is taken "
                          "(common practice, no source).")

@@ -83,6 +83,7 @@ class Prepared:
         safety: cautions.
         steps: in order.
         notes: what to know of the amounts.
+        to_check: what speaks against the sheet as it stands, to be cleared first.
     """
 
     preparation: Preparation
@@ -98,6 +99,7 @@ class Prepared:
     safety: Safety
     steps: tuple[str, ...]
     notes: tuple[str, ...]
+    to_check: tuple[str, ...] = ()
 
     @property
     def off_target(self) -> float:

@@ -6,16 +6,20 @@ from assaywright.assay.prepare.result import Safety
 from assaywright.chemistry.cautions import ALWAYS, DEFERRAL, Cautions, cautions
 from assaywright.chemistry.classification import added_by_suppliers
 from assaywright.chemistry.heat import Warming
-from assaywright.chemistry.solute import Solute
+from assaywright.chemistry.solute import Solute, find_solute, other_forms
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.safety import hazard_statement
 from assaywright.reference.substances import substance
 
 RECALLED = ("That temperature rests on figures that were recalled, not read in their source: trust the thermometer "
             "more than the figure.")
+NO_HAZARDS_HELD = ("NO HAZARDS ARE HELD for what is used here, which does not mean that there are none: read the "
+                   "safety data sheet first.")
+WHAT_THE_SHEET_ASKS = "whatever else the safety data sheet asks for"
 AS_SUPPLIED = 100.0
 SOLID_PERCENT = 90.0  # a solid that holds as much is the solid, whatever its assay: no solution of one is as strong
 LIQUID_PERCENT = 99.0  # a liquid that holds as much is the liquid as supplied: common practice, no source
+SLIGHT_K = 0.5  # a rise of less is none in whole degrees
 SUBSTANCE, STRONGER, WEAKER = "substance", "stronger", "weaker"  # what is added to what is there already
 _ORDER_OF_ACIDS = {
     SUBSTANCE: "Water first, then the acid slowly into the water with stirring; never water into acid.",
@@ -85,12 +89,20 @@ def safety_of(
         said = "; ".join((*(f"{item.code} {item.wording}" for item in one.statements), *_added_by_suppliers(one)))
         statements.append(f"{name}: {one.signal_word + ': ' if one.signal_word else ''}"
                           f"{said or 'not classified by the limits held'}")
+    missing: dict[str, list[str]] = {}
+    for name, percent, of in percents:
+        if _cautions(of, percent) is None:
+            missing.setdefault(of, []).append(name)
+    statements += [_unheld(" and ".join(names), of) for of, names in missing.items()]
     protection = tuple(dict.fromkeys(part for _, one in found for part in one.protection)) or ALWAYS
+    if missing:
+        protection = (*protection, WHAT_THE_SHEET_ASKS)
     if any(part.startswith("gloves that") for part in protection):
         protection = tuple(part for part in protection if part != "gloves")
     if "goggles and face shield" in protection:
         protection = tuple(part for part in protection if part != "goggles")
-    first = [order_of_addition(solute, adding)]
+    first = [NO_HAZARDS_HELD] if missing else []
+    first.append(order_of_addition(solute, adding))
     first += heat_sentences(warming, greatest_degC)
     return Safety(tuple(first), tuple(statements), protection, DEFERRAL)
 
@@ -110,12 +122,23 @@ def heat_sentences(warming: Warming | None, greatest_degC: float | None) -> list
         return [f"DANGER: {told}: it would boil and spit. Add in small portions with cooling; let it cool between.",
                 *doubt]
     if greatest_degC is not None and warming.final_degC > greatest_degC:
+        if warming.rise_K < SLIGHT_K:
+            return [(f"WARNING: it is at up to {warming.at_most_degC} °C as it is put together, above the "
+                     f"{greatest_degC:g} °C that the vessel may take. Let it cool first.")]
         return [(f"WARNING: {told}, above the {greatest_degC:g} °C that the vessel may take. Add in portions with "
                  "cooling, and watch the thermometer."), *doubt]
     if warming.notable:
         return [f"It grows warm: {told}. Add slowly, cool, and make up only when it is back at its temperature.",
                 *doubt]
     return []
+
+
+def _unheld(name: str, of: str) -> str:
+    """Return that no hazards are held, with those of its other forms that differ by crystal water alone."""
+    told = [f"{one.name}: {'; '.join(f'{item.code} {item.wording}' for item in held.statements)}"
+            for one in other_forms(find_solute(of)) if (held := _cautions(one.name, AS_SUPPLIED)) is not None]
+    forms = f" Of another form, {', of '.join(told)}." if told else ""
+    return f"{name}: no hazards are held; read the safety data sheet first.{forms}"
 
 
 def _added_by_suppliers(held: Cautions) -> list[str]:

@@ -18,6 +18,7 @@ FORMAT = "assaywright production sheet 1"
 DECIDES = ("I have checked this sheet against the lot, the instruments and the safety data sheets, and I decide that "
            "the work is done as written. The program has only computed.")
 SHARES_SHOWN = 8
+HARDLY_K = 0.05  # a change of less is none to a tenth of a kelvin
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +85,13 @@ def preparation_sheet(prepared: Prepared, day: str = "") -> ProductionSheet:
     made = prepared.preparation
     wanted = f"{made.amount.text} of {prepared.solute.name} {made.content.text}"
     off = written_number(plain(round_to_places(decimal_of_result(100 * prepared.off_target), 3)))
-    answers = [("Content", f"{stated(prepared.result)}, as weighed and measured"),
+    answers = [*(("Check first", one) for one in prepared.to_check),
+               ("Content", f"{stated(prepared.result)}, as weighed and measured"),
                ("Against the wanted", f"{off} %, from rounding to whole steps")]
     if prepared.simulation is not None:
         answers.append(("By simulation", _simulated(prepared.simulation, prepared.result.unit)))
     if prepared.warming is not None:
-        answers.append(("Warms by", written_warming(prepared.warming)))
+        answers.append((warming_label(prepared.warming), written_warming(prepared.warming)))
     rows = tuple((f"{one.name}: {one.formula}" if one.formula else one.name, one.text, one.lot, one.instrument, "")
                  for one in prepared.portions)
     return sheet_of(
@@ -107,10 +109,17 @@ def _simulated(found: Simulation, unit: str) -> str:
     return f"{low} to {high} {unit} (95 %; {found.trials} trials, seed {found.seed})"
 
 
+def warming_label(heat: Warming) -> str:
+    """Return what stands before :func:`written_warming`."""
+    return "Cools by" if heat.rise_K <= -HARDLY_K else "Warms by"
+
+
 def written_warming(heat: Warming) -> str:
     """Return rise and final temperature in words, for a rise and for a fall."""
+    if abs(heat.rise_K) < HARDLY_K:
+        return "less than 0.1 K"
     if heat.rise_K < 0:
-        return f"{-heat.rise_K:.1f} K colder, {heat.at_most_degC} °C, if nothing warms it"
+        return f"{-heat.rise_K:.1f} K, to {heat.at_most_degC} °C at least, if nothing warms it"
     return f"{heat.rise_K:.1f} K, to {heat.at_most_degC} °C at most, at the hottest moment, if nothing cools it"
 
 

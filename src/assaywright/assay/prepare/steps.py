@@ -1,5 +1,6 @@
 """The steps of a preparation, in order: what goes into which vessel, when it cools, and when it is made up."""
 
+from assaywright.assay.prepare.dissolving import IODIDE, needs_iodide
 from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.make import Plan
 from assaywright.assay.prepare.result import Portion
@@ -64,8 +65,11 @@ def preparation_steps(
     label = f", whose label has to say {strong.formula}" if strong.formula else ""
     stirring = "stirring and cooling" if heat is not None and heat.notable else "stirring"
     steps = [f"{verb} {strong.text} of {strong.name}{_with(strong)}{label}; write down what the instrument shows."]
+    by_mass = plan.volume_mL is None and not plan.stocks[1].source.measuring.by_volume
     if diluting:
-        steps.insert(0, f"Put about {_first_water(weak)} of {weak.name} into {into}.")
+        steps.insert(0, _put_first(plan, weak, into, weighed=by_mass))
+        if needs_iodide(solute):
+            steps.append(IODIDE)
         steps.append(f"Add the {strong.name}{slowly} with {stirring} and rinse its vessel into it.")
     else:
         steps.append(f"Put {weak.text} of {weak.name} into {into}; add the {strong.name}{slowly} with {stirring}.")
@@ -75,12 +79,42 @@ def preparation_steps(
     elif diluting:
         if heat is None or heat.notable:
             steps.append("Let it cool before the rest of the water comes: water on a hot mixture spits.")
-        steps.append(f"Add the rest of the {weak.name}, {weak.text} altogether; mix thoroughly.")
+        steps.append(_rest_by_mass(plan, strong, weak) if by_mass else
+                     f"Add the rest of the {weak.name}, {weak.text} altogether; mix thoroughly.")
     if plan.volume_mL is None and first:
         steps.append(f"Let it come to {degrees} before it is filled into the {vessel}.")
     steps.append("Take a sample and determine the content: what was weighed is nominal, the titration decides.")
     steps.append("Label with name, content, lot, day, use-before, hazards and who made it.")
     return tuple(steps)
+
+
+def _first_g(plan: Plan, weak: Portion) -> float:
+    """Return the water that is weighed before the substance [g], in whole steps and less than all of it."""
+    measuring = plan.stocks[1].source.measuring
+    first_g = measuring.rounded(first_water_mL(weak))  # about as many grams as millilitres
+    return first_g if 0 < first_g < weak.amount else weak.amount
+
+
+def _put_first(plan: Plan, weak: Portion, into: str, *, weighed: bool) -> str:
+    """Return the step that puts the first water into the vessel: weighed where all of it is weighed."""
+    if weighed:
+        measuring = plan.stocks[1].source.measuring
+        return f"Weigh {measuring.written(_first_g(plan, weak))} of {weak.name} into {into}{_with(weak)}."
+    if first_water_mL(weak) <= 0:
+        return f"Put some of the {weak.name} into {into}, less than half of what is to be made."
+    return f"Put about {_first_water(weak)} of {weak.name} into {into}."
+
+
+def _rest_by_mass(plan: Plan, strong: Portion, weak: Portion) -> str:
+    """Return the step that weighs in the rest of the water, with what the scale shows then of the whole."""
+    measuring = plan.stocks[1].source.measuring
+    rest_g = weak.amount - _first_g(plan, weak)
+    whole = "" if plan.stocks[0].source.measuring.by_volume else (
+        f": the whole, without its vessel, then weighs {measuring.written(strong.amount + weak.amount)}")
+    if not rest_g > 0:
+        return f"Mix thoroughly; nothing is rinsed in but {weak.name} out of what was weighed{whole}."
+    return (f"Add the rest of the {weak.name}, {measuring.written(rest_g)} together with what rinsed the vessel, so "
+            f"that {weak.text} are in it altogether{whole}; mix thoroughly.")
 
 
 def _first_water(weak: Portion) -> str:

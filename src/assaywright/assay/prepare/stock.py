@@ -10,6 +10,7 @@ from assaywright.chemistry.density import REFERENCE_DEGC, solution_density
 from assaywright.chemistry.solute import Solute, find_solute
 from assaywright.metrology.estimate import Estimate, exact, influence_key
 from assaywright.metrology.refusal import Refusal
+from assaywright.reference.substances import substance
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,9 @@ def stock_of(source: Source, solute: Solute, counting: Counting | None, preparat
     """
     given = find_solute(source.substance) if source.substance else solute
     where = f"source {source.name}"
+    if source.form == "solid" and _state(given) == "gas":
+        raise Refusal(f"{given.name} is a gas, which is not weighed out as it is", where=where,
+                      remedy='name the solution it is taken from, form = "solution", or --from "25 % w/w"')
     try:
         content = _content_of(source, given, counting, preparation)
         content = as_form_of(content, given, solute)
@@ -63,6 +67,13 @@ def stock_of(source: Source, solute: Solute, counting: Counting | None, preparat
     if source.measuring.by_volume:
         needed_density(stock)
     return stock
+
+
+def _state(given: Solute) -> str:
+    try:
+        return substance(given.name).state
+    except Refusal:
+        return ""
 
 
 def _content_of(source: Source, given: Solute, counting: Counting | None, preparation: Preparation) -> Estimate:
