@@ -8,7 +8,7 @@ import pikepdf
 import pytest
 
 from assaywright.assay.method import load_method, method_names
-from assaywright.assay.plan.guide import bench_guide
+from assaywright.assay.plan.guide import LONGEST_NUMBER, bench_guide
 from assaywright.assay.plan.guide_steps import Figures, flask_steps, sample_steps, titrating_steps
 from assaywright.assay.plan.setup import PIPETTED, WEIGHED
 from assaywright.assay.plan.standardise import plan_standardisation
@@ -217,5 +217,16 @@ def test_the_guide_on_the_command_line(tmp_path, capsys):
     assert text.index("CAUTIONS") < text.index("TAKE") < text.index("TITRATE")
     assert text.count("Initial, mL ____") == 4  # three determinations and a line for one more
     assert main([*asked, "--option", "9"]) == 2
+    assert main([*asked, "--id", ""]) == 2
+    assert main([*asked, "--id", "W" * 80]) == 2
     assert main([*asked, "-o", str(tmp_path / "sheet.doc")]) == 2
-    assert "no option of the plan" in capsys.readouterr().err
+    told = " ".join(capsys.readouterr().err.split())
+    assert "no option of the plan" in told
+    assert "--id: the worksheet's number is empty" in told
+    assert "number of 80 characters has no room on the sheet; shorten it to 32" in told
+
+
+def test_bars_of_the_longest_number_fit_between_the_margins():
+    # 35 modules of start, check and stop (ISO/IEC 15417), 11 for each character, 10 clear at either end; on A4
+    assert 0.33 * (sum(map(int, bar_widths("W" * LONGEST_NUMBER))) + 20) < 210 - 2 * 22
+    assert sum(map(int, bar_widths("W" * 3))) == 35 + 3 * 11

@@ -47,6 +47,9 @@ def _guide(parsed: argparse.Namespace) -> BenchGuide:
     if not (parsed.option.isascii() and parsed.option.isdigit() and 1 <= int(parsed.option) <= len(options)):
         raise Refusal(f"'{shown(parsed.option)}' is no option of the plan", where="--option",
                       remedy=f"name one from 1 to {len(options)}; assaywright plan lists them")
+    if parsed.identity is not None and not parsed.identity.strip():
+        raise Refusal("the worksheet's number is empty", where="--id",
+                      remedy="write it, like WS-26-0412, or leave --id out")
     return bench_guide(found.plan, options[int(parsed.option) - 1], found.day, read_file,
                        earlier=_earlier(parsed.earlier), identity=parsed.identity or "")
 

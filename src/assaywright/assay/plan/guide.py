@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from assaywright.assay.method import Endpoint, Method
-from assaywright.assay.plan.contents import NEAR_NOMINAL, contents_expected
+from assaywright.assay.plan.contents import contents_expected
 from assaywright.assay.plan.grid import model_of
 from assaywright.assay.plan.guide_steps import (
     Figures,
     FreeByMass,
     before_end_mL,
+    blank_free_to_mL,
     first_low_mL,
     flask_steps,
     sample_steps,
@@ -47,6 +48,7 @@ from assaywright.reference.indicators import indicator
 from assaywright.reference.practice import burette_practice
 
 FORMAT = "assaywright bench guide 1"
+LONGEST_NUMBER = 32  # whose bars, of 0.33 mm a module, still fit between the margins
 MASSES_WITHIN = (0.90, 0.95, 1.00, 1.05, 1.10)  # of the mass aimed at, as the sheet allows it
 DEFERRAL = ("The safety data sheets, local codes and licensed practice come before this sheet; a qualified person "
             "answers for the work.")
@@ -141,6 +143,9 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
     upstream = Upstream(opener)
     value = _valued(plan, day, upstream)
     number = identity or _number(plan, option, day)
+    if len(number) > LONGEST_NUMBER:
+        raise Refusal(f"a worksheet's number of {len(number)} characters has no room on the sheet", where="--id",
+                      remedy=f"shorten it to {LONGEST_NUMBER}")
     specified = _specified(plan, setup, value)
     seen = _earlier(setup, earlier)
     conflict = _conflict(seen, specified)
@@ -154,7 +159,7 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
         _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method),
         (*conflict, *_take(option, plan.product)), _burette(setup),
         flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass,
-        _blank_free_to(setup), drop, drop / setup.titre_mL, _indicators(setup.method),
+        blank_free_to_mL(setup), drop, drop / setup.titre_mL, _indicators(setup.method),
         setup.method.endpoint.colour_change, titrating_steps(setup, Figures(free, low, by_mass)),
         _temperature(setup, value), setup.determinations, setup.blanks,
         sheet_tables(setup), f"expected ({option.result.value_text} ± {option.result.uncertainty_text}) {unit} at 95 %",
@@ -249,20 +254,6 @@ def _free_to(setup: Setup, low_mL: float) -> float:
     return max(0.0, low_mL - before_end_mL())
 
 
-def _blank_free_to(setup: Setup) -> float | None:
-    """Return how far to run freely with a blank titrated likewise [mL]; None where there is none.
-
-    A reagent that states no uncertainty of its own is taken to be within 5 % of what it is called.
-    """
-    if not setup.blanks or setup.reagent is None:
-        return None
-    stated = setup.reagent.concentration
-    spread = NEAR_NOMINAL
-    if stated is not None and stated.uncertainty is not None:
-        spread = 2 * stated.uncertainty_in(stated.unit) / float(stated.value)
-    return max(0.0, setup.blank_mL * (1 - spread) - before_end_mL())
-
-
 def _free_by_mass(setup: Setup, low_mL: float, value: Valued) -> tuple[FreeByMass, ...]:
     """Return how far to run freely with other masses within a tenth of the one aimed at; none for a pipetted portion.
 
@@ -343,7 +334,7 @@ def _excess(setup: Setup) -> Iterator[str]:
     if setup.blanks:
         yield (f"Make up {setup.blanks} blanks alike: the same pipette of {setup.reagent.name} and all else, no "
                f"sample; each takes about {decimals(setup.blank_mL, 2)} mL: with a blank run freely no further than "
-               f"{decimals(_blank_free_to(setup) or 0.0, 1)} mL, then dropwise.")
+               f"{decimals(blank_free_to_mL(setup) or 0.0, 1)} mL, then dropwise.")
 
 
 def _burette(setup: Setup) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assaywright.assay.method import Cautions, Method
+from assaywright.assay.plan.contents import NEAR_NOMINAL
 from assaywright.assay.plan.setup import BARIUM_CHLORIDE, Setup
 from assaywright.assay.plan.words import decimals, grams
 from assaywright.reference.practice import burette_practice
@@ -87,6 +88,20 @@ def first_low_mL(setup: Setup, low_mL: float) -> float:
 def before_end_mL() -> float:
     """Return how long before the earliest end one goes on dropwise [mL]."""
     return burette_practice("dropwise").value or 0.0
+
+
+def blank_free_to_mL(setup: Setup) -> float | None:
+    """Return how far to run freely with a blank titrated likewise [mL]; None where there is none.
+
+    A reagent that states no uncertainty of its own is taken to be within 5 % of what it is called.
+    """
+    if not setup.blanks or setup.reagent is None:
+        return None
+    stated = setup.reagent.concentration
+    spread = NEAR_NOMINAL
+    if stated is not None and stated.uncertainty is not None:
+        spread = 2 * stated.uncertainty_in(stated.unit) / float(stated.value)
+    return max(0.0, setup.blank_mL * (1 - spread) - before_end_mL())
 
 
 def _begin(steps: Sequence[str]) -> int:
