@@ -1,6 +1,9 @@
 """The trade-off of a plan as a drawing: bench time against uncertainty, the options shown by their numbers."""
 
-from assaywright.assay.plan.result import Option, Plan
+import math
+from collections.abc import Sequence
+
+from assaywright.assay.plan.result import Plan
 from assaywright.assay.plan.setup import PIPETTED, PIPETTED_FLASK, WEIGHED, WEIGHED_DILUTION, WEIGHED_FLASK
 from assaywright.reports.chart_scale import Scale, tick_labels, widened
 from assaywright.reports.chart_svg import ACCENT, FAINT, INK, QUIET, Drawing, Point, width_of
@@ -8,11 +11,16 @@ from assaywright.reports.chart_svg import ACCENT, FAINT, INK, QUIET, Drawing, Po
 WIDTH_PX, HEIGHT_PX = 760.0, 520.0
 LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 70.0, 736.0, 60.0, 400.0
 BODY, SMALL = 13.0, 12.0
-HALF_PX, RING_PX = 3.5, 8.0
+HALF_PX = 3.5
+AWAY_PX = (6.0, 12.0, 20.0, 30.0, 42.0, 56.0, 72.0)  # of a number from its symbol, the nearest free one is taken
+DIRECTIONS = (0, 180, 45, 135, 315, 225, 90, 270, 20, 160, 340, 200)  # from the right, against the clock [°]
+LEADER_FROM_PX = 9.0  # farther off, a line leads to the number
 DASHES = "6 4"
 LEGEND_COLUMNS, LEGEND_ROW_PX = 2, 20.0
 SHAPES = {PIPETTED: "square", WEIGHED: "diamond", PIPETTED_FLASK: "open square", WEIGHED_FLASK: "open diamond",
           WEIGHED_DILUTION: "triangle"}
+
+Box = tuple[float, float, float, float]  # left, top, right, bottom [px]
 
 
 def plan_svg(plan: Plan) -> str:
@@ -35,8 +43,8 @@ def plan_svg(plan: Plan) -> str:
                                                 round(up.place(100 * one.relative_uncertainty)))
                                                for one in plan.places):
         _draw_shape(drawing, (minutes, percent), way, colour=QUIET)
-    _draw_options(drawing, plan.options, along, up)
-    _draw_legend(drawing, dict.fromkeys(one.way for one in plan.places))
+    _draw_options(drawing, plan, along, up)
+    _draw_legend(drawing, dict.fromkeys(one.way for one in plan.places), wanted)
     return str(drawing)
 
 
@@ -68,8 +76,6 @@ def _draw_axes(drawing: Drawing, along: Scale, up: Scale) -> None:
 def _draw_wanted(drawing: Drawing, wanted: float, up: Scale) -> None:
     y = up.place(wanted)
     drawing.line((LEFT_PX, y), (RIGHT_PX, y), stroke=ACCENT, width=1.4, dashes=DASHES)
-    drawing.text((RIGHT_PX - 4, y - 6), f"wanted: {wanted:.2g} %", size=SMALL, anchor="end", fill=ACCENT, bold=True,
-                 halo=True)
 
 
 def _draw_shape(drawing: Drawing, at: Point, way: str, *, colour: str) -> None:
@@ -85,25 +91,66 @@ def _draw_shape(drawing: Drawing, at: Point, way: str, *, colour: str) -> None:
     drawing.shape(corners[shape.removeprefix("open ")], fill=colour if solid else "none", stroke=colour)
 
 
-def _draw_options(drawing: Drawing, options: tuple[Option, ...], along: Scale, up: Scale) -> None:
-    """Write the numbers of the options beside their places, those that meet in one row."""
-    places: dict[tuple[int, int], list[int]] = {}
-    for one in options:
-        place = (round(along.place(one.minutes)), round(up.place(100 * one.relative_uncertainty) / 12))
-        places.setdefault(place, []).append(one.number)
-    for one in options:
-        x, y = along.place(one.minutes), up.place(100 * one.relative_uncertainty)
-        _draw_shape(drawing, (x, y), one.setup.way, colour=ACCENT)
-    for (x, row), numbers in places.items():
+def _draw_options(drawing: Drawing, plan: Plan, along: Scale, up: Scale) -> None:
+    """Write the numbers of the options where no symbol and no other number is, with a line to a place farther off."""
+    places: dict[Point, list[int]] = {}
+    for one in plan.options:
+        at = along.place(one.minutes), up.place(100 * one.relative_uncertainty)
+        _draw_shape(drawing, at, one.setup.way, colour=ACCENT)
+        near = next((other for other in places if math.dist(other, at) < HALF_PX), at)
+        places.setdefault(near, []).append(one.number)
+    taken = [_around((along.place(one.minutes), up.place(100 * one.relative_uncertainty)), HALF_PX + 1, HALF_PX + 1)
+             for one in plan.places]
+    for at, numbers in places.items():
         words = ", ".join(str(number) for number in numbers)
-        right = x + RING_PX + width_of(words, BODY) < RIGHT_PX
-        drawing.text((x + RING_PX if right else x - RING_PX, 12 * row + 5), words, size=BODY,
-                     anchor="start" if right else "end", fill=INK, bold=True, halo=True)
+        half = width_of(words, BODY) / 2 + 2, BODY / 2
+        middle = free_place(at, half, taken)
+        taken.append(_around(middle, *half))
+        away = math.dist(at, middle)
+        if away > LEADER_FROM_PX + half[0]:
+            start, end = ((at[0] + (middle[0] - at[0]) * share, at[1] + (middle[1] - at[1]) * share)
+                          for share in ((HALF_PX + 2) / away, 1 - (BODY / 2 + 1) / away))
+            drawing.line(start, end, stroke=INK, width=0.8)
+        drawing.text((middle[0], middle[1] + 4.5), words, size=BODY, anchor="middle", fill=INK, bold=True, halo=True)
 
 
-def _draw_legend(drawing: Drawing, ways: dict[str, None]) -> None:
-    for number, way in enumerate(ways):
+def free_place(at: Point, half: Point, taken: Sequence[Box]) -> Point:
+    """Return where words go so that they meet nothing: the nearest place, to the right first.
+
+    Arguments:
+        at: what the words belong to [px].
+        half: half of their width and height [px].
+        taken: boxes to keep clear of: left, top, right, bottom [px].
+
+    Returns: the middle of the words [px]; beside the point where nothing is free.
+    """
+    for away in AWAY_PX:
+        for degrees in DIRECTIONS:
+            turn = math.radians(degrees)
+            middle = (at[0] + (away + half[0]) * math.cos(turn), at[1] - (away + half[1]) * math.sin(turn))
+            box = _around(middle, *half)
+            inside = box[0] > LEFT_PX and box[2] < RIGHT_PX and box[1] > TOP_PX and box[3] < BOTTOM_PX
+            if inside and not any(_meet(box, other) for other in taken):
+                return middle
+    return at[0] + AWAY_PX[0] + half[0], at[1]
+
+
+def _around(middle: Point, half_width: float, half_height: float) -> Box:
+    return middle[0] - half_width, middle[1] - half_height, middle[0] + half_width, middle[1] + half_height
+
+
+def _meet(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _draw_legend(drawing: Drawing, ways: dict[str, None], wanted: float | None) -> None:
+    """Write what the shapes and the broken line mean, below the drawing where nothing can lie over it."""
+    told = [*ways, *([f"wanted: {wanted:.2g} %"] if wanted is not None else [])]
+    for number, words in enumerate(told):
         x = LEFT_PX + (number % LEGEND_COLUMNS) * (RIGHT_PX - LEFT_PX) / LEGEND_COLUMNS
         y = BOTTOM_PX + 66 + (number // LEGEND_COLUMNS) * LEGEND_ROW_PX
-        _draw_shape(drawing, (x + 6, y - 4), way, colour=INK)
-        drawing.text((x + 20, y), way, size=SMALL)
+        if words in ways:
+            _draw_shape(drawing, (x + 6, y - 4), words, colour=INK)
+        else:
+            drawing.line((x - 2, y - 4), (x + 14, y - 4), stroke=ACCENT, width=1.4, dashes=DASHES)
+        drawing.text((x + 20, y), words, size=SMALL)
