@@ -33,7 +33,8 @@ def test_the_new_assay_is_planned_at_the_content_predicted_with_what_the_shelf_h
     assert found.guide.specified.low_mL == pytest.approx(39.73, abs=0.01)
     assert found.guide.specified.high_mL == pytest.approx(40.27, abs=0.01)
     words = " ".join(found.told)
-    assert words.index("H314") < words.index("Weigh about 5.33 g")
+    assert "H314" in " ".join(found.cautions)
+    assert "Weigh about 5.33 g" in " ".join(found.take)
     assert "Expected titre 40.00 mL at the predicted 30.00" in words
     assert "at least one of each sample" in words
 
@@ -96,7 +97,25 @@ def test_the_sheet_has_a_line_to_fill_in_for_each_determination():
     pages = " ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(production_pdf(sheet))).pages)
     words = " ".join(pages.split())
     assert found.reassay.guide.number in words
-    assert words.index("Samples and the new assay") < words.index("Initial, mL") < words.index("To know")
+    assert words.index("Samples After mixing") < words.index("Initial, mL") < words.index("To know")
+
+
+def test_the_new_assay_has_its_own_cautions_before_its_own_steps_on_paper_and_screen(tmp_path):
+    (tmp_path / "shelf.toml").write_text(shelf_text(*SHELF), encoding="utf-8")
+    target = tmp_path / "sheet.pdf"
+    text = STRONG.replace('responsible = "', 'shelf = "shelf.toml"\nresponsible = "', 1)
+    answer = call("adjust", written(tmp_path, text), "-o", target)
+    assert answer.status == 0, answer.errors
+    lines = [line.strip() for line in answer.output.splitlines()]
+    at = lines.index("THE NEW ASSAY: CAUTIONS, BEFORE ITS FIRST STEP")
+    assert at < lines.index("THE NEW ASSAY") < next(n for n, line in enumerate(lines) if "Weigh about 5.33 g" in line)
+    reader = pypdf.PdfReader(target)
+    words = " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    assert (words.index("The new assay: cautions") < words.index("Expected titre") < words.index("To take")
+            < words.index("Weigh about 5.33 g"))
+    last = " ".join(reader.pages[-1].extract_text().split())
+    assert len(last) > 600  # no page for the signature alone
+    assert words.index("signature") < words.index("Calculation")
 
 
 def test_more_determinations_than_samples_begin_again_at_the_top():

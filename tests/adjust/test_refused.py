@@ -144,3 +144,15 @@ def test_two_steps_that_do_not_help_are_not_advised(tmp_path):
 def test_an_overshoot_that_two_steps_cannot_part_is_said(tmp_path):
     text = STRONG.replace("30.45 % w/w ± 0.16", "30.02 % w/w ± 0.3") + '[aim]\nland = "29.81 % w/w"\n'
     assert "The two wishes exclude each other" in page(tmp_path, text)
+
+
+# --- which field holds it ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("old", "new", "where"), [
+    ('substance = "sodium hydroxide"', 'substance = "Xx"', "a.toml: substance: no substance 'Xx' is held"),
+    ('substance = "sodium hydroxide"', 'substance = "sodium hydroxide"\nreaction = "rubbish"',
+     'a.toml: reaction: "rubbish" is no reaction'),
+])
+def test_a_refusal_names_the_file_and_the_field(old, new, where, tmp_path):
+    assert_refused_in_one_sentence(answer_to(tmp_path, STRONG.replace(old, new)), where)

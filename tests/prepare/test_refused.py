@@ -232,3 +232,16 @@ def test_a_hot_source_above_what_the_vessel_may_take_is_no_rise_of_nothing():
     told = " ".join(heat_sentences(Warming(0.1, 0.1, 55.0, (), recalled=False, water_only=False), 50.0))
     assert "a rise of 0 K" not in told
     assert "above the 50 °C that the vessel may take" in told
+
+
+# --- which field holds it ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("old", "new", "where"), [
+    ('substance = "hydrochloric acid"', 'substance = "Xx"', "prep.toml: substance: no substance 'Xx' is held"),
+    ('volume = "1 L"', 'volume = "1 L"\nreaction = "rubbish"', 'prep.toml: reaction: "rubbish" is no reaction'),
+    ('name = "hydrochloric acid 37 %"', 'name = "A"\nsubstance = "Xx"', "prep.toml: source A: substance: no substance"),
+])
+def test_a_refusal_names_the_file_and_the_field(old, new, where, tmp_path):
+    assert old in FILE
+    assert_refused_in_one_sentence(of_file(tmp_path, FILE.replace(old, new, 1)), where)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from assaywright.assay.prepare.sheet import ProductionSheet, SheetTable
+from assaywright.assay.prepare.sheet import NewAssay, ProductionSheet, SheetTable
 from assaywright.cli.tables import Column, drawn, heading, paragraph
 from assaywright.metrology.working import Line
 
@@ -31,11 +31,9 @@ def sheet_lines(sheet: ProductionSheet, width: int) -> Iterator[str]:
     yield from heading("steps")
     for number, step in enumerate(sheet.steps, start=1):
         yield from paragraph(step, width, first=f"  {number:>2}. ")
-    for title, sentences in (("samples and the new assay", sheet.after), ("to know", sheet.notes)):
-        if sentences:
-            yield from heading(title)
-        for sentence in sentences:
-            yield from paragraph(sentence, width)
+    yield from _sentences("samples", sheet.after, width)
+    yield from _new_assay(sheet.new_assay, width)
+    yield from _sentences("to know", sheet.notes, width)
     yield from heading("working")
     for line in sheet.lines:
         yield from _line(line, width)
@@ -43,6 +41,21 @@ def sheet_lines(sheet: ProductionSheet, width: int) -> Iterator[str]:
     function = f", {sheet.responsible_function}" if sheet.responsible_function else ""
     yield from paragraph(f"{sheet.responsible or 'nobody is named yet'}{function}: a person decides, not the program.",
                          width)
+
+
+def _sentences(title: str, sentences: tuple[str, ...], width: int) -> Iterator[str]:
+    if sentences:
+        yield from heading(title)
+    for sentence in sentences:
+        yield from paragraph(sentence, width)
+
+
+def _new_assay(one: NewAssay, width: int) -> Iterator[str]:
+    """Yield the new assay: its cautions by themselves, how it is done, what is taken, step by step."""
+    yield from _sentences("the new assay: cautions, before its first step", one.cautions, width)
+    yield from _sentences("the new assay", one.told, width)
+    for number, step in enumerate(one.steps, start=1):
+        yield from paragraph(step, width, first=f"  {number:>2}. ")
 
 
 def _table(table: SheetTable, width: int) -> Iterator[str]:

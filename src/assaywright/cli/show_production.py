@@ -53,7 +53,8 @@ def _reassay(one: Reassay) -> dict[str, Any]:
     if one.plan is None or one.guide is None:
         return {"told": list(one.told), "worksheet": None, "option": None}
     interval = one.guide.specified
-    return {"told": list(one.told), "worksheet": one.guide.number, "option": option_record(one.plan.options[0]),
+    return {"told": list(one.told), "cautions": list(one.cautions), "take": list(one.take),
+            "worksheet": one.guide.number, "option": option_record(one.plan.options[0]),
             "titre_at_limits_mL": [interval.low_mL, interval.high_mL], "free_to_mL": one.guide.free_to_mL}
 
 

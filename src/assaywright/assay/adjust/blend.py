@@ -11,13 +11,14 @@ from assaywright.assay.adjust.blend_form import CHEAPEST, MOST, NOMINAL, Blend
 from assaywright.assay.adjust.blend_parts import Characterised, characterised, models_of
 from assaywright.assay.adjust.chances import bounds_of
 from assaywright.assay.prepare.far_density import far_densities
+from assaywright.assay.prepare.named import solute_named
 from assaywright.assay.prepare.result import Safety, Share, shares
 from assaywright.assay.prepare.safety import STRONGER, groups_of, safety_of
 from assaywright.assay.wording import written_probability
 from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.heat import HeatPortion, Warming
 from assaywright.chemistry.heat_of_adding import warmest_while_adding
-from assaywright.chemistry.solute import Solute, find_solute
+from assaywright.chemistry.solute import Solute
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.gum import evaluate_gum
 from assaywright.metrology.monte_carlo import run_trials_together
@@ -140,7 +141,7 @@ def parts_of_square(first: float, second: float, wanted: float) -> tuple[float, 
 
 
 def _blended(blend: Blend, trials: int, seed: int) -> Blended:
-    solute = find_solute(blend.substance)
+    solute = solute_named(blend.substance)
     found = characterised(blend, solute)
     masses, guard = _guarded(blend, found, trials, seed)
     models = models_of(blend, solute, found, masses)
@@ -179,7 +180,7 @@ def _inside(blend: Blend, values: Sequence[Any]) -> list[Any]:
 
 def _guarded(blend: Blend, found: Sequence[Characterised], trials: int, seed: int) -> tuple[list[float], float]:
     """Return the masses [g] in whole steps, with limits moved inwards just enough for the wanted probability."""
-    solute = find_solute(blend.substance)
+    solute = solute_named(blend.substance)
 
     def chance(masses: list[float]) -> float:
         models = models_of(blend, solute, found, masses)

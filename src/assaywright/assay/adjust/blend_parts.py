@@ -7,11 +7,12 @@ from assaywright.assay.adjust.blend_form import Blend, BlendLot
 from assaywright.assay.observations import Specification
 from assaywright.assay.prepare.contents import FinalDensity, content_estimate, final_density, mass_percent_of
 from assaywright.assay.prepare.mixture import Part, mixture_model
+from assaywright.assay.prepare.named import counting_named
 from assaywright.assay.stated import stated_estimate
 from assaywright.assay.wording import written_limits
 from assaywright.chemistry.content import Content, Known, Wanted, convert
 from assaywright.chemistry.content_units import is_by_volume
-from assaywright.chemistry.counting import Counting, count_equivalents
+from assaywright.chemistry.counting import Counting
 from assaywright.chemistry.solute import Solute
 from assaywright.metrology.estimate import Estimate, exact, influence_key
 from assaywright.metrology.model import Model
@@ -60,7 +61,7 @@ def characterised(blend: Blend, solute: Solute) -> tuple[Characterised, ...]:
     Raises:
         Refusal: a further characteristic that is not by mass, or a density that is needed and neither given nor held.
     """
-    counting = count_equivalents(solute, blend.reaction) if blend.reaction else None
+    counting = counting_named(solute, blend.reaction)
     first, *others = blend.characteristics
     return (_main(blend, first, solute, counting), *(_further(blend, one) for one in others))
 
@@ -148,7 +149,7 @@ def models_of(
         found: characteristics of the lots.
         masses_g: of each lot; one of nothing is left out [g].
     """
-    counting = count_equivalents(solute, blend.reaction) if blend.reaction else None
+    counting = counting_named(solute, blend.reaction)
     models = []
     for one in found:
         parts = []

@@ -15,12 +15,13 @@ from assaywright.assay.prepare.contents import (
     water_density,
 )
 from assaywright.assay.prepare.mixture import Part, mixture_model
+from assaywright.assay.prepare.named import counting_named, solute_named
 from assaywright.assay.stated import stated_estimate
 from assaywright.chemistry.content import Content, Known, Wanted, convert
 from assaywright.chemistry.content_units import is_by_volume
-from assaywright.chemistry.counting import Counting, count_equivalents
+from assaywright.chemistry.counting import Counting
 from assaywright.chemistry.density import REFERENCE_DEGC, solution_density
-from assaywright.chemistry.solute import Solute, find_solute
+from assaywright.chemistry.solute import Solute
 from assaywright.metrology.conformity_risk import NormalPrior, posterior
 from assaywright.metrology.estimate import Contribution, Estimate, exact, influence, influence_key
 from assaywright.metrology.model import Model, evaluate_plain
@@ -157,8 +158,8 @@ def tanked(adjustment: Adjustment, opener: Opener) -> TankedLot:
         Refusal: a density that is needed and neither given nor held; a worksheet that cannot be read or is held back;
             nothing that mixes.
     """
-    solute = find_solute(adjustment.substance)
-    counting = count_equivalents(solute, adjustment.reaction) if adjustment.reaction else None
+    solute = solute_named(adjustment.substance)
+    counting = counting_named(solute, adjustment.reaction)
     found, prior = _after_prior(assayed(adjustment, solute, opener), adjustment)
     density = _stated(adjustment.assay.density, adjustment, "density of the lot")
     content = mass_percent_of(found, solute, counting, density, adjustment.assay.content.text

@@ -71,7 +71,7 @@ def reassay_of(lot: TankedLot, landing: Landing, opener: Opener, shelf: Shelf | 
         guide = bench_guide(plan, option, day, opener)
     except Refusal as refusal:
         return Reassay((f"No plan for the new assay: {refusal.what.rstrip('.')}; {refusal.remedy}.",))
-    return Reassay(tuple(_told(lot, landing, option, guide)), plan, guide)
+    return Reassay(tuple(_told(lot, landing, option, guide)), guide.cautions, guide.take, plan, guide)
 
 
 def _bench(lot: TankedLot, opener: Opener, shelf: Shelf | None) -> Bench:
@@ -142,12 +142,10 @@ def _stated(density: Estimate) -> Quantity:
 
 
 def _told(lot: TankedLot, landing: Landing, option: Option, guide: BenchGuide) -> Iterable[str]:
-    """Yield the plan in sentences: cautions first, then what to take, where the endpoint is expected, how often."""
+    """Yield the plan in sentences: how it is done, where the endpoint is expected, how often."""
     setup, result, interval = option.setup, option.result, guide.specified
-    yield f"The new assay, cautions first: {' '.join(guide.cautions)}"
-    yield (f"Plan, worksheet {guide.number}: {way_words(setup)}; {setup.in_burette.name} from burette "
+    yield (f"Worksheet {guide.number}: {way_words(setup)}; {setup.in_burette.name} from burette "
            f"{setup.burette.identity} ({written_size(setup.burette.nominal.text)}), {setup.method.name}.")
-    yield from guide.take
     yield (f"Expected titre {decimals(setup.titre_mL, 2)} mL at the predicted {result.value_text} {lot.unit}, "
            f"{decimals(interval.low_mL, 2)} to {decimals(interval.high_mL, 2)} mL between the limits; run freely to "
            f"{decimals(guide.free_to_mL, 1)} mL, stop at: {guide.stop_at}.")

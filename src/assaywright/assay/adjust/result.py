@@ -78,11 +78,14 @@ class Reassay:
     """The assay that decides after the addition.
 
     Fields:
-        told: its plan in sentences, or why there is none.
+        told: how it is done and what it is expected to give, in sentences, or why there is no plan.
+        cautions, take: before it begins, and what is taken for it, in order.
         plan, guide: as worked out; the plan's first option is meant. None where no plan could be made.
     """
 
     told: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+    take: tuple[str, ...] = ()
     plan: Plan | None = None
     guide: BenchGuide | None = None
 

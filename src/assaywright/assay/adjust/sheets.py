@@ -6,6 +6,7 @@ from assaywright.assay.adjust.blend import Blended
 from assaywright.assay.adjust.reassay import samples_of
 from assaywright.assay.adjust.result import Adjusted, Chances
 from assaywright.assay.prepare.sheet import (
+    NewAssay,
     ProductionSheet,
     SheetTable,
     budget_table,
@@ -35,7 +36,8 @@ def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
             ("In the tank", f"{tank.identity or 'tank'}: {tank.amount.text}"), *day_and_note(made.head)),
         answers=_answers(adjusted),
         tables=(_ways(adjusted), budget_table(adjusted.budget, landing.result.unit), *_to_fill_in(adjusted)),
-        steps=adjusted.steps, after=(*adjusted.sampling, *adjusted.reassay.told), notes=adjusted.notes)
+        steps=adjusted.steps, after=adjusted.sampling, notes=adjusted.notes,
+        new_assay=NewAssay(adjusted.reassay.cautions, adjusted.reassay.told, adjusted.reassay.take))
 
 
 def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:

@@ -10,15 +10,16 @@ from assaywright.assay.prepare.contents import (
 from assaywright.assay.prepare.form import Preparation, Source
 from assaywright.assay.prepare.measuring import Measuring, amount_text
 from assaywright.assay.prepare.mixture import Filled, Part, mixture_model
+from assaywright.assay.prepare.named import counting_named, solute_named
 from assaywright.assay.prepare.stock import Stock, needed_density, stock_of
 from assaywright.assay.stated import stated_estimate
 from assaywright.chemistry.content import Content, Wanted, convert
 from assaywright.chemistry.content import Known as KnownOf
 from assaywright.chemistry.content_temperature import by_volume_at
 from assaywright.chemistry.content_units import is_by_volume
-from assaywright.chemistry.counting import Counting, count_equivalents
+from assaywright.chemistry.counting import Counting
 from assaywright.chemistry.density import REFERENCE_DEGC
-from assaywright.chemistry.solute import Solute, find_solute
+from assaywright.chemistry.solute import Solute
 from assaywright.metrology.distributions import standard_uncertainty_of_half_width
 from assaywright.metrology.estimate import Estimate, exact, influence, influence_key
 from assaywright.metrology.model import Model
@@ -62,8 +63,8 @@ def planned(preparation: Preparation) -> Plan:
         Refusal: a content that the sources cannot give, more than the vessel holds or the source has, a density that is
             needed and neither given nor held.
     """
-    solute = find_solute(preparation.substance)
-    counting = _counting(preparation, solute)
+    solute = solute_named(preparation.substance)
+    counting = counting_named(solute, preparation.reaction, preparation.counting)
     stocks = _ordered([stock_of(one, solute, counting, preparation) for one in preparation.sources], preparation)
     to_mark = _to_mark(preparation)
     if preparation.temperature is not None and not to_mark:
@@ -92,13 +93,6 @@ def planned(preparation: Preparation) -> Plan:
     filled = _filled(preparation, solute, aimed, volume_mL) if volume_mL is not None else None
     model = mixture_model(parts, solute, preparation.content.unit, filled=filled, density=aimed, counting=counting)
     return Plan(stocks, amounts, rounded, volume_mL, total_g, percent, aimed, model)
-
-
-def _counting(preparation: Preparation, solute: Solute) -> Counting | None:
-    try:
-        return count_equivalents(solute, preparation.reaction, preparation.counting) if preparation.reaction else None
-    except Refusal as refusal:
-        raise refusal.at("reaction") from None
 
 
 def _with_strongest(refusal: Refusal, strongest: Stock) -> Refusal:
@@ -274,7 +268,8 @@ def _check_possible(
                       remedy="name a source of another content")
     if percent is None:
         return
-    wanted = f"{preparation.content.text}{_beside(preparation.content.text, percent)}"
+    beside = _beside(preparation.content.text, percent)
+    wanted = f"{preparation.content.text} ({beside[2:]})" if beside else preparation.content.text
     if percent > strong.content.value * (1 + 1e-9):
         raise Refusal(
             f"{wanted} is more than {strong.source.name} holds{_beside(strong.source.name, strong.content.value)}; "

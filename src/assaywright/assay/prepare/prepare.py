@@ -6,6 +6,7 @@ from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.identity import formula_of, other_forms_of
 from assaywright.assay.prepare.make import Plan, planned
 from assaywright.assay.prepare.measuring import MINIMUM_STEPS, amount_text
+from assaywright.assay.prepare.named import solute_named
 from assaywright.assay.prepare.result import Portion, Prepared, shares
 from assaywright.assay.prepare.safety import AS_SUPPLIED, STRONGER, SUBSTANCE, safety_of
 from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
@@ -31,7 +32,7 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     Raises:
         Refusal: what cannot be made; the sentence names the nearest that can.
     """
-    solute = find_solute(preparation.substance)
+    solute = solute_named(preparation.substance)
     stated, preparation = preparation, as_made(preparation)
     plan = planned(preparation)
     portions = tuple(_portion(plan, number, solute) for number in range(2))

@@ -36,6 +36,21 @@ class SheetTable:
 
 
 @dataclass(frozen=True, slots=True)
+class NewAssay:
+    """The assay that decides after an adjustment; empty where there is none.
+
+    Fields:
+        cautions: before it begins.
+        told: how it is done and what it is expected to give, or why it is not planned.
+        steps: what is taken for it, in order.
+    """
+
+    cautions: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class ProductionSheet:
     """Everything a sheet says.
 
@@ -46,7 +61,8 @@ class ProductionSheet:
         hazards, protection, deferral: of what is used and made.
         answers: what is to be done and what comes of it, in a few lines.
         steps: to be ticked off and initialled.
-        after: sampling and the new assay.
+        after: sampling.
+        new_assay: of the samples.
         given, lines: the working.
         declaration: what the signature means.
     """
@@ -65,6 +81,7 @@ class ProductionSheet:
     tables: tuple[SheetTable, ...]
     steps: tuple[str, ...]
     after: tuple[str, ...]
+    new_assay: NewAssay
     notes: tuple[str, ...]
     given: tuple[Given, ...]
     lines: tuple[Line, ...]
@@ -132,16 +149,18 @@ def sheet_of(
     kind: str, head: SheetHead, title: str, day: str, safety: Safety, working: Working, *,
     identification: Iterable[tuple[str, str]], answers: Iterable[tuple[str, str]], tables: tuple[SheetTable, ...],
     steps: tuple[str, ...], after: tuple[str, ...], notes: tuple[str, ...],
+    new_assay: NewAssay | None = None,
 ) -> ProductionSheet:
     """Return a sheet from its parts; labels without a text are left out, and tables without rows.
 
     Arguments:
         title, day: where the head states none.
+        new_assay: None where there is none.
     """
     return ProductionSheet(
         FORMAT, kind, head.identity or "not numbered", head.title or title, head.on(day), safety.first,
         safety.statements, "; ".join(safety.protection), safety.deferral, labels(identification), labels(answers),
-        tuple(one for one in tables if one.rows), steps, after, notes,
+        tuple(one for one in tables if one.rows), steps, after, new_assay or NewAssay(), notes,
         tuple(_as_printed(one) for one in working.given), working.lines, head.responsible, head.responsible_function,
         DECIDES, head.digest, f"Assaywright {__version__}")
 

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 from assaywright.assay.prepare.contents import as_form_of, content_estimate, mass_percent_of, of_dried, water_density
 from assaywright.assay.prepare.form import Preparation, Source
+from assaywright.assay.prepare.named import solute_named
 from assaywright.assay.stated import stated_estimate
 from assaywright.chemistry.counting import Counting
 from assaywright.chemistry.density import REFERENCE_DEGC, solution_density
-from assaywright.chemistry.solute import Solute, find_solute
+from assaywright.chemistry.solute import Solute
 from assaywright.metrology.estimate import Estimate, exact, influence_key
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.substances import substance
@@ -53,8 +54,11 @@ def stock_of(source: Source, solute: Solute, counting: Counting | None, preparat
     Raises:
         Refusal: another substance, a content that cannot be found by mass, or a density that is missing.
     """
-    given = find_solute(source.substance) if source.substance else solute
     where = f"source {source.name}"
+    try:
+        given = solute_named(source.substance) if source.substance else solute
+    except Refusal as refusal:
+        raise refusal.at(where) from None
     if source.form == "solid" and _state(given) == "gas":
         raise Refusal(f"{given.name} is a gas, which is not weighed out as it is", where=where,
                       remedy='name the solution it is taken from, form = "solution", or --from "25 % w/w"')
