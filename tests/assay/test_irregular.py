@@ -1,12 +1,18 @@
 """What is irregular without being wrong: it is computed, told about, and held back where it must be."""
 
 import math
+from pathlib import Path
 
 import pytest
 
+import assaywright
 from assaywright.assay.chain import open_ends
+from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.nominal import same_reaction
+from assaywright.assay.worksheet import parse_worksheet
 from tests.assay.laboratory import CERTIFIED, assay, evaluated, kinds, standardisation
+
+DEMO = Path(assaywright.__file__).parent / "cli" / "demo_files" / "laboratory"
 
 
 def test_the_balances_linearity_counts_twice_in_a_worksheet_too():
@@ -103,3 +109,20 @@ def test_an_error_left_in_the_uncertainty_grows_with_a_weaker_titrant_and_does_n
 
     assert error("0.1") == pytest.approx(10 * error("1"))
     assert error("2") == error("1")
+
+
+@pytest.mark.parametrize(("density", "far"), [
+    ("1.0385 g/mL ± 0.0005 g/mL, k = 2", False),
+    ("1.3385 g/mL ± 0.0005 g/mL, k = 2", True),  # a digit mistyped
+    ("0.05 g/mL ± 0.0005 g/mL, k = 2", True),  # lighter than what a litre of it holds
+])
+def test_a_density_of_the_sample_far_from_the_tables_is_asked_about(density, far):
+    # acetic acid of about 5 mol/L, 30 % w/w: 1.0384 g/mL at 20 °C in handbooks of chemistry (from memory)
+    text = (DEMO / "worksheets" / "0941-acetic-acid.toml").read_text(encoding="utf-8")
+    assert text.count('density = "1.0385 g/mL') == 1
+    text = text.replace('density = "1.0385 g/mL ± 0.0005 g/mL, k = 2"', f'density = "{density}"')
+    sheet = parse_worksheet(text.encode(), str(DEMO / "worksheets" / "0941-acetic-acid.toml"))
+    found = evaluate_worksheet(sheet, lambda path: Path(path).read_bytes())
+    asked = [one for one in found.remarks if one.kind == "density-far-from-table"]
+    assert bool(asked) is far
+    assert all(not one.holds and one.where.endswith("sample, density") for one in asked)

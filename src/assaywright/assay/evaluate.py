@@ -20,6 +20,7 @@ from assaywright.assay.own_method import own_method
 from assaywright.assay.parts import Assembly
 from assaywright.assay.result import DeterminationResult, MonteCarloComparison, Outcome, Result
 from assaywright.assay.schemes.common import Measured
+from assaywright.assay.stated_density import density_remarks
 from assaywright.assay.troubles import remark
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.metrology.gum import Propagation, coverage_factor, evaluate_gum
@@ -93,7 +94,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         *irregularities(worksheet), *method_remarks(worksheet, method),
         *_scheme_remarks(assembly, results),
         *nominal_remarks(worksheet.titrant, result.nominal, result.estimate, f"{worksheet.path}: titrant"),
-        *result_remarks(worksheet, result, counted, decision),
+        *result_remarks(worksheet, result, counted, decision), *density_remarks(worksheet, method, result),
         *check_identities(worksheet, upstream),
         *_coverage_remarks(worksheet, result, compared),
         *(dominated_remarks(results, worksheet.path) if compared is None or compared.agrees else ()),
