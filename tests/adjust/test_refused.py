@@ -156,3 +156,21 @@ def test_an_overshoot_that_two_steps_cannot_part_is_said(tmp_path):
 ])
 def test_a_refusal_names_the_file_and_the_field(old, new, where, tmp_path):
     assert_refused_in_one_sentence(answer_to(tmp_path, STRONG.replace(old, new)), where)
+
+
+# --- figures and heat -------------------------------------------------------------------------------------------------
+
+
+def test_large_amounts_are_written_in_plain_figures(tmp_path):
+    """50 000 kg of 30 % w/w caustic soda, 1.33 kg/L (handbook, from memory), are some 37 600 L."""
+    answer = answer_to(tmp_path, STRONG.replace("5000 kg", "50000 kg").replace('"4200 L"', '"37000 L"'))
+    assert_refused_in_one_sentence(answer, "and the tank holds 37000 L")
+    assert "e+" not in answer.errors
+    answer = answer_to(tmp_path, STRONG.replace("5000 kg", "50000 kg").replace('"4200 L"', '"38000 L"'))
+    assert_refused_in_one_sentence(answer, "do not fit")
+    assert "e+" not in answer.errors
+
+
+def test_a_lot_that_is_hot_is_to_cool_first(laboratory):
+    hot = (('temperature = "22 °C"', 'temperature = "65 °C"'), ('greatest_temperature = "50 °C"', ""))
+    assert "Check first The lot is at 65 °C: let it cool" in " ".join(missed(laboratory, *hot).output.split())

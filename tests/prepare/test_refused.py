@@ -141,7 +141,7 @@ TOO_STRONG = ("--of", "sulfuric acid", "--to", "99 % w/w", "--from", "98 % w/w")
 @pytest.mark.parametrize(("arguments", "wrong", "right"), [
     ((*TOO_STRONG, "--mass", "1 kg"), "(99 % w/w)", "99 % w/w is"),
     ((*TOO_STRONG, "--mass", "1 kg"), "itself, 98", "itself"),
-    (("--of", "sodium chloride", "--to", "1 % w/w", "--mass", "1 kg", "--readability", "100 kg"), "e+", "0.0100 kg of"),
+    (("--of", "sodium chloride", "--to", "1 % w/w", "--mass", "1 kg", "--readability", "100 kg"), "e+", "0.01 kg of"),
 ])
 def test_amounts_and_contents_are_written_once_and_in_plain_figures(arguments, wrong, right):
     answer = refused("prepare", *arguments)

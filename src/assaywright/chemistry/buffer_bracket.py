@@ -108,7 +108,7 @@ def bracketed_pH(
 def _check(first: BufferReading, second: BufferReading, sample_reading: Estimate) -> None:
     units = {first.reading.unit, second.reading.unit, sample_reading.unit}
     if len(units) != 1 or not units <= set(READINGS):
-        raise Refusal(f"readings in {' and '.join(sorted(units))}", where="pH",
+        raise Refusal(f"readings in {' and '.join('pH' if one == '1' else one for one in sorted(units))}", where="pH",
                       remedy="give all three in mV, or all three as pH shown")
     if abs(first.pH.value - second.pH.value) < 0.5:
         raise Refusal(f"the buffers {first.name} and {second.name} do not differ by half a unit of pH", where="pH",

@@ -82,6 +82,23 @@ def check_ending(path: str, ending: str) -> None:
                       remedy=f"name it like {Path(path).stem or 'name'}{ending}")
 
 
+def check_replacing(path: str | None, option: str, *, replace: bool, verb: str) -> None:
+    """Refuse --replace where no file is to be written that could take the place of another.
+
+    Arguments:
+        path: of the file to be written; None where none is.
+        option: that names it.
+        replace: whether --replace is given.
+        verb: of the command.
+
+    Raises:
+        Refusal: there is nothing to replace.
+    """
+    if replace and path is None:
+        raise Refusal("there is nothing to replace: no file to write is named", where=f"assaywright {verb}",
+                      remedy=f"add {option} FILE, or leave --replace out")
+
+
 def write_output(path: str, data: bytes, *, replace: bool) -> None:
     """Write what a command was asked to write, by the rule that all commands have in common.
 

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from assaywright.assay.prepare.sheet import ProductionSheet
-from assaywright.cli.files import check_ending, read_file, read_named, write_output
+from assaywright.cli.files import check_ending, check_replacing, read_file, read_named, write_output
 from assaywright.metrology.refusal import Refusal
 
 
@@ -63,11 +63,9 @@ def blend(parsed: argparse.Namespace) -> int:
 
 def _check_output(parsed: argparse.Namespace) -> None:
     """Refuse a place for the sheet that is none, before anything is worked out."""
+    check_replacing(parsed.output, "-o", replace=parsed.replace, verb=parsed.verb)
     if parsed.output is not None:
         check_ending(parsed.output, ".pdf")
-    elif parsed.replace:
-        raise Refusal("there is nothing to replace: no file to write is named", where=f"assaywright {parsed.verb}",
-                      remedy="add -o FILE, or leave --replace out")
 
 
 def _day(parsed: argparse.Namespace) -> str:

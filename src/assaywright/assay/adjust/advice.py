@@ -12,6 +12,7 @@ from assaywright.metrology.acceptance import critical_range_factor
 PRACTICE = "common practice, no source"
 MIXING = "circulate until the whole content has passed at least three times, and not less than 30 min"
 PLACES = 3
+HOT_DEGC = 60.0  # a lot so hot is let cool first: common practice, no source
 
 
 def steps_of(lot: TankedLot, landing: Landing, careful: TwoSteps | None) -> tuple[str, ...]:
@@ -65,6 +66,9 @@ def to_check(lot: TankedLot, landing: Landing) -> tuple[str, ...]:
         told.append(f"The predicted content, {written_figures(landing.result.value, 5)} {lot.unit}, lies outside the "
                     f"limits {written_limits(adjustment.limits)}: this addition does not bring the lot within them.")
     tank, addition = adjustment.tank, adjustment.addition
+    if tank.temperature is not None and tank.temperature.to("°C") >= HOT_DEGC:
+        told.append(f"The lot is at {tank.temperature.text}: let it cool before anything is added; it may spit and "
+                    "fume, and a level or density read so hot says little.")
     nominal = lot.mixture.mass_percent if lot.mixture is not None else None
     at_20 = REFERENCE_DEGC
     return (*told, *far_densities(lot.solute, (

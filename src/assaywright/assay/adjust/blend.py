@@ -11,6 +11,7 @@ from assaywright.assay.adjust.blend_form import CHEAPEST, MOST, NOMINAL, Blend
 from assaywright.assay.adjust.blend_parts import Characterised, characterised, models_of
 from assaywright.assay.adjust.chances import bounds_of
 from assaywright.assay.prepare.far_density import far_densities
+from assaywright.assay.prepare.measuring import short_figures
 from assaywright.assay.prepare.named import solute_named
 from assaywright.assay.prepare.result import Safety, Share, shares
 from assaywright.assay.prepare.safety import STRONGER, groups_of, safety_of
@@ -294,7 +295,7 @@ def _impossible(blend: Blend, found: Sequence[Characterised]) -> Refusal:
     if wanted > stock:
         return Refusal(f"{wanted:g} kg are wanted and {stock:g} kg are there", where="mass", remedy="ask for less")
     most = _most(blend, found)
-    near = f"; the nearest is {most:.5g} kg, the most that conforms" if most else ""
+    near = f"; the nearest is {short_figures(most, 5)} kg, the most that conforms" if most else ""
     return Refusal(f"no blend of these lots meets limits and stock{near}", where="lots",
                    remedy="ask for less, add a lot, or aim at the limits")
 

@@ -3,7 +3,7 @@
 from assaywright.assay.adjust.chances import bounds_of, chances
 from assaywright.assay.adjust.lot import TankedLot
 from assaywright.assay.adjust.result import Chances, Landing
-from assaywright.assay.prepare.measuring import amount_text
+from assaywright.assay.prepare.measuring import amount_text, short_figures
 from assaywright.assay.wording import written_figures, written_probability
 from assaywright.chemistry.density import solution_density
 from assaywright.metrology.refusal import Refusal
@@ -86,7 +86,7 @@ def volumes(lot: TankedLot, mass_g: float, percent: float) -> tuple[float | None
         return None, None
     free = None if tank.capacity is None else tank.capacity.to("mL") - _in_tank_mL(lot)
     if free is not None and tank.capacity is not None and free < -1e-9 * tank.capacity.to("mL"):
-        stands = f"{tank.amount.text} are {_in_tank_mL(lot) / 1000:.5g} L"
+        stands = f"{tank.amount.text} are {short_figures(_in_tank_mL(lot) / 1000, 5)} L"
         raise Refusal(f"{stands}, and the tank holds {tank.capacity.text}", where="tank",
                       remedy="check the reading and the capacity, or draw off first what is too much")
     return mass_g / _density_after(lot, percent), free
@@ -134,10 +134,11 @@ def check_room(lot: TankedLot, landing: Landing, seed: int) -> tuple[float | Non
     drawn_kg = whole_g * (1 - room_mL / most_mL) / 1000
     option = _nearest(lot, fits_g, seed) if fits_g > 0 else "nothing can be added"
     raise Refusal(
-        f"{landing.text} of {lot.adjustment.addition.name} do not fit: the tank has room for {free / 1000:.4g} L, and "
-        f"with them it would hold up to {most_mL / 1000:.5g} L before they have mixed, {after / 1000:.5g} L after it; "
+        f"{landing.text} of {lot.adjustment.addition.name} do not fit: the tank has room for "
+        f"{short_figures(free / 1000)} L, and with them it would hold up to {short_figures(most_mL / 1000, 5)} L "
+        f"before they have mixed, {short_figures(after / 1000, 5)} L after it; "
         f"the nearest that can be done is to add what fits, {option}", where="tank",
-        remedy=f"or draw off {drawn_kg:.4g} kg of the lot first, and add in proportion")
+        remedy=f"or draw off {short_figures(drawn_kg)} kg of the lot first, and add in proportion")
 
 
 def _whole_mass_g(lot: TankedLot) -> float:

@@ -8,7 +8,7 @@ from assaywright.assay.prepare.contents import (
     water_density,
 )
 from assaywright.assay.prepare.form import Preparation, Source
-from assaywright.assay.prepare.measuring import Measuring, amount_text
+from assaywright.assay.prepare.measuring import Measuring, amount_text, short_figures
 from assaywright.assay.prepare.mixture import Filled, Part, mixture_model
 from assaywright.assay.prepare.named import counting_named, solute_named
 from assaywright.assay.prepare.stock import Stock, needed_density, stock_of
@@ -292,8 +292,9 @@ def _check_room(preparation: Preparation, aimed: FinalDensity | None, total_g: f
     room_L = capacity.to("L")
     if volume_L > room_L * (1 + 1e-9):
         name = preparation.vessel.identity or f"the {preparation.vessel.kind}"
-        raise Refusal(f"{volume_L:.4g} L do not fit into {name}, which holds {room_L:.4g} L; the most that can be made "
-                      f"in it is {room_L:.4g} L", where="vessel", remedy="make less, or name a larger vessel")
+        held = short_figures(room_L)
+        raise Refusal(f"{short_figures(volume_L)} L do not fit into {name}, which holds {held} L; the most that can "
+                      f"be made in it is {held} L", where="vessel", remedy="make less, or name a larger vessel")
 
 
 def _check_measurable(

@@ -79,4 +79,19 @@ def amount_text(measuring: Measuring, amount: float, figures: int = 3) -> str:
     """
     unit = measuring.readability.unit
     factor, _ = conversion(measuring.base, unit)
-    return f"{written_figures(amount * factor, figures)} {unit}"
+    return f"{short_figures(amount * factor, figures)} {unit}"
+
+
+def short_figures(number: float, figures: int = 4) -> str:
+    """Return a number in plain figures, without zeros behind its decimal point that say nothing.
+
+    Arguments:
+        number: any.
+        figures: significant ones.
+
+    Example:
+        >>> short_figures(5000.0, 5), short_figures(0.5)
+        ('5000', '0.5')
+    """
+    written = written_figures(number, figures)
+    return written.rstrip("0").rstrip(".") if "." in written and "×" not in written else written
