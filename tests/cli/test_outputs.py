@@ -53,3 +53,11 @@ def test_a_file_of_another_kind_is_never_replaced(content, piece, tmp_path, monk
     for more in ((), ("--replace",)):
         assert_refused_in_one_sentence(call(*PREPARED, *more), f"out.pdf: {piece}")
     assert (tmp_path / "out.pdf").read_bytes() == content
+
+
+@pytest.mark.parametrize(("asked", "option"), [
+    (("evaluate", "a.toml"), "--save"), (("explain", "a.toml"), "--pdf"), (("adjust", "a.toml"), "-o"),
+])
+def test_replacing_nothing_is_refused_before_anything_is_read(asked, option):
+    assert_refused_in_one_sentence(call(*asked, "--replace"), f"assaywright {asked[0]}: there is nothing to replace",
+                                   f"add {option} FILE")

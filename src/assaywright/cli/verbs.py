@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from assaywright.cli.files import (
     check_ending,
+    check_replacing,
     read_file,
     read_named,
     write_new,
@@ -52,6 +53,7 @@ def evaluate(parsed: argparse.Namespace) -> int:
     if parsed.seed is not None and not parsed.monte_carlo:
         raise Refusal("assaywright evaluate: --seed is of a simulation, and none is asked for",
                       remedy="add --monte-carlo N, or leave --seed out")
+    check_replacing(parsed.save, "--save", replace=parsed.replace, verb="evaluate")
     outcomes, refused = [], []
     for path in parsed.files:
         try:
@@ -75,6 +77,7 @@ def explain(parsed: argparse.Namespace) -> int:
     """Write out the working of a worksheet as text, or as PDF."""
     from assaywright.assay.observations import Lot
 
+    check_replacing(parsed.pdf, "--pdf", replace=parsed.replace, verb="explain")
     if parsed.pdf is not None:
         check_ending(parsed.pdf, PDF)
     found = _read(parsed.file)
