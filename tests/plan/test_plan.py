@@ -303,6 +303,11 @@ def test_a_chart_is_drawn_and_an_impossible_wish_ends_with_status_2(folder, caps
     assert main(["plan", product, "--day", "2026-11-02", "--uncertainty", "0.05 %"]) == 2
     assert "nearest feasible option" in capsys.readouterr().err
     assert main(["plan", product, "--uncertainty", "0.2"]) == 2
+    capsys.readouterr()
+    assert main(["plan", product, "--uncertainty", "0,3 %"]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert told.startswith("--uncertainty: ")
+    assert told.endswith("write 0.3.")  # decimal_mark is a field of files: an option has no top to write it at
 
 
 def test_a_titrant_standardised_with_the_same_burette_is_planned_with_what_they_share():
