@@ -126,6 +126,13 @@ ACTS = {
     "certificates.certificate_issue": ("maren", "jonas", "certificate.issued", lambda: released() | {"lot": "0941"}),
     "certificates.certificate_amend": ("maren", "jonas", "certificate.amended", lambda: issued() | {
         "number": "TH-26-0941-1", "changed": "the customer’s name"}),
+    "certificates.titrant_certificate_issue": ("maren", "jonas", "certificate.issued", lambda: reviewed_all() | {
+        "solution": "T-0918"}),
+    "irregularities.remark_accept": ("maren", "jonas", "remark.accepted", lambda: sent("WS-26-0912") | {
+        "subject": "WS-26-0912", **first_hold("WS-26-0912"), "reason": "a coarse powder"}),
+    "accreditation.accreditation_state": ("maren", "jonas", "accreditation.stated", lambda: {
+        "identity": "TH-ACC-0001", "scope": "acetic acid by titration", "since": "2026-01-01",
+        "covers": [{"method": "acetic-acid-by-naoh"}]}),
     "files.file_attach": ("ines", "nobody", "file.attached", lambda: {
         "subject": "RM-SC-5", "name": "certificate.pdf", "data": b"%PDF-1.7"}),
     "signatures.signature_refuse": ("jonas", "nobody", "signature.refused", lambda: {
@@ -155,6 +162,14 @@ def sha256(number):
     from assaywright.actions.assays import assay_of_number, sha256_of
 
     return sha256_of(assay_of_number(number))
+
+
+def first_hold(number):
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.records.models import Assay
+
+    found = next(one for one in evaluate_assay(Assay.objects.get(pk=number)).remarks if one.holds)
+    return {"kind": found.kind, "where": found.where, "what": found.what}
 
 
 def reviewed_all(*numbers):

@@ -81,10 +81,13 @@ def test_their_tables_are_made_anew_as_they_were(as_released):
     from assaywright.records import rebuild
     from assaywright.records.projections import projected_models
 
-    before = {model: list(rebuild.rows(model)) for model in projected_models()}
+    then = as_released.read_text(encoding="utf-8")  # a table that came with a later version has no rows then
+    before = {model: list(rebuild.rows(model)) for model in projected_models()
+              if f'CREATE TABLE "{model._meta.db_table}"' in then}
+    assert len(before) >= 20
     assert all(before.values()), "a table without a row shows nothing"
     rebuild.rebuild()
-    assert {model: list(rebuild.rows(model)) for model in projected_models()} == before
+    assert {model: list(rebuild.rows(model)) for model in before} == before
 
 
 def test_every_table_is_made_by_the_frozen_events_alone(records):

@@ -16,7 +16,8 @@ FOR_OTHERS = {
     "ines": {"people.new", "people.refused", "people.roles", "people.leave", "people.link", "products.new",
              "products.revise", "methods.own"},
 }
-BY_FORM_ONLY = {"sign-out", "people.roles", "people.leave", "people.link", "assays.preview", "certificates.issue"}
+BY_FORM_ONLY = {"sign-out", "people.roles", "people.leave", "people.link", "assays.preview", "certificates.issue",
+                "certificates.titrant"}
 OPEN = {"sign-in", "choose-password", "health"}
 INLINE = re.compile(rb"<script(?![^>]*\bsrc=)|<style|\bstyle=|\bon[a-z]+=\"|javascript:", re.IGNORECASE)
 

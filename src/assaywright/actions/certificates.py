@@ -1,29 +1,56 @@
-"""Certificates: issued once for a released lot, never altered; an amendment says what changed and takes its place."""
+"""Certificates of released lots and of titrants: issued once, never altered; an amendment takes the place of one."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import transaction
 
 from assaywright.actions.lots import lot as lot_of_number
+from assaywright.actions.lots import unreviewed_below
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
+from assaywright.actions.solutions import solution_in_use
 from assaywright.assay.certificate import CertificateDocument, certificate_document
+from assaywright.assay.evaluate_lot import LotOutcome
 from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
-from assaywright.records.bridge import certifiable
+from assaywright.records.accreditation import statement_on
+from assaywright.records.bridge import certifiable, certifying, evaluate_titrant_lot
 from assaywright.records.check import head_anchor
 from assaywright.records.files import keep
 from assaywright.records.log import append
-from assaywright.records.models import Certificate, Event, Lot, Person, Product, Signature
+from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Product, Signature
 from assaywright.records.models.lots import RELEASED
 from assaywright.records.models.people import SIGNATORY
 
 MEANING = "I have judged what was computed, and answer for this certificate"
+
+
+@dataclass(frozen=True)
+class _Certified:
+    """What a certificate is of: a released lot, or a titrant by the standardisation that certifies it."""
+
+    number: str
+    stated: str
+    product: str
+    lot: Lot | None = None
+    assay: Assay | None = None
+
+    def outcome(self, **said: Any) -> LotOutcome | None:
+        """What is concluded, with what the certificate says besides."""
+        if self.lot is not None:
+            return certifiable(self.lot, **said)
+        return evaluate_titrant_lot(self.assay, **said) if self.assay is not None else None
+
+    @property
+    def worksheet(self) -> str:
+        """Number of the standardisation; empty for a lot."""
+        return self.assay.identity if self.assay is not None else ""
 
 
 @repeatable
@@ -39,8 +66,25 @@ def certificate_issue(*, lot: str, by: str, act: str = "") -> Event:
     with transaction.atomic():
         person = demand(by, SIGNATORY)
         found = _released(lot)
-        if Certificate.objects.filter(lot=lot).exists():
+        if Certificate.objects.filter(lot=lot, worksheet="").exists():
             raise Refusal(f"the lot {lot} has a certificate already", where=f"lot {lot}",
+                          remedy="amend that one, and say what changes")
+        return _issued("certificate.issued", found, person, act, {})
+
+
+@repeatable
+def titrant_certificate_issue(*, solution: str, by: str, act: str = "") -> Event:
+    """Issue the certificate of a titrant, by the last reviewed standardisation that describes its lot and limits.
+
+    Raises:
+        Refusal: no such solution in use, no reviewed standardisation certifies it, what that rests on is not reviewed,
+            it has a certificate already, something holds it back, or ``by`` may not.
+    """
+    with transaction.atomic():
+        person = demand(by, SIGNATORY)
+        found = _titrant(solution)
+        if Certificate.objects.filter(lot=solution).exclude(worksheet="").exists():
+            raise Refusal(f"the solution {solution} has a certificate already", where=f"solution {solution}",
                           remedy="amend that one, and say what changes")
         return _issued("certificate.issued", found, person, act, {})
 
@@ -63,8 +107,8 @@ def certificate_amend(*, number: str, changed: str, by: str, act: str = "") -> E
             raise Refusal(f"the certificate {number} is superseded by {earlier.superseded_by}", where=number,
                           remedy="amend the later one")
         changed = needed(changed, "what changed", "what changed")
-        return _issued("certificate.amended", _released(earlier.lot), person, act,
-                       {"supersedes": number, "changed": changed})
+        found = _titrant(earlier.lot) if earlier.worksheet else _released(earlier.lot)
+        return _issued("certificate.amended", found, person, act, {"supersedes": number, "changed": changed})
 
 
 def certificate_of_number(number: str) -> Certificate:
@@ -80,38 +124,61 @@ def certificate_of_number(number: str) -> Certificate:
 # --- what they share --------------------------------------------------------------------------------------------------
 
 
-def _released(identity: str) -> Lot:
+def _released(identity: str) -> _Certified:
     found = lot_of_number(identity)
     if found.state != RELEASED:
         raise Refusal(f"the lot {identity} is not released", where=f"lot {identity}", remedy="release it first")
-    return found
+    return _Certified(identity, str(found.content.get("certificate_number", "")), found.product, lot=found)
 
 
-def _issued(kind: str, lot: Lot, person: Person, act: str, more: dict[str, str]) -> Event:
+def _titrant(identity: str) -> _Certified:
+    solution = solution_in_use(identity)
+    assay = certifying(solution)
+    if assay is None:
+        raise Refusal(f"no reviewed standardisation certifies the solution {identity}", where=f"solution {identity}",
+                      remedy="review one whose worksheet has [lot] and [specification]")
+    if unreviewed := unreviewed_below([assay.identity]):
+        raise Refusal(f"{' and '.join(unreviewed)} {'has' if len(unreviewed) == 1 else 'have'} not been reviewed",
+                      where=f"solution {identity}", remedy="let a second person look at it first")
+    table = assay.content["lot"]
+    return _Certified(identity, str(table.get("certificate_number", "")), str(table.get("product", solution.name)),
+                      assay=assay)
+
+
+def _issued(kind: str, what: _Certified, person: Person, act: str, more: dict[str, str]) -> Event:
     from assaywright.reports.render import certificate_pdf, renderer
 
     anchor = head_anchor()
-    number, today = _number(lot), clock.now().astimezone(_zone()).date()
+    number, today = _number(what), clock.now().astimezone(_zone()).date()
     note = f"Head of the records when this was issued: {anchor.number}:{anchor.digest[:32]}."
     if more:
         note = f"This certificate takes the place of {more['supersedes']}. What changed: {more['changed']}. {note}"
-    document = _document(lot, person, number, today, note)
+    document = _document(what, person, number, today, note)
     sha256 = keep(certificate_pdf(document))
+    edition = Product.objects.filter(pk=what.product).values_list("edition", flat=True).first() if what.lot else None
     return append(kind, subject=number, by=person.identity, act=act, payload={
-        "lot": lot.identity, "pdf_sha256": sha256, "meaning": MEANING, "anchor": f"{anchor.number}:{anchor.digest}",
-        "renderer": renderer(), "product": lot.product, "signed_by": person.name,
-        "product_edition": Product.objects.get(pk=lot.product).edition, "software": document.software, **more})
+        "lot": what.number, "worksheet": what.worksheet, "pdf_sha256": sha256, "meaning": MEANING,
+        "anchor": f"{anchor.number}:{anchor.digest}", "renderer": renderer(), "product": what.product,
+        "signed_by": person.name, "product_edition": edition, "software": document.software, **more})
 
 
-def _document(lot: Lot, person: Person, number: str, today: date, note: str) -> CertificateDocument:
+def _document(what: _Certified, person: Person, number: str, today: date, note: str) -> CertificateDocument:
     """Return what the certificate says: the lot's own words, signed by a person on a day, with who reviewed what."""
     function = str(person.content.get("function", "")) or SIGNATORY
-    outcome = certifiable(lot, certificate_number=number, issued=today, responsible=person.name,
-                          responsible_function=function, note=note)
+    outcome = Refusal.unless(
+        what.outcome(certificate_number=number, issued=today, responsible=person.name, responsible_function=function,
+                     note=note),
+        f"{what.worksheet} describes no lot", where=what.worksheet, remedy="add [lot] and [specification] to it")
     document = certificate_document(outcome)
     standing = f"Signed: in the laboratory’s records, with the password asked for, on {written_date(today)}."
-    return replace(document, standing=standing, records=tuple(
+    return replace(document, standing=standing, accreditation_number=_accreditation(document, today), records=tuple(
         replace(record, reviewer=_reviewer(record.worksheet) or record.reviewer) for record in document.records))
+
+
+def _accreditation(document: CertificateDocument, today: date) -> str:
+    """Return the number of the accreditation where it covers anything on the certificate; else an empty text."""
+    statement = statement_on(today.isoformat())
+    return statement.number if statement and any(one.accredited for one in document.characteristics) else ""
 
 
 def _reviewer(worksheet: str) -> str:
@@ -120,14 +187,14 @@ def _reviewer(worksheet: str) -> str:
     return Person.objects.get(pk=signed.by).name if signed else ""
 
 
-def _number(lot: Lot) -> str:
-    """Return the next number for a lot: that which its lot file states for the first, then counted on."""
-    earlier = Certificate.objects.filter(lot=lot.identity).count()
-    stated = str(lot.content.get("certificate_number", ""))
-    base = stated.removesuffix("-1") if stated else f"C-{lot.identity}"
+def _number(what: _Certified) -> str:
+    """Return the next number: that which the lot or the worksheet states for the first, then counted on."""
+    others = Certificate.objects.filter(lot=what.number)
+    earlier = (others.filter(worksheet="") if what.lot else others.exclude(worksheet="")).count()
+    base = what.stated.removesuffix("-1") if what.stated else f"C-{what.number}"
     number = f"{base}-{earlier + 1}"
     if Certificate.objects.filter(pk=number).exists():
-        raise Refusal(f"there is a certificate {number} already", where=f"lot {lot.identity}",
+        raise Refusal(f"there is a certificate {number} already", where=what.number,
                       remedy="correct the certificate number that the lot states")
     return number
 

@@ -5,15 +5,17 @@ refuses a certificate for what is not releasable. Nothing about paper is known h
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from assaywright import __version__
+from assaywright.assay.accepted import AcceptedIrregularity
+from assaywright.assay.certified_chain import CertifiedChain, certified_chains
 from assaywright.assay.chain import open_ends
 from assaywright.assay.evaluate_lot import CharacteristicOutcome, LotOutcome
 from assaywright.assay.labelled import Labelled
 from assaywright.assay.observations import Lot, Worksheet
-from assaywright.assay.result import ChainLink, ConformityDecision, Outcome, Result
+from assaywright.assay.result import ConformityDecision, Outcome, Result
 from assaywright.assay.wording import (
     refers_to_volume,
     written_coverage,
@@ -27,7 +29,6 @@ from assaywright.assay.wording import (
 from assaywright.metrology.refusal import Refusal
 
 FORMAT = "assaywright certificate 1"
-DRAWN_ABOVE = "what it rests on is drawn above"
 ONLY_REPORTED = "reported only"
 
 
@@ -101,14 +102,6 @@ class CertifiedCharacteristic:
 
 
 @dataclass(frozen=True, slots=True)
-class CertifiedChain:
-    """The traceability chain behind the characteristics that one worksheet assays."""
-
-    characteristics: tuple[str, ...]
-    chain: ChainLink
-
-
-@dataclass(frozen=True, slots=True)
 class Hazard:
     """A GHS hazard statement: code and words."""
 
@@ -141,6 +134,8 @@ class CertificateDocument:
         standing: whether this is a draft or signed, in one sentence.
         lot_sha256: of the lot file's bytes.
         software: name and version of the program that computed it.
+        accepted: irregularities that an authorised person let pass, with who and why.
+        accreditation_number: of the accreditation that covers what is marked, where the records state one.
     """
 
     format: str
@@ -171,6 +166,8 @@ class CertificateDocument:
     records: tuple[AssayRecord, ...]
     lot_sha256: str
     software: str
+    accepted: tuple[AcceptedIrregularity, ...] = ()
+    accreditation_number: str = ""
 
 
 NEEDED = {"certificate_number": "a certificate number", "maker": "a maker", "product": "a product",
@@ -200,11 +197,11 @@ def certificate_document(outcome: LotOutcome) -> CertificateDocument:
         assayed=tuple(day.isoformat() for day in ((days[0], days[-1]) if days else ())), issued=issued.isoformat(),
         use_before=_iso(lot.use_before), identification=_identification(outcome, days), characteristics=characteristics,
         conformity=_conformity(characteristics), accreditation=_accreditation(characteristics),
-        traceability=_traceability(outcome), chains=_chains(outcome), storage=lot.storage, hazards=_hazards(lot),
-        cautions=lot.cautions, safety=SAFETY, responsible=lot.responsible,
+        traceability=_traceability(outcome), chains=certified_chains(outcome), storage=lot.storage,
+        hazards=_hazards(lot), cautions=lot.cautions, safety=SAFETY, responsible=lot.responsible,
         responsible_function=lot.responsible_function, responsibility=RESPONSIBILITY, standing=STANDING, note=lot.note,
         records=tuple(_record(item) for item in outcome.outcomes), lot_sha256=lot.digest,
-        software=f"Assaywright {__version__}")
+        software=f"Assaywright {__version__}", accepted=outcome.accepted)
 
 
 def _require_releasable(outcome: LotOutcome) -> None:
@@ -358,24 +355,6 @@ def _traceability(outcome: LotOutcome) -> str:
     if all(item.outcome for item in outcome.characteristics):
         return sentence
     return f"{sentence} A value that was not titrated rests on the source named with it."
-
-
-def _chains(outcome: LotOutcome) -> tuple[CertifiedChain, ...]:
-    seen: set[ChainLink] = set()
-    return tuple(
-        CertifiedChain(tuple(item.name for item in outcome.characteristics if item.outcome is evaluated),
-                       _drawn_once(evaluated.chain, seen))
-        for evaluated in outcome.outcomes)
-
-
-def _drawn_once(link: ChainLink, seen: set[ChainLink]) -> ChainLink:
-    """Return a chain in which a branch that was drawn before only points back to where it was."""
-    if not link.rests_on:
-        return link
-    if link in seen:
-        return replace(link, valid="; ".join(filter(None, (link.valid, DRAWN_ABOVE))), rests_on=())
-    seen.add(link)
-    return replace(link, rests_on=tuple(_drawn_once(below, seen) for below in link.rests_on))
 
 
 def _hazards(lot: Lot) -> tuple[Hazard, ...]:

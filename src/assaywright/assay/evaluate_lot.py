@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from assaywright.assay.decide import decide
 from assaywright.assay.entered import entered_result, judge_entered, reason_without_uncertainty
@@ -16,6 +17,9 @@ from assaywright.assay.wording import written_date
 from assaywright.metrology.conformity import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark, Severity
+
+if TYPE_CHECKING:
+    from assaywright.assay.accepted import AcceptedIrregularity
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +53,13 @@ class LotOutcome:
     Fields:
         characteristics: in the order of the lot file.
         remarks: of the lot and of every worksheet behind it, each once.
+        accepted: what an authorised person has let pass of the remarks, with the reason.
     """
 
     lot: Lot
     characteristics: tuple[CharacteristicOutcome, ...]
     remarks: tuple[Remark, ...]
+    accepted: "tuple[AcceptedIrregularity, ...]" = ()
 
     @property
     def outcomes(self) -> tuple[Outcome, ...]:
@@ -63,8 +69,9 @@ class LotOutcome:
 
     @property
     def holds(self) -> tuple[Remark, ...]:
-        """The remarks that keep the lot from release."""
-        return tuple(one for one in self.remarks if one.holds)
+        """The remarks that keep the lot from release: those that nobody has accepted."""
+        return tuple(one for one in self.remarks
+                     if one.holds and not any(accepted.is_of(one) for accepted in self.accepted))
 
     @property
     def releasable(self) -> bool:

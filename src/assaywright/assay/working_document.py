@@ -1,9 +1,11 @@
 """The working as a document: what was given, every line of the calculation, scatter, budget, remarks and result."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
 from assaywright import __version__
+from assaywright.assay.accepted import AcceptedIrregularity, standing
 from assaywright.assay.labelled import Labelled
 from assaywright.assay.result import BudgetLine, DeterminationResult, Outcome
 from assaywright.assay.wording import (
@@ -91,6 +93,7 @@ class WorkingDocument:
         scatter, simulation, decision: sentences.
         combined: standard uncertainty of the result as printed, the budget's last line.
         checking: what the second person's signature means.
+        accepted: irregularities that an authorised person let pass, with who and why.
     """
 
     format: str
@@ -117,16 +120,23 @@ class WorkingDocument:
     checking: str
     sha256: str
     software: str
+    accepted: tuple[AcceptedIrregularity, ...] = ()
 
 
-def working_document(outcome: Outcome) -> WorkingDocument:
-    """Return what the written-out working of a worksheet says, releasable or not."""
+def working_document(outcome: Outcome, accepted: Iterable[AcceptedIrregularity] = ()) -> WorkingDocument:
+    """Return what the written-out working of a worksheet says, releasable or not.
+
+    Arguments:
+        accepted: irregularities that an authorised person let pass; those of other worksheets are left out.
+    """
+    let_pass = standing(outcome.remarks, accepted)
     worksheet, estimate, workings = outcome.worksheet, outcome.result.estimate, outcome.workings
     day = date(worksheet.performed.year, worksheet.performed.month, worksheet.performed.day)
     return WorkingDocument(
         format=FORMAT, title=worksheet.title or outcome.method_title,
         worksheet=worksheet.identity, day=day.isoformat(), identification=_identification(outcome, day),
-        results=tuple(_stated(outcome, index) for index in range(len(outcome.results))), released=outcome.releasable,
+        results=tuple(_stated(outcome, index) for index in range(len(outcome.results))),
+        released=all(any(one.is_of(item) for one in let_pass) for item in outcome.remarks if item.holds),
         given=_all_given(workings), calculations=_calculations(outcome, workings),
         replicates=tuple(_replicate(item, _places(outcome) + 1) for item in outcome.determinations),
         replicate_unit=estimate.unit, scatter=_scatter(outcome),
@@ -135,7 +145,8 @@ def working_document(outcome: Outcome) -> WorkingDocument:
         combined_degrees_of_freedom=written_degrees_of_freedom(estimate.degrees_of_freedom), budget_unit=estimate.unit,
         simulation=_simulation(outcome), decision=_decision(outcome),
         remarks=tuple(_remark(item) for item in outcome.remarks), analyst=worksheet.analyst,
-        reviewer=worksheet.reviewer, checking=CHECKING, sha256=worksheet.digest, software=f"Assaywright {__version__}")
+        reviewer=worksheet.reviewer, checking=CHECKING, sha256=worksheet.digest, software=f"Assaywright {__version__}",
+        accepted=let_pass)
 
 
 def _identification(outcome: Outcome, day: date) -> tuple[Labelled, ...]:

@@ -89,6 +89,7 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> None:
 
         with only_one(folder):
             demonstration.people_make()
+            demonstration.accreditation_make()
             _bring_laboratory()
         connections.close_all()
 

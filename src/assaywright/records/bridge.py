@@ -16,7 +16,17 @@ from assaywright.assay.observations import Lot as LotFile
 from assaywright.assay.result import Outcome
 from assaywright.assay.worksheet import FORMAT, parse_worksheet, read_bytes
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.models import Assay, Determination, EnteredCharacteristic, Lot, MethodEdition, Product
+from assaywright.records.accepted import with_what_was_accepted
+from assaywright.records.accreditation import covered
+from assaywright.records.models import (
+    Assay,
+    Determination,
+    EnteredCharacteristic,
+    Lot,
+    MethodEdition,
+    Product,
+    Solution,
+)
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.toml_text import toml_text
 
@@ -107,6 +117,7 @@ def lot_bytes(lot: Lot) -> bytes:
 def known_characteristic(lot: Lot, specified: dict[str, Any]) -> dict[str, Any] | None:
     """Return a specified characteristic with what was found of it, or None while nothing was."""
     limits = {key: value for key, value in specified.items() if key not in {"method", *FOUND}}
+    limits["accredited"] = accredited(lot, specified)
     if specified.get("method"):
         assay = assay_of(lot, specified["method"])
         if assay is None:
@@ -115,6 +126,16 @@ def known_characteristic(lot: Lot, specified: dict[str, Any]) -> dict[str, Any] 
         return {**limits, "worksheet": assay.path, **measurand}
     entry = EnteredCharacteristic.objects.filter(lot=lot.identity, name=specified["name"]).order_by("id").last()
     return None if entry is None else {**limits, **entry.content}
+
+
+def accredited(lot: Lot, specified: dict[str, Any]) -> bool:
+    """Return whether a specified characteristic may be presented as accredited.
+
+    The product's specification has to say so, and what the laboratory's accreditation covers has to hold it.
+    """
+    assay = assay_of(lot, specified["method"]) if specified.get("method") else None
+    return bool(specified.get("accredited")) and covered(
+        assay, product=lot.product, characteristic=specified["name"])
 
 
 def assay_of(lot: Lot, method: str) -> Assay | None:
@@ -138,7 +159,7 @@ def evaluate_lot_record(lot: Lot) -> LotOutcome:
     Raises:
         Refusal: a characteristic is still unknown, or a worksheet is refused.
     """
-    return evaluate_lot(lot_file(lot), open_by_path)
+    return with_what_was_accepted(evaluate_lot(lot_file(lot), open_by_path))
 
 
 def lot_file(lot: Lot, *, whole: bool = True) -> LotFile:
@@ -166,13 +187,32 @@ def certifiable(lot: Lot, **said: Any) -> LotOutcome:
     Raises:
         Refusal: as for :func:`evaluate_lot_record`.
     """
-    return evaluate_lot(replace(lot_file(lot), **said), open_by_path)
+    return with_what_was_accepted(evaluate_lot(replace(lot_file(lot), **said), open_by_path))
 
 
-def evaluate_titrant_lot(assay: Assay) -> LotOutcome | None:
-    """Return the lot that a standardisation certifies by itself, or None where it describes none."""
+def evaluate_titrant_lot(assay: Assay, **said: Any) -> LotOutcome | None:
+    """Return the lot that a standardisation certifies by itself, or None where it describes none.
+
+    Arguments:
+        said: fields of a lot file that its certificate says besides: certificate_number, issued, responsible …
+    """
     sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
-    return evaluate_lot(sheet.lot, open_by_path) if sheet.lot else None
+    if sheet.lot is None:
+        return None
+    product = sheet.lot.product
+    characteristics = tuple(
+        replace(one, accredited=covered(assay, product=product, characteristic=one.specification.characteristic))
+        for one in sheet.lot.characteristics)
+    lot = replace(sheet.lot, characteristics=characteristics, **said)
+    return with_what_was_accepted(evaluate_lot(lot, open_by_path))
+
+
+def certifying(solution: Solution) -> Assay | None:
+    """Return the last reviewed standardisation of a solution that describes its lot and what is specified, or None."""
+    reviewed = Assay.objects.filter(about=solution.identity, kind="standardisation", stage=REVIEWED)
+    needed = {"lot", "specification"}
+    found = [one for one in reviewed.order_by("performed", "identity") if needed <= one.content.keys()]
+    return found[-1] if found else None
 
 
 def rests_on(assay: Assay) -> list[str]:

@@ -46,6 +46,7 @@ EVENTS: dict[str, EventKind] = {
     "lot.held": EventKind("{by} put the lot {subject} on hold"),
     "investigation.concluded": EventKind("{by} concluded the investigation of the lot {subject}"),
     "retest.authorised": EventKind("{by} authorised a retest of the lot {subject}"),
+    "remark.accepted": EventKind("{by} accepted an irregularity of {subject}"),
     "lot.released": EventKind("{by} released the lot {subject}"),
     "lot.rejected": EventKind("{by} rejected the lot {subject}"),
     # at the burette
@@ -60,8 +61,9 @@ EVENTS: dict[str, EventKind] = {
     "assay.reviewed": EventKind("{by} reviewed and signed {subject}"),
     "assay.imported": EventKind("{by} imported {subject} from a worksheet file"),
     # what goes out
-    "certificate.issued": EventKind("{by} issued the certificate {subject}"),
-    "certificate.amended": EventKind("{by} issued the certificate {subject} in place of an earlier one"),
+    "certificate.issued": EventKind("{by} issued the certificate {subject}", schema=2),
+    "certificate.amended": EventKind("{by} issued the certificate {subject} in place of an earlier one", schema=2),
+    "accreditation.stated": EventKind("{by} stated what the accreditation {subject} covers"),
     # what came from elsewhere
     "history.imported": EventKind("{by} imported unverified results from {subject}"),
     "file.attached": EventKind("{by} attached a file to {subject}"),

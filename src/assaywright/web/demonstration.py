@@ -10,6 +10,12 @@ PEOPLE = (
     ("maren", "Maren Tolliver", f"{SIGNATORY}, {MANAGEMENT}, {ADMINISTRATOR}"),
 )
 FIRST = "maren"
+ACCREDITATION = "TH-ACC-0001"
+SCOPE = "Invented, for the demonstration: assay of acetic acid and standardisation of sodium hydroxide by titration."
+COVERED = (
+    {"method": "acetic-acid-by-naoh", "product": "acetic acid 30 % w/w"},
+    {"method": "naoh-against-hcl", "product": "sodium hydroxide 0.5 mol/L"},
+)
 
 
 def people_make() -> None:
@@ -25,3 +31,12 @@ def people_make() -> None:
                        function="invented, for the demonstration")
         if account_of(identity) is None:
             invented_account_make(identity, PASSWORD)
+
+
+def accreditation_make() -> None:
+    """State what the invented laboratory's accreditation covers, once."""
+    from assaywright.actions.accreditation import accreditation_state
+    from assaywright.records.models import Accreditation
+
+    if not Accreditation.objects.exists():
+        accreditation_state(identity=ACCREDITATION, scope=SCOPE, since="2026-01-01", covers=list(COVERED), by=FIRST)

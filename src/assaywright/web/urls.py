@@ -4,6 +4,7 @@ from django.urls import path
 from django.views.generic import RedirectView
 
 from assaywright.web.pages import (
+    accreditation,
     assays,
     certificates,
     door,
@@ -61,6 +62,8 @@ urlpatterns = [
     path("method/<path:named>", methods.show, name="methods.show"),
     # certificates
     path("certificates", certificates.index, name="certificates"),
+    path("certificates/accreditation", accreditation.show, name="certificates.accreditation"),
+    path("certificates/titrant/<path:identity>", certificates.titrant, name="certificates.titrant"),
     path("certificates/issue/<path:identity>", certificates.issue, name="certificates.issue"),
     path("certificate/<path:identity>", certificates.show, name="certificates.show"),
     path("certificates/file/<path:identity>", certificates.download, name="certificates.download"),

@@ -1,5 +1,6 @@
 """The tables: the events, which are the truth, and what is made from them."""
 
+from assaywright.records.models.accepted import AcceptedRemark, Accreditation
 from assaywright.records.models.assays import Assay, Determination, Result
 from assaywright.records.models.certificates import Attachment, Certificate, HistoricResult, Signature
 from assaywright.records.models.equipment import Calibration, Instrument, Material, MethodEdition, Solution
@@ -9,7 +10,7 @@ from assaywright.records.models.people import Person
 from assaywright.records.models.products import Product, ProductEdition
 
 __all__ = [
-    "Assay", "Attachment", "Bottle", "Calibration", "Certificate", "Determination", "EnteredCharacteristic", "Event",
-    "Head", "HistoricResult", "Instrument", "Investigation", "Lot", "Material", "MethodEdition", "Person", "Product",
-    "ProductEdition", "Result", "Sample", "Signature", "Solution",
+    "AcceptedRemark", "Accreditation", "Assay", "Attachment", "Bottle", "Calibration", "Certificate", "Determination",
+    "EnteredCharacteristic", "Event", "Head", "HistoricResult", "Instrument", "Investigation", "Lot", "Material",
+    "MethodEdition", "Person", "Product", "ProductEdition", "Result", "Sample", "Signature", "Solution",
 ]

@@ -6,10 +6,16 @@ from assaywright.records.models.kept import MadeFromEvents
 
 
 class Certificate(MadeFromEvents):
-    """An issued certificate: its bytes are kept by their hash and never made anew."""
+    """An issued certificate: its bytes are kept by their hash and never made anew.
+
+    Fields:
+        lot: number of the lot, or of the standard solution.
+        worksheet: of a solution's certificate, the standardisation that it certifies; empty for a lot's.
+    """
 
     number = models.CharField(max_length=60, primary_key=True)
     lot = models.CharField(max_length=60, db_index=True)
+    worksheet = models.CharField(max_length=60, blank=True, default="")
     pdf_sha256 = models.CharField(max_length=64)
     issued = models.CharField(max_length=27)
     superseded_by = models.CharField(max_length=60, blank=True)

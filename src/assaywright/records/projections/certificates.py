@@ -11,8 +11,9 @@ from assaywright.records.projections.tables import rows
 @follows("certificate.issued", "certificate.amended")
 def _issued(event: Event, payload: dict[str, Any]) -> None:
     rows(Certificate).create(
-        number=event.subject, lot=payload["lot"], pdf_sha256=payload["pdf_sha256"], issued=event.recorded_at,
-        version=event.number, body=canonical(payload))
+        number=event.subject, lot=payload["lot"], worksheet=payload.get("worksheet", ""),
+        pdf_sha256=payload["pdf_sha256"], issued=event.recorded_at, version=event.number,
+        body=canonical(payload))
     rows(Signature).create(
         id=event.number, subject=event.subject, by=event.by, meaning=payload["meaning"], sha256=payload["pdf_sha256"],
         at=event.recorded_at, version=event.number)

@@ -25,9 +25,17 @@ def follows(*kinds: str) -> Callable[[Projection], Projection]:
 
 @cache
 def _loaded() -> bool:
-    from assaywright.records.projections import assays, certificates, equipment, lots, people, products
+    from assaywright.records.projections import (
+        accepted,
+        assays,
+        certificates,
+        equipment,
+        lots,
+        people,
+        products,
+    )
 
-    return all((assays, certificates, equipment, lots, people, products))
+    return all((accepted, assays, certificates, equipment, lots, people, products))
 
 
 def project(event: Event) -> None:

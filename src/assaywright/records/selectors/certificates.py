@@ -15,7 +15,7 @@ class CertificateShown:
     Fields:
         supersedes, changed: number of the one before and what is different; empty for the first.
         anchor: head of the chain when it was issued.
-        worksheets: numbers of those that the lot's release rests on.
+        worksheets: numbers of those that the lot's release rests on, or of the titrant's standardisation.
     """
 
     certificate: Certificate
@@ -46,9 +46,11 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
     said: dict[str, Any] = json.loads(event.payload) if event else {}
     lot = Lot.objects.filter(pk=certificate.lot).first()
     return CertificateShown(
-        certificate, lot.product if lot else "", at_the_laboratory(certificate.issued), said.get("signed_by", ""),
+        certificate, said.get("product", lot.product if lot else ""),
+        at_the_laboratory(certificate.issued), said.get("signed_by", ""),
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
-        said.get("software", ""), _released_by(certificate.lot))
+        said.get("software", ""),
+        (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot))
 
 
 def _released_by(lot: str) -> tuple[str, ...]:

@@ -15,7 +15,8 @@ TOLD = {
     "taken": "taken", "where": "where", "retained_until": "kept until", "opened": "opened", "plan": "plan",
     "conclusion": "conclusion", "meaning": "meaning", "found": "found", "in_force": "in force",
     "deviation_percent": "deviation, %", "verdict": "verdict", "changed": "what changed", "supersedes": "in place of",
-    "place": "determination", "anchor": "head of the records then", "retest_of": "retest of",
+    "place": "determination", "scope": "scope", "since": "since",
+    "anchor": "head of the records then", "retest_of": "retest of",
     "value": "value", "unit": "unit", "expanded_uncertainty": "expanded uncertainty", "quantity": "quantity",
 }
 READINGS = ("before", "fields", "checks", "table")
@@ -47,7 +48,7 @@ def history(*subjects: str, lot: str = "") -> list[Happened]:
 
     wanted = [*subjects]
     if lot:
-        wanted += Certificate.objects.filter(lot=lot).values_list("number", flat=True)
+        wanted += Certificate.objects.filter(lot=lot, worksheet="").values_list("number", flat=True)
         wanted += Bottle.objects.filter(lot=lot).values_list("identity", flat=True)
     names = dict(Person.objects.values_list("identity", "name"))
     return [_told(event, names) for event in Event.objects.filter(subject__in=wanted).order_by("number")]

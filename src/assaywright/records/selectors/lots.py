@@ -7,7 +7,7 @@ from assaywright.assay.evaluate_lot import CharacteristicOutcome, evaluate_lot
 from assaywright.assay.wording import written_coverage, written_decimal, written_factor, written_limits, written_number
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
-from assaywright.records.bridge import assay_of, known_characteristic, lot_file, open_by_path
+from assaywright.records.bridge import accredited, assay_of, known_characteristic, lot_file, open_by_path
 from assaywright.records.models import (
     Assay,
     Certificate,
@@ -135,7 +135,7 @@ def lot_shown(lot: Lot) -> LotShown:
         lot, lot.content, stages_of(lot, specified, shown), waits_for(lot, specified), shown, remarks,
         tuple(Sample.objects.filter(lot=lot.identity).order_by("id")),
         tuple(Investigation.objects.filter(lot=lot.identity).order_by("id")),
-        tuple(Certificate.objects.filter(lot=lot.identity).order_by("number")))
+        tuple(Certificate.objects.filter(lot=lot.identity, worksheet="").order_by("number")))
 
 
 def last_sample(lot: str) -> str:
@@ -149,7 +149,7 @@ def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:
     if lot.state == REJECTED:
         return NOTHING
     if lot.state == RELEASED:
-        return NOTHING if Certificate.objects.filter(lot=lot.identity).exists() else "its certificate"
+        return NOTHING if Certificate.objects.filter(lot=lot.identity, worksheet="").exists() else "its certificate"
     if lot.state == ON_HOLD:
         return _held(lot)
     missing = (_missing(lot, one) for one in specified)
@@ -193,7 +193,7 @@ def stages_of(
         "reviewed": all(one is not None and one.stage == REVIEWED for one in assays),
         "decided": released or (bool(shown) and all(one.decision and not one.trouble for one in shown)),
         "released": released,
-        "certificate": Certificate.objects.filter(lot=lot.identity).exists(),
+        "certificate": Certificate.objects.filter(lot=lot.identity, worksheet="").exists(),
     }
     found, now = [], False
     for name in STAGES:
@@ -236,7 +236,7 @@ def _characteristic(
     decision = found.decision if isinstance(found, CharacteristicOutcome) else None
     known = isinstance(found, CharacteristicOutcome)
     return CharacteristicShown(
-        name=specified["name"], accredited=bool(specified.get("accredited")), method=method,
+        name=specified["name"], accredited=accredited(lot, specified), method=method,
         worksheet=assay.identity if assay else "",
         stage=assay.stage if assay else "", value=value, uncertainty=uncertainty, unit=unit,
         no_uncertainty=found.no_uncertainty if isinstance(found, CharacteristicOutcome) else "", coverage=coverage,

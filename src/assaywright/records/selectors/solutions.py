@@ -9,8 +9,8 @@ from assaywright.assay.wording import written_factor, written_number
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
-from assaywright.records.bridge import evaluate_assay
-from assaywright.records.models import Assay, Determination, Event, Solution
+from assaywright.records.bridge import certifying, evaluate_assay
+from assaywright.records.models import Assay, Certificate, Determination, Event, Solution
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.equipment import IN_USE
 
@@ -54,7 +54,11 @@ class SolutionLine:
 
 @dataclass(frozen=True)
 class SolutionShown:
-    """What a solution's page says."""
+    """What a solution's page says.
+
+    Fields:
+        certifying: number of the reviewed standardisation that a certificate can rest on, or empty.
+    """
 
     solution: Solution
     content: dict[str, Any]
@@ -66,6 +70,8 @@ class SolutionShown:
     verifications: tuple[dict[str, Any], ...]
     used_in: tuple[Assay, ...]
     expired: bool
+    certificates: tuple[Certificate, ...]
+    certifying: str
 
 
 def solution_lines(today: date) -> list[SolutionLine]:
@@ -94,7 +100,9 @@ def solution_shown(solution: Solution, today: date) -> SolutionShown:
         {**_payload(event), "at": at_the_laboratory(event.recorded_at), "by": event.by}
         for event in Event.objects.filter(subject=solution.identity, kind="solution.verified").order_by("number"))
     return SolutionShown(solution, solution.content, now, values, troubles, left_of(solution), chain, verifications,
-                         tuple(_used_in(solution)), is_past(solution.use_before, today))
+                         tuple(_used_in(solution)), is_past(solution.use_before, today),
+                         tuple(Certificate.objects.filter(lot=solution.identity).exclude(worksheet="").order_by("number")),
+                         by.identity if (by := certifying(solution)) else "")
 
 
 def is_past(use_before: str, today: date) -> bool:

@@ -13,6 +13,7 @@ from assaywright.actions.headings import Chosen, heading_of, with_unit
 from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, Asked, asked
 from assaywright.assay.method import method_names
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.accepted import accepted_of
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
@@ -39,6 +40,7 @@ from assaywright.web.forms import (
     typed,
     version_of,
 )
+from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
 
 AMENDED = ("density", "taken", "air_temperature", "air_pressure", "air_humidity", "pooled", "note")
 OPEN_STAGES = ("titrating", "sent back")
@@ -96,6 +98,7 @@ class AssayPage:
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     corrected: int = 0
+    irregularities: Irregularities = NOTHING_IRREGULAR
 
 
 @dataclass(frozen=True)
@@ -180,7 +183,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     page = AssayPage(
         shown, history(identity), replicate_chart(shown.outcome) if shown.outcome else "", assay.stage in OPEN_STAGES,
         fresh_act(), sentence, shown_again(fields),
-        place_of(request) if sentence and request.POST.get("do") in ("correct", "exclude", "readmit") else 0)
+        place_of(request) if sentence and request.POST.get("do") in ("correct", "exclude", "readmit") else 0,
+        irregularities(shown.outcome.remarks, (identity, assay.about)) if shown.outcome else NOTHING_IRREGULAR)
     return render(request, "web/assays.show.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -214,7 +218,7 @@ def working(request: HttpRequest, identity: str) -> HttpResponse:
     from assaywright.reports.render import working_pdf
 
     assay = acts.assay_of_number(identity)
-    data = working_pdf(working_document(evaluate_assay(assay)))
+    data = working_pdf(working_document(evaluate_assay(assay), accepted_of(identity, assay.about)))
     return sent_file(data, f"{assay.path.removesuffix('.toml')}-working.pdf", "application/pdf")
 
 
@@ -271,6 +275,7 @@ def _acts(request: HttpRequest, assay: Assay, fields: dict[str, str]) -> dict[st
                                                       expected=version_of(request), **said()),
         "exclude": lambda: acts.determination_exclude(reason=reason(), expected=version_of(request), **said()),
         "readmit": lambda: acts.determination_readmit(reason=reason(), **said()),
+        "accept": accepting(request, identity, fields),
         "send": lambda: acts.assay_send(expected=version_of(request), **said(placed=False)),
         "amend": amend,
     }

@@ -1,5 +1,6 @@
 """The certificates that went out: issued, downloaded, superseded by an amendment."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
@@ -8,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from assaywright.actions import certificates as acts
 from assaywright.records.files import read
+from assaywright.records.models import Event
 from assaywright.records.selectors.assays import signed_by
 from assaywright.records.selectors.certificates import CertificateShown, certificate_lines, certificate_shown
 from assaywright.records.selectors.history import Happened, history
@@ -45,12 +47,21 @@ def index(request: HttpRequest) -> HttpResponse:
 @require_POST
 def issue(request: HttpRequest, identity: str) -> HttpResponse:
     """Issue the certificate of a released lot; the form stands on the lot's page."""
+    return _issue(request, identity, lambda **said: acts.certificate_issue(lot=identity, **said))
+
+
+@require_POST
+def titrant(request: HttpRequest, identity: str) -> HttpResponse:
+    """Issue the certificate of a titrant; the form stands on the solution's page."""
+    return _issue(request, identity, lambda **said: acts.titrant_certificate_issue(solution=identity, **said))
+
+
+def _issue(request: HttpRequest, identity: str, act: Callable[..., Event]) -> HttpResponse:
     found: list[str] = []
 
     def issued() -> None:
         sign(request, subject=identity, meaning=acts.MEANING)
-        event = acts.certificate_issue(lot=identity, by=request.user.get_username(), act=act_of(request, "issue"))
-        found.append(event.subject)
+        found.append(act(by=request.user.get_username(), act=act_of(request, "issue")).subject)
 
     sentence = tried(issued)
     if sentence:

@@ -16,6 +16,7 @@ from assaywright.records.selectors.labels import DEFERRAL, Label, label_of_lot
 from assaywright.records.selectors.lots import LotLine, LotShown, lot_lines, lot_shown
 from assaywright.records.toml_text import DATE
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, sign, today, tried, typed, version_of
+from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
 
 CHECKS = (
     "Was the sample of the right lot, and did it stand, dissolve and mix as it should?",
@@ -47,6 +48,7 @@ class LotPage:
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     release_meaning: str = acts.RELEASED_MEANING
+    irregularities: Irregularities = NOTHING_IRREGULAR
 
 
 @dataclass(frozen=True)
@@ -114,8 +116,13 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     shown = lot_shown(lot)
     entries = [one for one in Product.objects.get(pk=lot.product).content["characteristics"] if not one.get("method")]
     page = LotPage(shown, history(identity, lot=identity), entries, CHECKS, fresh_act(), today().isoformat(), sentence,
-                   shown_again(fields))
+                   shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)))
     return render(request, "web/lots.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _judged(shown: LotShown) -> list[str]:
+    """Return the numbers for which something may have been accepted that concerns the lot."""
+    return [shown.lot.identity, *(one.worksheet for one in shown.characteristics if one.worksheet)]
 
 
 def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[str, Callable[[], object]]:
@@ -139,6 +146,7 @@ def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[s
         "retest": lambda: acts.retest_authorise(checks=answers, plan=text("plan"), act=act, **said),
         "conclude": lambda: acts.investigation_conclude(conclusion=text("conclusion"), act=act, **said),
         "release": release,
+        "accept": accepting(request, identity, fields),
         "reject": lambda: acts.lot_reject(reason=text("reject_reason"), act=act, **said),
         "open": lambda: acts.bottle_open(identity=text("bottle"), of=identity, opened=text("opened"), by=by, act=act),
     }

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import solutions as acts
+from assaywright.actions.certificates import MEANING
 from assaywright.actions.headings import with_unit
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
@@ -39,6 +40,7 @@ class SolutionPage:
     act: str
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
+    certificate_meaning: str = MEANING
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,55 @@
+"""Irregularities that an authorised person has accepted: the result goes, and says with what and why it went.
+
+A remark that holds a result back says that somebody has to judge, not that the result is wrong. Some remarks are no
+matter of judgement, though, and no reason lets them pass: see :data:`NEVER_ACCEPTED`.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from assaywright.assay.evaluate_lot import LotOutcome
+from assaywright.metrology.remarks import Remark
+
+NEVER_ACCEPTED = {
+    "out-of-specification": "a result outside its limits",
+    "characteristic-undecided": "a characteristic that is not shown to conform",
+    "lot-differs": "a worksheet of another lot",
+    "one-identity-twice": "two worksheets of one number",
+    "reviewer-is-analyst": "a review of one’s own work",
+}
+"""Kinds of remarks that are never accepted, each with what it is of."""
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptedIrregularity:
+    """A remark that held something back, and why an authorised person let it pass.
+
+    Fields:
+        kind, where, what: of the remark; one that reads otherwise is another one, and holds again.
+        reason: as given.
+        by, function: name of the person, and as what they accepted it.
+        day: as year-month-day.
+    """
+
+    kind: str
+    where: str
+    what: str
+    reason: str
+    by: str
+    function: str
+    day: str
+
+    def is_of(self, remark: Remark) -> bool:
+        """Return whether this very remark was accepted."""
+        return (self.kind, self.where, self.what) == (remark.kind, remark.where, remark.what)
+
+
+def standing(remarks: Iterable[Remark], accepted: Iterable[AcceptedIrregularity]) -> tuple[AcceptedIrregularity, ...]:
+    """Return those acceptances that concern remarks which hold something back and may be accepted at all."""
+    held = [one for one in remarks if one.holds and one.kind not in NEVER_ACCEPTED]
+    return tuple(dict.fromkeys(one for one in accepted if any(one.is_of(remark) for remark in held)))
+
+
+def with_accepted(outcome: LotOutcome, accepted: Iterable[AcceptedIrregularity]) -> LotOutcome:
+    """Return a lot's outcome with what was accepted of its remarks, which then no longer holds it back."""
+    return replace(outcome, accepted=standing(outcome.remarks, accepted))

@@ -1,0 +1,29 @@
+"""What an authorised person has let pass, brought to the outcomes that it concerns."""
+
+from assaywright.assay.accepted import AcceptedIrregularity, with_accepted
+from assaywright.assay.evaluate_lot import LotOutcome
+from assaywright.records import days
+from assaywright.records.models import AcceptedRemark, Person
+
+
+def accepted_of(*subjects: str) -> tuple[AcceptedIrregularity, ...]:
+    """Return what was accepted for worksheets and lots, by their numbers, in the order in which it was accepted."""
+    people = {one.identity: one for one in Person.objects.all()}
+    found = AcceptedRemark.objects.filter(subject__in=subjects).order_by("id")
+    return tuple(_as_said(one, people.get(one.by)) for one in found)
+
+
+def with_what_was_accepted(outcome: LotOutcome) -> LotOutcome:
+    """Return a lot's outcome with what was accepted for the lot or for a worksheet that it rests on."""
+    return with_accepted(outcome, accepted_of(outcome.lot.identity, *worksheets_of(outcome)))
+
+
+def worksheets_of(outcome: LotOutcome) -> list[str]:
+    """Return the numbers of the worksheets that a lot's characteristics were assayed by."""
+    return [one.worksheet.identity for one in outcome.outcomes]
+
+
+def _as_said(row: AcceptedRemark, person: Person | None) -> AcceptedIrregularity:
+    function = str(person.content.get("function", "")) if person else ""
+    return AcceptedIrregularity(row.kind, row.place, row.what, row.reason, person.name if person else row.by, function,
+                                days.local(row.at).date().isoformat())

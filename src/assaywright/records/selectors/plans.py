@@ -1,0 +1,252 @@
+"""A plan for assaying a lot with what is registered: what was asked, the options best first, the bench guide of one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+from urllib.parse import urlencode
+
+from assaywright.assay.asked import ALIQUOT_PIPETTE, BURETTE, DILUTED, FLASK, PIPETTE
+from assaywright.assay.plan.guide import BenchGuide, bench_guide
+from assaywright.assay.plan.plan import plan_assay
+from assaywright.assay.plan.product import FORMAT
+from assaywright.assay.plan.product import Product as PlannedProduct
+from assaywright.assay.plan.product import read_product
+from assaywright.assay.plan.result import Option, Plan
+from assaywright.assay.plan.setup import HANDLING, PIPETTED_FLASK, Setup
+from assaywright.assay.plan.words import decimals, per_cent, way_words, whole_per_cent
+from assaywright.assay.reading.determinations import EXCESS_PIPETTE
+from assaywright.assay.reading.report import LIMIT_FIELDS
+from assaywright.assay.wording import written_number
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity
+from assaywright.records.bridge import open_by_path
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Lot, Product
+from assaywright.records.shelf import shelf_on_record
+from assaywright.records.toml_text import toml_text
+
+OWN_METHOD = ".toml"
+WEIGHED_ONLY = ("weighed",)
+BEGUN_BY_FORM = (*(way for way, handling in HANDLING.items() if handling != DILUTED), PIPETTED_FLASK)
+
+
+@dataclass(frozen=True)
+class PlanAsked:
+    """What a plan is asked for, as typed; ``characteristics`` are those of the product that a method assays."""
+
+    characteristics: tuple[str, ...]
+    characteristic: str = ""
+    nominal: str = ""
+    state: str = "solution"
+    density: str = ""
+    thermal: str = ""
+    pooled: str = ""
+    uncertainty: str = ""
+
+
+@dataclass(frozen=True)
+class OptionShown:
+    """An option as a row shows it, figures as printed.
+
+    Fields:
+        uncertainty: expanded, relative, in per cent; ``expanded`` the same in the unit of the content.
+        share_of_width: 2U of the width of the specification; empty where that is not two-sided.
+        begin: what the form that begins the assay is filled with, as a query; empty where it cannot hold the way.
+    """
+
+    number: int
+    way: str
+    titrant: str
+    burette: str
+    titre_mL: str  # noqa: N815
+    burette_use: str
+    determinations: int
+    uncertainty: str
+    expanded: str
+    coverage: str
+    share_of_width: str
+    minutes: str
+    reaches: bool
+    held: tuple[str, ...]
+    remarks: tuple[str, ...]
+    begin: str
+
+
+@dataclass(frozen=True)
+class PlanShown:
+    """What the page of a plan says; without ``plan`` only what is asked and what stands in the way."""
+
+    lot: Lot
+    asked: PlanAsked
+    method: str = ""
+    plan: Plan | None = None
+    options: tuple[OptionShown, ...] = ()
+    left_out: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    influences: tuple[tuple[str, str], ...] = ()
+    wanted: str = ""
+    query: str = field(default="")
+
+
+def plan_asked(lot: Lot, typed: Mapping[str, str]) -> PlanAsked:
+    """Return what is asked: as typed, else as the specification and the last assay of the product have it.
+
+    Raises:
+        Refusal: no characteristic of the product is assayed by a method.
+    """
+    specified = _assayed(lot)
+    name = typed.get("characteristic", "").strip() or specified[0]["name"]
+    chosen = next((one for one in specified if one["name"] == name), specified[0])
+    sheet = _last_sheet(lot, str(chosen["method"]))
+    before = {"nominal": _nominal_of(lot, chosen), "state": _state_of(lot, str(chosen["method"])),
+              "density": str(sheet.get("sample", {}).get("density", "")),
+              "thermal": str(sheet.get("sample", {}).get("thermal", "")),
+              "pooled": str(sheet.get("repeatability", {}).get("pooled", ""))}
+    asked = {key: typed[key].strip() if key in typed else text for key, text in before.items()}
+    return PlanAsked(tuple(str(one["name"]) for one in specified), str(chosen["name"]),
+                     uncertainty=typed.get("uncertainty", "").strip(), **asked)
+
+
+def plan_shown(lot: Lot, asked: PlanAsked, day: date) -> PlanShown:
+    """Return the plan for a lot with what is on record.
+
+    Arguments:
+        asked: see :func:`plan_asked`.
+        day: of the work.
+
+    Raises:
+        Refusal: something asked cannot be, or nothing feasible is found.
+    """
+    product, on_record = _product(lot, asked), shelf_on_record(day)
+    plan = plan_assay(product, on_record.shelf, day, open_by_path, uncertainty=_uncertainty(asked.uncertainty))
+    best = plan.options[0]
+    cautions = best.setup.method.cautions
+    wanted = "" if plan.wanted is None else (
+        f"{per_cent(plan.wanted / float(product.nominal.value))}, {plan.wanted_from}")
+    return PlanShown(
+        lot, asked, best.setup.method.title, plan, tuple(_option(one, lot, asked) for one in plan.options),
+        on_record.left_out, (*cautions.protective_equipment, cautions.text),
+        tuple((one.name, whole_per_cent(one.share)) for one in best.influences[:6]), wanted, _query(asked))
+
+
+def guide_of(lot: Lot, asked: PlanAsked, number: str, day: date) -> BenchGuide:
+    """Return the bench guide of one option of the plan.
+
+    Raises:
+        Refusal: see :func:`plan_shown`; or there is no option of that number.
+    """
+    plan = plan_shown(lot, asked, day).plan
+    options = plan.options if plan is not None else ()
+    chosen = next((one for one in options if str(one.number) == number), None)
+    option = Refusal.unless(chosen, f"the plan has no option '{number[:20]}'", where="option",
+                            remedy=f"choose one from 1 to {len(options)}")
+    return bench_guide(Refusal.unless(plan, "there is no plan"), option, day, open_by_path)
+
+
+# --- what is asked ----------------------------------------------------------------------------------------------------
+
+
+def _assayed(lot: Lot) -> list[dict[str, Any]]:
+    content = Product.objects.get(pk=lot.product).content
+    found = [one for one in content["characteristics"] if one.get("method")]
+    if not found:
+        raise Refusal(f"no characteristic of {lot.product} is assayed by a method", where=f"lot {lot.identity}",
+                      remedy="name its method in the product's specification")
+    return found
+
+
+def _nominal_of(lot: Lot, specified: dict[str, Any]) -> str:
+    """Return the nominal content: as the product states it, else the middle of its limits, else the one limit."""
+    stated = Product.objects.get(pk=lot.product).content.get("nominal")
+    if stated:
+        return str(stated)
+    limits = [read_quantity(str(specified[key])) for key in ("lower", "upper") if specified.get(key)]
+    if not limits or len({one.unit for one in limits}) > 1:
+        return ""
+    return f"{sum(one.value for one in limits) / len(limits):f} {limits[0].unit}"
+
+
+def _last_sheet(lot: Lot, method: str) -> dict[str, Any]:
+    """Return the heading of the last assay of the product by that method; an empty one where there is none."""
+    lots = Lot.objects.filter(product=lot.product).values("identity")
+    found = Assay.objects.filter(about__in=lots, method=method).order_by("performed", "identity").last()
+    return found.content if found is not None else {}
+
+
+def _state_of(lot: Lot, method: str) -> str:
+    """Return whether the product is a solid: where it was never assayed but weighed, and nothing states a density."""
+    sample = _last_sheet(lot, method).get("sample")
+    return "solid" if sample is not None and not sample.get("density") and (
+        WEIGHED_ONLY == method_of(method).sample.handling) else "solution"
+
+
+def _product(lot: Lot, asked: PlanAsked) -> PlannedProduct:
+    """Return the product as the plan reads it."""
+    specified = next(one for one in _assayed(lot) if one["name"] == asked.characteristic)
+    named = str(specified["method"])
+    if named.endswith(OWN_METHOD):
+        raise Refusal(f"the plan knows the methods of the library, and {named} is the laboratory's own",
+                      where="method", remedy="begin the assay without a plan")
+    if not asked.nominal:
+        raise Refusal("no nominal content is stated", where="nominal content", remedy='write it like "20 % w/v"')
+    limits = {key: value for key, value in specified.items() if key in LIMIT_FIELDS}
+    table: dict[str, Any] = {
+        "format": FORMAT, "name": lot.product, "substance": method_of(named).analyte.formula, "nominal": asked.nominal,
+        "state": asked.state, "methods": [named],
+        **{key: text for key, text in (("density", asked.density), ("thermal", asked.thermal)) if text}}
+    if asked.pooled:
+        table["repeatability"] = {"pooled": asked.pooled}
+    table["characteristic"] = [{"name": specified["name"], **limits}]
+    try:
+        return read_product(toml_text(table).encode(), "")
+    except Refusal as refusal:
+        raise Refusal(refusal.what, where=refusal.where.removeprefix(": "), remedy=refusal.remedy) from refusal
+
+
+def _uncertainty(text: str) -> float | None:
+    """Return a relative expanded uncertainty as a share [1]; None where none is asked for."""
+    if not text:
+        return None
+    found = read_quantity(text if "%" in text else f"{text} %", "%")
+    if found.unit != "%" or found.uncertainty is not None or not 0 < found.value < 100:
+        raise Refusal(f"'{text[:40]}' is no relative uncertainty", where="uncertainty wanted",
+                      remedy='write it like "0.2 %"')
+    return found.to("%") / 100
+
+
+# --- what is shown ----------------------------------------------------------------------------------------------------
+
+
+def _option(one: Option, lot: Lot, asked: PlanAsked) -> OptionShown:
+    setup, result = one.setup, one.result
+    return OptionShown(
+        one.number, way_words(setup), f"{setup.in_burette.name}, lot {setup.in_burette.lot}",
+        f"{setup.burette.identity}, {setup.burette.nominal.text}", decimals(setup.titre_mL, 2),
+        whole_per_cent(one.burette_use), setup.determinations, per_cent(one.relative_uncertainty),
+        f"({written_number(result.value_text)} ± {written_number(result.uncertainty_text)}) {result.estimate.unit}",
+        f"k = {decimals(result.coverage_factor, 2)}",
+        whole_per_cent(one.share_of_width) if one.share_of_width is not None else "", f"{one.minutes:.0f}",
+        one.reaches, one.held, one.remarks, _begin(setup, lot, asked))
+
+
+def _begin(setup: Setup, lot: Lot, asked: PlanAsked) -> str:
+    """Return what the form that begins the assay is filled with, by its own names."""
+    if setup.way not in BEGUN_BY_FORM:
+        return ""
+    parts = ((BURETTE, setup.burette), (PIPETTE, setup.pipette), (ALIQUOT_PIPETTE, setup.aliquot), (FLASK, setup.flask),
+             (EXCESS_PIPETTE, setup.excess))
+    filled = {"about": lot.identity, "method": setup.method.name, "handling": HANDLING[setup.way],
+              "titrant": setup.titrant.lot, "titrant_in_force": setup.titrant.in_force}
+    if setup.reagent is not None:
+        filled |= {"reagent": setup.reagent.lot, "reagent_in_force": setup.reagent.in_force}
+    filled |= {f"vessel {role}": vessel.identity for role, vessel in parts if vessel is not None}
+    if setup.balance is not None:
+        filled["balance"] = setup.balance.identity
+    filled |= {"density": asked.density, "thermal": asked.thermal, "pooled": asked.pooled}
+    return urlencode({key: text for key, text in filled.items() if text})
+
+
+def _query(asked: PlanAsked) -> str:
+    return urlencode({key: getattr(asked, key) for key in (
+        "characteristic", "nominal", "state", "density", "thermal", "pooled", "uncertainty")})
