@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 LABEL = 22
 BUDGET_SHOWN = 6
-HELD = "†"  # beside a titrant whose result would be held back
+HELD = "!"  # beside a titrant whose result would be held back
 
 
 def plan_lines(found: "Planned", width: int) -> Iterator[str]:
