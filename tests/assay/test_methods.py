@@ -286,8 +286,8 @@ REFUSED = {
         "caustic-soda-by-acid", 'indicator = "methyl', 'indicater = "methyl', "did you mean 'indicator'"),
     "an unknown key": (
         "caustic-soda-by-acid", 'required = false', 'required = false\nremark = "x"', "'remark' is not known"),
-    "a missing key": ("caustic-soda-by-acid", 'edition = "1"\n', "", "'edition' is missing"),
-    "an empty text": ("caustic-soda-by-acid", 'edition = "1"', 'edition = " "', "'edition' is empty"),
+    "a missing key": ("caustic-soda-by-acid", 'edition = "2"\n', "", "'edition' is missing"),
+    "an empty text": ("caustic-soda-by-acid", 'edition = "2"', 'edition = " "', "'edition' is empty"),
     "another format": ("caustic-soda-by-acid", "assaywright method 1", "assaywright method 9", "'format' is"),
     "a misspelt scheme": ("caustic-soda-by-acid", 'scheme = "direct"', 'scheme = "dirct"', "did you mean 'direct'"),
     "an assay by the scheme of a standardisation": (

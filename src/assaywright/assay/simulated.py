@@ -2,8 +2,10 @@
 
 import math
 
+from assaywright.assay.corrections.delivered_volume import whole_burette
 from assaywright.assay.result import MonteCarloComparison, Result
 from assaywright.assay.wording import written_figures
+from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.model import Model
 from assaywright.metrology.monte_carlo import numerical_tolerance, simulate
 
@@ -69,7 +71,17 @@ def _reason(result: Result, interval: tuple[float, float]) -> str:
             f"{shown}; {100 * few / variance:.0f} % of the variance rests on few degrees of freedom (down to "
             f"{least:g}), which the Welch-Satterthwaite formula treats only approximately"
         )
-    flat = max((p.amount**2 for p in estimate.contributions if p.distribution != "normal"), default=0.0)
+    flat = max(_not_normal(estimate).values(), default=0.0)
     if flat > 0.3 * variance:
         return f"{shown}; one influence that is not normal makes {100 * flat / variance:.0f} % of the variance"
     return f"{shown}; the trials may be too few for this tolerance, or the model is not linear enough"
+
+
+def _not_normal(estimate: Estimate) -> dict[str, float]:
+    """Return the variance of each influence that is not normal, a burette's scale as one."""
+    found: dict[str, float] = {}
+    for part in estimate.contributions:
+        if part.distribution != "normal":
+            key = whole_burette(part.key)
+            found[key] = found.get(key, 0.0) + part.amount**2
+    return found
