@@ -43,8 +43,8 @@ def free_port():
 
 
 @contextlib.contextmanager
-def serving(*arguments, port):
-    server = subprocess.Popen(command("serve", *arguments, "--port", port), env=surroundings(), text=True,
+def serving(*arguments, port, **more):
+    server = subprocess.Popen(command("serve", *arguments, "--port", port), env={**surroundings(), **more}, text=True,
                               stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
     lines = []
     try:

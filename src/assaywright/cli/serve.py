@@ -81,7 +81,7 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> None:
     if parsed.demonstration:
         mark_demonstration(folder)
     set_up(folder)
-    make_ready(restore_guards=parsed.restore_guards)
+    make_ready(restore_guards=parsed.restore_guards, serving=True)
     if parsed.demonstration:
         from django.db import connections
 

@@ -4,7 +4,7 @@ Whoever owns a table can drop its triggers. So the pages are served under a role
 events, move the head, and write the tables that are made from events; it may not change, delete or empty the events.
 """
 
-from django.db import connection
+from django.db import connection, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 from assaywright.records.projections import projected_models
@@ -14,14 +14,16 @@ FREE = ("auth_", "axes_", "django_session", "django_content_type")  # sessions, 
 READ_ONLY = ("django_migrations",)
 
 
-def grants(role: str) -> list[str]:
+def grants(role: str, using: BaseDatabaseWrapper | None = None) -> list[str]:
     """Return the statements that the owner runs once, and after every migration, for the role that serves.
 
     Arguments:
         role: name of a role that exists and can sign in.
+        using: connection that sees the tables; the usual one when not said.
     """
-    named, schema = connection.ops.quote_name(role), "public"
-    tables = connection.introspection.table_names()
+    using = using or connection
+    named, schema = using.ops.quote_name(role), "public"
+    tables = using.introspection.table_names()
     made = {model._meta.db_table for model in projected_models()}
     free = sorted(made | {table for table in tables if table.startswith(FREE)})
     return [
@@ -34,6 +36,17 @@ def grants(role: str) -> list[str]:
         *(f"GRANT SELECT, INSERT, UPDATE, DELETE ON {table} TO {named}" for table in free),
         f"GRANT USAGE ON ALL SEQUENCES IN SCHEMA {schema} TO {named}",
     ]
+
+
+def grant(role: str, using: BaseDatabaseWrapper) -> None:
+    """Give a role what it needs to serve, all at once, so that whoever works under it meanwhile notices nothing.
+
+    Arguments:
+        using: connection of the role that owns the tables.
+    """
+    with transaction.atomic(using=using.alias), using.cursor() as cursor:
+        for statement in grants(role, using):
+            cursor.execute(statement)
 
 
 def owns_events(using: BaseDatabaseWrapper) -> bool:

@@ -124,5 +124,5 @@ def owner_refusal(connection: BaseDatabaseWrapper) -> Refusal | None:
     return Refusal(
         f"the role '{connection.settings_dict['USER']}' owns the events, and could take their guards away",
         where="ASSAYWRIGHT_DATABASE",
-        remedy="serve under a role that owns no table; assaywright check-records --grants ROLE prints what to grant it",
+        remedy="serve under a role that owns no table, and name the one that owns them in ASSAYWRIGHT_DATABASE_OWNER",
     )

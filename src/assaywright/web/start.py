@@ -32,26 +32,31 @@ def set_up(folder: Path) -> None:
                       remedy="name one that can be written to") from problem
 
 
-def make_ready(*, restore_guards: bool = False) -> None:
+def make_ready(*, restore_guards: bool = False, serving: bool = False) -> None:
     """Bring the database up to this version, with the guards of the events in place; one start at a time.
+
+    On PostgreSQL the tables are made and changed by the role that ``ASSAYWRIGHT_DATABASE_OWNER`` names.
 
     Arguments:
         restore_guards: put back guards that are missing from records that are there already.
+        serving: whether pages will be served, which on PostgreSQL only a role does that could not take the guards away.
 
     Raises:
-        Refusal: the database cannot be reached, or the events of records that are there stand unguarded.
+        Refusal: the database cannot be reached, the events of records that are there stand unguarded, or the role owns
+            them.
     """
     from django.conf import settings
     from django.core.management import call_command
     from django.db import DatabaseError, connection, connections
 
     from assaywright.records import triggers
+    from assaywright.web import ownership
 
     try:
         with only_one(settings.DATA_FOLDER), _alone_on_the_server():
             if triggers.TABLE in connection.introspection.table_names() and not restore_guards:
                 triggers.demand(connection)
-            call_command("migrate", verbosity=0, interactive=False)
+            ownership.migrate(serving=serving, again=restore_guards)
             triggers.demand(connection)
             call_command("clearsessions")
     except DatabaseError as problem:
