@@ -9,7 +9,7 @@ HOUSE = Path(__file__).resolve().parents[2]
 PACKAGE = HOUSE / "src" / "assaywright"
 LOWER_FLOORS = ("metrology", "reference", "chemistry", "assay")
 KEPT_FOLDERS = ("src", "tests", "docs", "benchmarks", "scripts", ".ci")
-NOT_TEXT = {".ttf", ".otf", ".pdf", ".icc", ".png", ".pyc"}
+NOT_TEXT = {".ttf", ".otf", ".pdf", ".icc", ".mo", ".png", ".pyc"}
 
 
 @dataclass(frozen=True, slots=True)

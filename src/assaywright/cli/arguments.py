@@ -138,6 +138,8 @@ def _certify(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("file", metavar="FILE", help="a lot, or a worksheet with [specification] and [lot]")
     verb.add_argument("-o", dest="output", metavar="FILE", help="the PDF; beside FILE when not given")
     verb.add_argument("--replace", action="store_true", help="put it in the place of an earlier PDF of that name")
+    verb.add_argument("--language", metavar="CODE", default="en",
+                      help="print it in another language: de for German; en for English when not given")
 
 
 def _demo(verb: argparse.ArgumentParser) -> None:

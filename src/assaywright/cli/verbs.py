@@ -108,7 +108,13 @@ def certify(parsed: argparse.Namespace) -> int:
     check_ending(output, PDF)
     lot = _lot(parsed.file)
     document = certificate_document(_lot_outcome(lot))
-    write_output(output, certificate_pdf(document), replace=parsed.replace)
+    try:
+        data = certificate_pdf(document, parsed.language)
+    except Refusal as refusal:
+        if refusal.where != "language":
+            raise
+        raise Refusal(refusal.what, where="--language", remedy=refusal.remedy) from None
+    write_output(output, data, replace=parsed.replace)
     print(f"{output} written: a draft until {lot.responsible} has checked and signed it")
     return DONE
 

@@ -96,6 +96,18 @@ def hazard_statement(code: str) -> str:
     return row["wording"]
 
 
+def hazard_statements() -> tuple[HazardStatement, ...]:
+    """Return every hazard statement of the table, with our short wording.
+
+    Source: UN GHS, Annex 3, for the codes; the wording is ours.
+
+    Example:
+        >>> hazard_statements()[-1].code
+        'EUH210'
+    """
+    return tuple(HazardStatement(row["key"], row["wording"]) for row in table("ghs_statements").rows)
+
+
 def hazards(name: str, mass_percent: float | None = None) -> tuple[Hazards, ...]:
     """Return how a substance is classified, chosen source first, then those that differ.
 

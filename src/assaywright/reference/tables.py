@@ -20,6 +20,7 @@ from assaywright.reference.safety import (
     HazardStatement,
     Incompatibility,
     hazard_statement,
+    hazard_statements,
     hazards,
     incompatibilities,
 )
@@ -64,6 +65,7 @@ __all__ = [
     "elements",
     "glass_expansion",
     "hazard_statement",
+    "hazard_statements",
     "hazards",
     "incompatibilities",
     "indicator",

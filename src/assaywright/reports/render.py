@@ -6,6 +6,7 @@ The files are PDF/A-3a and tagged for PDF/UA-1 as the typesetter writes them; no
 import json
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import UTC, datetime
 from functools import cache
@@ -17,23 +18,37 @@ from assaywright.assay.plan.guide import BenchGuide
 from assaywright.assay.prepare.sheet import ProductionSheet
 from assaywright.assay.working_document import WorkingDocument
 from assaywright.metrology.refusal import Refusal
+from assaywright.reports.certificate_language import certificate_in, language_of_certificates, words_of
+from assaywright.reports.language import ENGLISH
 
 ATTACHMENT = "document.json"
+REGIONS = {ENGLISH: "GB"}  # of the ways to write a language; one that is not named here is written one way
 SCREEN_PIXELS_PER_INCH = 96.0
 POINTS_PER_PX = 72.0 / SCREEN_PIXELS_PER_INCH
 _UNPRINTABLE = re.compile(r'`"(.+?)"`', re.DOTALL)
 _SAID_OF_THE_UNPRINTABLE = ("could not be displayed", "disallowed codepoint", "contains the codepoint")
 
 
-def certificate_pdf(document: CertificateDocument) -> bytes:
-    """Return a certificate as PDF, with its own figures attached as JSON.
+def certificate_pdf(document: CertificateDocument, code: str = ENGLISH) -> bytes:
+    """Return a certificate as PDF, with its own figures attached as JSON: the same in every language.
 
     The same document gives the same bytes with the same version of the typesetter; its only date is the date of issue.
 
+    Arguments:
+        document: as concluded, in English.
+        code: of the language it is printed in: "en" or "de".
+
     Raises:
-        Refusal: the document holds a character that the program's own fonts do not have.
+        Refusal: the document holds a character that the program's own fonts do not have, there is no such language,
+            or something that the document says has no words in it.
     """
-    return _typeset("certificate.typ", document_json(document), document.issued)
+    printed, words = document, dict[str, str]()
+    if code != ENGLISH:
+        language = language_of_certificates(code)
+        printed, words = certificate_in(document, language), words_of(language)
+    spoken = {"code": code, "region": REGIONS.get(code), "words": words}
+    return _typeset("certificate.typ", document_json(document), document.issued, {
+        "printed.json": document_json(printed), "language.json": json.dumps(spoken).encode()})
 
 
 def working_pdf(document: WorkingDocument) -> bytes:
@@ -94,11 +109,13 @@ def renderer() -> str:
     return f"typst {version('typst')}"
 
 
-def _typeset(template: str, document: bytes, day: str) -> bytes:
+def _typeset(template: str, document: bytes, day: str, beside: Mapping[str, bytes] | None = None) -> bytes:
+    """Typeset a template with its document, and with other files that it reads."""
     import typst
 
     # A mapping of file names to their content: the typesetter reads no file of its own. Its types do not say so yet.
-    sources: Any = {"main.typ": _template(template), "sheet.typ": _template("sheet.typ"), ATTACHMENT: document}
+    sources: Any = {"main.typ": _template(template), "sheet.typ": _template("sheet.typ"), ATTACHMENT: document,
+                    **(beside or {})}
     stamp = datetime.fromisoformat(day).replace(tzinfo=UTC)
     try:
         produced = typst.compile(sources, font_paths=_fonts(), ignore_system_fonts=True, format="pdf",
