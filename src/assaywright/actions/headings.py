@@ -9,9 +9,9 @@ from assaywright.assay.method import Method
 from assaywright.assay.reading.materials import SOLUTION_FIELDS, STANDARD_FIELDS
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Instrument, Lot, Material, Person, Solution
-from assaywright.records.models.assays import REVIEWED, TITRATING
+from assaywright.records.models import Instrument, Lot, Material, Person, Solution
 from assaywright.records.models.equipment import IN_USE
+from assaywright.records.standardisations import standardisations_of
 from assaywright.records.toml_text import DATE
 
 UNITS_OF_AIR = {"temperature": "°C", "pressure": "hPa", "humidity": "%"}
@@ -55,22 +55,6 @@ def heading_of(chosen: Chosen, *, by: str) -> tuple[dict[str, Any], list[str]]:
     heading.update(_circumstances(chosen, wanted, method))
     _check(heading, wanted, method)
     return heading, list(dict.fromkeys(rests_on))
-
-
-def standardisations_of(solution: str) -> list[Assay]:
-    """Return the standardisations that tell what a solution is worth: the reviewed ones, else those sent or imported.
-
-    While none has been reviewed, the others serve, and the release of what rests on them waits for their review.
-    """
-    every = Assay.objects.filter(kind="standardisation", about=solution).order_by("performed", "identity")
-    reviewed = [one for one in every if one.stage == REVIEWED]
-    return reviewed or [one for one in every if one.stage != TITRATING or one.version in _imported(one)]
-
-
-def _imported(assay: Assay) -> set[int]:
-    from assaywright.records.models import Event
-
-    return set(Event.objects.filter(subject=assay.identity, kind="assay.imported").values_list("number", flat=True))
 
 
 def with_unit(text: str, unit: str) -> str:

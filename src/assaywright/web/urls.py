@@ -12,6 +12,7 @@ from assaywright.web.pages import (
     lots,
     methods,
     people,
+    plans,
     products,
     review,
     solutions,
@@ -30,6 +31,8 @@ urlpatterns = [
     path("lots/new", lots.new, name="lots.new"),
     path("lot/<path:identity>", lots.show, name="lots.show"),
     path("label/lot/<path:identity>", lots.label, name="lots.label"),
+    path("plan/lot/<path:identity>", plans.show, name="lots.plan"),
+    path("guide/lot/<path:identity>", plans.guide, name="lots.guide"),
     # assays and standardisations
     path("assays", assays.index, name="assays"),
     path("assays/new", assays.new, name="assays.new"),

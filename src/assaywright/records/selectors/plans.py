@@ -9,9 +9,8 @@ from urllib.parse import urlencode
 from assaywright.assay.asked import ALIQUOT_PIPETTE, BURETTE, DILUTED, FLASK, PIPETTE
 from assaywright.assay.plan.guide import BenchGuide, bench_guide
 from assaywright.assay.plan.plan import plan_assay
-from assaywright.assay.plan.product import FORMAT
+from assaywright.assay.plan.product import FORMAT, read_product
 from assaywright.assay.plan.product import Product as PlannedProduct
-from assaywright.assay.plan.product import read_product
 from assaywright.assay.plan.result import Option, Plan
 from assaywright.assay.plan.setup import HANDLING, PIPETTED_FLASK, Setup
 from assaywright.assay.plan.words import decimals, per_cent, way_words, whole_per_cent
@@ -22,7 +21,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Lot, Product
+from assaywright.records.models import Assay, EnteredCharacteristic, Lot, Product
 from assaywright.records.shelf import shelf_on_record
 from assaywright.records.toml_text import toml_text
 
@@ -59,7 +58,7 @@ class OptionShown:
     way: str
     titrant: str
     burette: str
-    titre_mL: str  # noqa: N815
+    titre_mL: str
     burette_use: str
     determinations: int
     uncertainty: str
@@ -99,8 +98,9 @@ def plan_asked(lot: Lot, typed: Mapping[str, str]) -> PlanAsked:
     name = typed.get("characteristic", "").strip() or specified[0]["name"]
     chosen = next((one for one in specified if one["name"] == name), specified[0])
     sheet = _last_sheet(lot, str(chosen["method"]))
-    before = {"nominal": _nominal_of(lot, chosen), "state": _state_of(lot, str(chosen["method"])),
-              "density": str(sheet.get("sample", {}).get("density", "")),
+    density = str(sheet.get("sample", {}).get("density", "")) or _density_of(lot)
+    before = {"nominal": _nominal_of(lot, chosen), "state": _state_of(str(chosen["method"]), density),
+              "density": density,
               "thermal": str(sheet.get("sample", {}).get("thermal", "")),
               "pooled": str(sheet.get("repeatability", {}).get("pooled", ""))}
     asked = {key: typed[key].strip() if key in typed else text for key, text in before.items()}
@@ -174,11 +174,18 @@ def _last_sheet(lot: Lot, method: str) -> dict[str, Any]:
     return found.content if found is not None else {}
 
 
-def _state_of(lot: Lot, method: str) -> str:
-    """Return whether the product is a solid: where it was never assayed but weighed, and nothing states a density."""
-    sample = _last_sheet(lot, method).get("sample")
-    return "solid" if sample is not None and not sample.get("density") and (
-        WEIGHED_ONLY == method_of(method).sample.handling) else "solution"
+def _density_of(lot: Lot) -> str:
+    """Return the density that was entered of the lot, else of the product's last lot; empty where none was."""
+    lots = Lot.objects.filter(product=lot.product).values("identity")
+    entries = EnteredCharacteristic.objects.filter(lot__in=lots).order_by("id")
+    found = [(one.lot == lot.identity, one.id, str(one.content["value"])) for one in entries
+             if str(one.content.get("value", "")).partition("±")[0].strip().endswith(" g/mL")]
+    return max(found)[-1] if found else ""
+
+
+def _state_of(method: str, density: str) -> str:
+    """Return whether the product is taken for a solid: its method only weighs, and no density was ever stated."""
+    return "solid" if not density and method_of(method).sample.handling == WEIGHED_ONLY else "solution"
 
 
 def _product(lot: Lot, asked: PlanAsked) -> PlannedProduct:

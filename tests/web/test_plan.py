@@ -1,0 +1,200 @@
+"""The plan of a lot's assay on its page: what the records hold, and nothing else, is planned with.
+
+The plan itself is checked elsewhere; here the page has to ask the same plan as the command, show its figures unaltered,
+and hand a chosen option on to the form and to the bench guide.
+"""
+
+import io
+import re
+from datetime import date
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+
+from tests.web.test_line import plain, sent, version
+
+pytestmark = pytest.mark.usefixtures("laboratory", "accounts")
+DAY = date(2026, 10, 6)
+
+
+def links(answer, part):
+    import html
+
+    return [html.unescape(one) for one in re.findall(r'href="([^"]+)"', answer.content.decode()) if part in one]
+
+
+def new_lot(ines, number="0951", product="sodium carbonate 0.5 mol/L"):
+    sent(ines, "/lots/new", number=number, product=product, made="2026-11-27", use_before="2099-10", quantity="20 L")
+
+
+def test_the_shelf_is_what_is_registered_in_use_in_date_and_worth_something():
+    from assaywright.records.shelf import shelf_on_record
+
+    found = shelf_on_record(DAY)
+    shelf = found.shelf
+    assert [one.identity for one in shelf.burettes] == ["B-11"]
+    assert [one.identity for one in shelf.balances] == ["W-4"]
+    assert {one.lot for one in shelf.titrants} == {"T-0917", "T-0918"}
+    assert {one.lot for one in shelf.reference_materials} >= {"RM-SC-5", "RM-TRIS-3"}
+    assert all(one.worksheets for one in shelf.titrants)
+    assert found.left_out == ()
+    later = shelf_on_record(date(2027, 6, 1))
+    assert later.shelf.titrants == ()
+    assert any("lot T-0918: past its last day of use, 2026-11" in one for one in later.left_out)
+    assert "burette B-11: its calibration was due on 2027-03-11." in later.left_out
+    assert later.shelf.burettes == ()
+
+
+def test_a_calibration_holds_through_the_day_on_which_it_is_due():
+    from assaywright.records.shelf import shelf_on_record
+
+    assert shelf_on_record(date(2027, 3, 11)).shelf.burettes
+    assert not shelf_on_record(date(2027, 3, 12)).shelf.burettes
+
+
+def test_what_was_withdrawn_is_not_planned_with():
+    from assaywright.records.models import Instrument
+    from assaywright.records.projections.tables import rows
+    from assaywright.records.shelf import shelf_on_record
+
+    rows(Instrument).filter(pk="B-11").update(state="withdrawn")
+    assert shelf_on_record(DAY).shelf.burettes == ()
+
+
+def test_a_solution_without_standardisation_is_left_out_with_the_reason(browser):
+    from assaywright.records.shelf import shelf_on_record
+
+    sent(browser("ines"), "/solutions/new", number="T-0999", name="hydrochloric acid 1 mol/L", formula="HCl",
+         nominal="1 mol/L", use_before="2099-10", volume="1 L")
+    found = shelf_on_record(DAY)
+    assert "T-0999" not in {one.lot for one in found.shelf.titrants}
+    assert any("T-0999: nothing tells what it is worth" in one for one in found.left_out)
+
+
+def test_the_page_shows_the_plan_of_the_command(browser):
+    from assaywright.assay.plan.plan import plan_assay
+    from assaywright.assay.plan.product import read_product
+    from assaywright.assay.plan.words import decimals, per_cent, whole_per_cent
+    from assaywright.records.bridge import open_by_path
+    from assaywright.records.shelf import shelf_on_record
+    from assaywright.web.forms import today
+
+    ines = browser("ines")
+    new_lot(ines)
+    lot = ines.get("/lot/0951")
+    (address, *_) = links(lot, "/plan/lot/0951")
+    answer = ines.get(address)
+    assert answer.status_code == 200, plain(answer)
+    product = read_product(b"""format = "assaywright product 1"
+name = "sodium carbonate 0.5 mol/L"
+substance = "Na2CO3"
+nominal = "0.5000 mol/L"
+methods = ["sodium-carbonate-by-acid"]
+density = "1.0500 g/mL \xc2\xb1 0.0005 g/mL, k = 2"
+[repeatability]
+pooled = "0.05 %, 30 degrees of freedom"
+[[characteristic]]
+name = "sodium carbonate"
+lower = "0.4950 mol/L"
+upper = "0.5050 mol/L"
+""", "product.toml")
+    text = plain(answer)
+    plan = plan_assay(product, shelf_on_record(today()).shelf, today(), open_by_path)
+    best = plan.options[0]
+    assert f"{decimals(best.setup.titre_mL, 2)} {whole_per_cent(best.burette_use)}" in text
+    assert plan.why in text
+    assert per_cent(best.relative_uncertainty) in text
+    assert f"({best.result.value_text} ± {best.result.uncertainty_text}) mol/L" in text
+    assert f"{plan.considered} considered, {plan.feasible} feasible" in text
+    body = answer.content.decode()
+    assert body.count("<svg") >= 1
+    assert " style=" not in body
+    assert text.index("Before the first step") < text.index("Options, best first")
+
+
+def test_an_option_is_begun_with_the_form_filled_in(browser):
+    ines = browser("ines")
+    new_lot(ines)
+    page = ines.get("/plan/lot/0951")
+    (first, *_) = links(page, "/assays/new")
+    asked = {key: texts[0] for key, texts in parse_qs(urlsplit(first).query).items()}
+    assert asked["about"] == "0951"
+    assert asked["titrant"] == "T-0917"
+    form = ines.get(first)
+    body = form.content.decode()
+    for key, text in asked.items():
+        if key.startswith("vessel ") or key in ("titrant", "balance"):
+            assert re.search(rf'<option value="{re.escape(text)}" selected', body), (key, text)
+    from tests.web.site import forms_of
+
+    filled = {**forms_of(form, "/assays/new")[-1].fields, **asked, "performed": "2026-11-30"}
+    sent(ines, "/assays/new", **{key: text for key, text in filled.items() if key != "act"})
+    begun = ines.get(f"/assay/{filled['number']}")
+    assert begun.status_code == 200
+    from assaywright.records.models import Assay
+
+    heading = Assay.objects.get(pk=filled["number"]).content
+    assert heading["titrant"]["lot"] == "T-0917"
+    assert heading["vessels"]["burette"]["id"] == "B-11"
+
+
+def test_the_bench_guide_of_an_option_is_sent_as_pdf_with_its_cautions(browser):
+    import pypdf
+
+    ines = browser("ines")
+    new_lot(ines)
+    page = ines.get("/plan/lot/0951")
+    (first, *_) = links(page, "/guide/lot/0951")
+    answer = ines.get(first)
+    assert answer["Content-Type"] == "application/pdf"
+    text = " ".join(" ".join(one.extract_text() for one in pypdf.PdfReader(io.BytesIO(answer.content)).pages).split())
+    titre = re.search(r"Next 1 .+? (\d+\.\d\d) \d+ %", plain(page))[1]
+    assert f"Endpoint at nominal {float(titre):g} mL" in text
+    assert text.index("safety data sheets") < text.index("Run freely")
+
+
+@pytest.mark.parametrize(("asked", "sentence"), [
+    ("nominal=", "nominal content: no nominal content is stated"),
+    ("nominal=0", "nominal"), ("nominal=0.9 mol/L", "above the upper limit"),
+    ("uncertainty=0.0001", "nearest feasible"), ("uncertainty=-3 %", "no relative uncertainty"),
+    ("uncertainty=x", "uncertainty"), ("density=-1 g/mL", "density"), ("state=gas", "gas"),
+])
+def test_what_cannot_be_is_refused_above_the_form_with_all_that_was_typed(browser, asked, sentence):
+    ines = browser("ines")
+    new_lot(ines)
+    answer = ines.get("/plan/lot/0951?" + asked.replace(" ", "%20"))
+    assert answer.status_code == 422
+    assert sentence in plain(answer)
+    assert "Options, best first" not in plain(answer)
+    assert 'name="nominal"' in answer.content.decode()
+
+
+def test_an_option_that_is_none_is_refused(browser):
+    ines = browser("ines")
+    new_lot(ines)
+    assert "the plan has no option" in plain(ines.get("/guide/lot/0951?option=99"))
+    assert "the plan has no option" in plain(ines.get("/guide/lot/0951?option=x"))
+
+
+def test_without_an_instrument_the_page_says_what_to_register(browser):
+    from assaywright.records.models import Instrument
+    from assaywright.records.projections.tables import rows
+
+    ines = browser("ines")
+    new_lot(ines)
+    rows(Instrument).filter(pk="B-11").update(state="withdrawn")
+    answer = ines.get("/plan/lot/0951")
+    assert answer.status_code == 422
+    assert "there is no burette" in plain(answer)
+
+
+def test_a_released_lot_offers_no_plan_and_a_new_one_does(browser):
+    ines = browser("ines")
+    new_lot(ines)
+    assert links(ines.get("/lot/0951"), "/plan/lot/0951")
+    from assaywright.records.models import Lot
+    from assaywright.records.projections.tables import rows
+
+    rows(Lot).filter(pk="0951").update(state="released")
+    assert not links(ines.get("/lot/0951"), "/plan/lot/0951")
+    assert version("Lot", "0951")
