@@ -38,6 +38,7 @@ def test_a_remark_is_accepted_on_the_page_of_lot_or_worksheet_and_release_and_ce
         assert accept(maren, path, form).status_code == 302
     assert accepting(maren, path) == []
     for shown in (path, "/lot/0944"):
+        assert "Holds the release" not in plain(maren.get(shown))
         assert "By Maren Tolliver, on 20" in plain(maren.get(shown))
         assert WHY in plain(maren.get(shown))
     subject = path.rpartition("/")[2]

@@ -19,14 +19,16 @@ class Irregularities:
     Fields:
         accepted: with who and why.
         waiting: remarks that hold back and can be accepted.
+        remarks: all but the accepted ones.
     """
 
     accepted: tuple[AcceptedIrregularity, ...]
     waiting: tuple[Remark, ...]
+    remarks: tuple[Remark, ...]
     meaning: str = acts.MEANING
 
 
-NOTHING_IRREGULAR = Irregularities((), ())
+NOTHING_IRREGULAR = Irregularities((), (), ())
 
 
 def irregularities(remarks: Iterable[Remark], subjects: Iterable[str]) -> Irregularities:
@@ -38,9 +40,9 @@ def irregularities(remarks: Iterable[Remark], subjects: Iterable[str]) -> Irregu
     """
     remarks = tuple(remarks)
     accepted = standing(remarks, accepted_of(*subjects))
-    waiting = tuple(one for one in remarks if one.holds and one.kind not in NEVER_ACCEPTED
-                    and not any(done.is_of(one) for done in accepted))
-    return Irregularities(accepted, waiting)
+    left = tuple(one for one in remarks if not any(done.is_of(one) for done in accepted))
+    waiting = tuple(one for one in left if one.holds and one.kind not in NEVER_ACCEPTED)
+    return Irregularities(accepted, waiting, left)
 
 
 def accepting(request: HttpRequest, subject: str, fields: Mapping[str, str]) -> Callable[[], object]:
