@@ -30,8 +30,8 @@ OF_A_KIND = 2
 PASSWORD = "tarn-hollow-reagents"  # noqa: S105 - of the demonstration
 STRAY = ("no-such-page", "people/nobody", "equipment/new?kind=burette", "equipment/new?kind=balance")
 KINDS = (*(f"/{one}/.+" for one in ("lot", "assay", "solution", "product", "method", "certificate", "working", "review",
-                                    "label/lot", "label/solution", "equipment/instrument", "equipment/material",
-                                    "products/revise")), r"/people/(?!new|refused)[^/]+")
+                                    "plan/lot", "label/lot", "label/solution", "equipment/instrument",
+                                    "equipment/material", "products/revise")), r"/people/(?!new|refused)[^/]+")
 
 
 def main(arguments: list[str]) -> int:

@@ -148,7 +148,7 @@ def test_the_bench_guide_of_an_option_is_sent_as_pdf_with_its_cautions(browser):
     answer = ines.get(first)
     assert answer["Content-Type"] == "application/pdf"
     text = " ".join(" ".join(one.extract_text() for one in pypdf.PdfReader(io.BytesIO(answer.content)).pages).split())
-    titre = re.search(r"Next 1 .+? (\d+\.\d\d) \d+ %", plain(page))[1]
+    titre = re.search(r"min 1 .+? PDF (\d+\.\d\d) \d+ %", plain(page))[1]
     assert f"Endpoint at nominal {float(titre):g} mL" in text
     assert text.index("safety data sheets") < text.index("Run freely")
 

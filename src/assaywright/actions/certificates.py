@@ -27,19 +27,22 @@ from assaywright.records.log import append
 from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Product, Signature
 from assaywright.records.models.lots import RELEASED
 from assaywright.records.models.people import SIGNATORY
+from assaywright.reports.language import ENGLISH, LANGUAGES
 
 MEANING = "I have judged what was computed, and answer for this certificate"
+PRINTED_IN = tuple(LANGUAGES.items())
 
 
 @dataclass(frozen=True)
 class _Certified:
-    """What a certificate is of: a released lot, or a titrant by the standardisation that certifies it."""
+    """What a certificate is of: a released lot, or a titrant by the standardisation that certifies it; its language."""
 
     number: str
     stated: str
     product: str
     lot: Lot | None = None
     assay: Assay | None = None
+    language: str = ENGLISH
 
     def outcome(self, **said: Any) -> LotOutcome | None:
         """What is concluded, with what the certificate says besides."""
@@ -54,14 +57,19 @@ class _Certified:
 
 
 @repeatable
-def certificate_issue(*, lot: str, by: str, act: str = "") -> Event:
+def certificate_issue(*, lot: str, by: str, language: str = ENGLISH, act: str = "") -> Event:
     """Issue the certificate of a released lot, signed by whoever issues it; they have been asked for the password.
 
     The file is typeset once. Its bytes are kept under their hash; number, hash and the head of the chain at the time
     stand in the event, and the head is printed on the certificate.
 
+    Arguments:
+        lot: number of the lot.
+        language: that it is printed in: "en" or "de".
+
     Raises:
-        Refusal: the lot is not released, it has a certificate already, something holds it back, or ``by`` may not.
+        Refusal: the lot is not released, it has a certificate already, something holds it back, it cannot be said in
+            that language, or ``by`` may not.
     """
     with transaction.atomic():
         person = demand(by, SIGNATORY)
@@ -69,12 +77,16 @@ def certificate_issue(*, lot: str, by: str, act: str = "") -> Event:
         if Certificate.objects.filter(lot=lot, worksheet="").exists():
             raise Refusal(f"the lot {lot} has a certificate already", where=f"lot {lot}",
                           remedy="amend that one, and say what changes")
-        return _issued("certificate.issued", found, person, act, {})
+        return _issued("certificate.issued", replace(found, language=language), person, act, {})
 
 
 @repeatable
-def titrant_certificate_issue(*, solution: str, by: str, act: str = "") -> Event:
+def titrant_certificate_issue(*, solution: str, by: str, language: str = ENGLISH, act: str = "") -> Event:
     """Issue the certificate of a titrant, by the last reviewed standardisation that describes its lot and limits.
+
+    Arguments:
+        solution: number of the solution.
+        language: as for a lot.
 
     Raises:
         Refusal: no such solution in use, no reviewed standardisation certifies it, what that rests on is not reviewed,
@@ -86,16 +98,17 @@ def titrant_certificate_issue(*, solution: str, by: str, act: str = "") -> Event
         if Certificate.objects.filter(lot=solution).exclude(worksheet="").exists():
             raise Refusal(f"the solution {solution} has a certificate already", where=f"solution {solution}",
                           remedy="amend that one, and say what changes")
-        return _issued("certificate.issued", found, person, act, {})
+        return _issued("certificate.issued", replace(found, language=language), person, act, {})
 
 
 @repeatable
-def certificate_amend(*, number: str, changed: str, by: str, act: str = "") -> Event:
+def certificate_amend(*, number: str, changed: str, by: str, language: str = ENGLISH, act: str = "") -> Event:
     """Issue a certificate in place of an earlier one; the earlier one stays readable and is marked.
 
     Arguments:
         number: of the certificate that is superseded.
         changed: what is different, as the new certificate says it.
+        language: that the new one is printed in, whichever the earlier one was.
 
     Raises:
         Refusal: no such certificate, one that is superseded already, nothing said of what changed, or ``by`` may not.
@@ -108,7 +121,8 @@ def certificate_amend(*, number: str, changed: str, by: str, act: str = "") -> E
                           remedy="amend the later one")
         changed = needed(changed, "what changed", "what changed")
         found = _titrant(earlier.lot) if earlier.worksheet else _released(earlier.lot)
-        return _issued("certificate.amended", found, person, act, {"supersedes": number, "changed": changed})
+        return _issued("certificate.amended", replace(found, language=language), person, act,
+                       {"supersedes": number, "changed": changed})
 
 
 def certificate_of_number(number: str) -> Certificate:
@@ -154,12 +168,13 @@ def _issued(kind: str, what: _Certified, person: Person, act: str, more: dict[st
     if more:
         note = f"This certificate takes the place of {more['supersedes']}. What changed: {more['changed']}. {note}"
     document = _document(what, person, number, today, note)
-    sha256 = keep(certificate_pdf(document))
+    sha256 = keep(certificate_pdf(document, what.language))
     edition = Product.objects.filter(pk=what.product).values_list("edition", flat=True).first() if what.lot else None
     return append(kind, subject=number, by=person.identity, act=act, payload={
         "lot": what.number, "worksheet": what.worksheet, "pdf_sha256": sha256, "meaning": MEANING,
         "anchor": f"{anchor.number}:{anchor.digest}", "renderer": renderer(), "product": what.product,
-        "signed_by": person.name, "product_edition": edition, "software": document.software, **more})
+        "signed_by": person.name, "product_edition": edition, "software": document.software,
+        **({} if what.language == ENGLISH else {"language": what.language}), **more})
 
 
 def _document(what: _Certified, person: Person, number: str, today: date, note: str) -> CertificateDocument:

@@ -6,6 +6,7 @@ from typing import Any
 
 from assaywright.records.models import Certificate, Event, Lot
 from assaywright.records.selectors.history import at_the_laboratory
+from assaywright.reports.language import ENGLISH, LANGUAGES
 
 
 @dataclass(frozen=True)
@@ -15,6 +16,7 @@ class CertificateShown:
     Fields:
         supersedes, changed: number of the one before and what is different; empty for the first.
         anchor: head of the chain when it was issued.
+        language: code of the one that it is printed in.
         worksheets: numbers of those that the lot's release rests on, or of the titrant's standardisation.
     """
 
@@ -28,6 +30,12 @@ class CertificateShown:
     renderer: str
     software: str
     worksheets: tuple[str, ...]
+    language: str
+
+    @property
+    def printed_in(self) -> str:
+        """The language in words."""
+        return LANGUAGES.get(self.language, self.language)
 
     @property
     def in_force(self) -> bool:
@@ -50,7 +58,8 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
         at_the_laboratory(certificate.issued), said.get("signed_by", ""),
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
         said.get("software", ""),
-        (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot))
+        (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot),
+        said.get("language", ENGLISH))
 
 
 def _released_by(lot: str) -> tuple[str, ...]:

@@ -82,7 +82,7 @@ class PlanShown:
     plan: Plan | None = None
     options: tuple[OptionShown, ...] = ()
     left_out: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
+    cautions: str = ""
     influences: tuple[tuple[str, str], ...] = ()
     wanted: str = ""
     query: str = field(default="")
@@ -126,7 +126,7 @@ def plan_shown(lot: Lot, asked: PlanAsked, day: date) -> PlanShown:
         f"{per_cent(plan.wanted / float(product.nominal.value))}, {plan.wanted_from}")
     return PlanShown(
         lot, asked, best.setup.method.title, plan, tuple(_option(one, lot, asked) for one in plan.options),
-        on_record.left_out, (*cautions.protective_equipment, cautions.text),
+        on_record.left_out, f"{'; '.join(cautions.protective_equipment)}. {cautions.text}",
         tuple((one.name, whole_per_cent(one.share)) for one in best.influences[:6]), wanted, _query(asked))
 
 

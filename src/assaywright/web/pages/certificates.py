@@ -13,6 +13,7 @@ from assaywright.records.models import Event
 from assaywright.records.selectors.assays import signed_by
 from assaywright.records.selectors.certificates import CertificateShown, certificate_lines, certificate_shown
 from assaywright.records.selectors.history import Happened, history
+from assaywright.reports.language import ENGLISH
 from assaywright.web.forms import act_of, fresh_act, sign, tried, typed
 from assaywright.web.pages.assays import sent_file
 from assaywright.web.pages.errors import said
@@ -36,6 +37,8 @@ class CertificatePage:
     act: str
     sentence: str = ""
     changed: str = ""
+    language: str = ""
+    languages: tuple[tuple[str, str], ...] = acts.PRINTED_IN
 
 
 @require_safe
@@ -61,12 +64,18 @@ def _issue(request: HttpRequest, identity: str, act: Callable[..., Event]) -> Ht
 
     def issued() -> None:
         sign(request, subject=identity, meaning=acts.MEANING)
-        found.append(act(by=request.user.get_username(), act=act_of(request, "issue")).subject)
+        found.append(act(by=request.user.get_username(), language=_language(request),
+                         act=act_of(request, "issue")).subject)
 
     sentence = tried(issued)
     if sentence:
         return said(request, 422, "The certificate was not issued", sentence)
     return redirect("certificates.show", found[0])
+
+
+def _language(request: HttpRequest) -> str:
+    """Return the language that a form asks for; English where it does not ask."""
+    return typed(request).get("language", "") or ENGLISH
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -79,14 +88,16 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         def amended() -> None:
             sign(request, subject=identity, meaning=acts.MEANING)
             event = acts.certificate_amend(number=identity, changed=fields.get("changed", ""),
-                                           by=request.user.get_username(), act=act_of(request, "amend"))
+                                           by=request.user.get_username(), language=_language(request),
+                                           act=act_of(request, "amend"))
             found.append(event.subject)
 
         sentence = tried(amended)
         if not sentence:
             return redirect("certificates.show", found[0])
-    page = CertificatePage(certificate_shown(certificate), signed_by(identity), history(identity), acts.MEANING,
-                           fresh_act(), sentence, fields.get("changed", ""))
+    shown = certificate_shown(certificate)
+    page = CertificatePage(shown, signed_by(identity), history(identity), acts.MEANING, fresh_act(), sentence,
+                           fields.get("changed", ""), fields.get("language", shown.language))
     return render(request, "web/certificates.show.html", {"page": page}, status=422 if sentence else 200)
 
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import lots as acts
+from assaywright.actions.certificates import PRINTED_IN
 from assaywright.records.models import Product
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import DEFERRAL, Label, label_of_lot
@@ -48,6 +49,7 @@ class LotPage:
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     release_meaning: str = acts.RELEASED_MEANING
+    languages: tuple[tuple[str, str], ...] = PRINTED_IN
     irregularities: Irregularities = NOTHING_IRREGULAR
 
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import solutions as acts
-from assaywright.actions.certificates import MEANING
+from assaywright.actions.certificates import MEANING, PRINTED_IN
 from assaywright.actions.headings import with_unit
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
@@ -41,6 +41,7 @@ class SolutionPage:
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     certificate_meaning: str = MEANING
+    languages: tuple[tuple[str, str], ...] = PRINTED_IN
 
 
 @dataclass(frozen=True)
