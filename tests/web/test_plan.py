@@ -17,6 +17,14 @@ pytestmark = pytest.mark.usefixtures("laboratory", "accounts")
 DAY = date(2026, 10, 6)
 
 
+@pytest.fixture(autouse=True)
+def on_that_day(laboratory, monkeypatch):
+    """The pages plan for a day on which the demonstration's solutions are in date, whenever the tests run."""
+    from assaywright.web.pages import plans
+
+    monkeypatch.setattr(plans, "today", lambda: DAY)
+
+
 def links(answer, part):
     import html
 
@@ -77,7 +85,6 @@ def test_the_page_shows_the_plan_of_the_command(browser):
     from assaywright.assay.plan.words import decimals, per_cent, whole_per_cent
     from assaywright.records.bridge import open_by_path
     from assaywright.records.shelf import shelf_on_record
-    from assaywright.web.forms import today
 
     ines = browser("ines")
     new_lot(ines)
@@ -99,7 +106,7 @@ lower = "0.4950 mol/L"
 upper = "0.5050 mol/L"
 """, "product.toml")
     text = plain(answer)
-    plan = plan_assay(product, shelf_on_record(today()).shelf, today(), open_by_path)
+    plan = plan_assay(product, shelf_on_record(DAY).shelf, DAY, open_by_path)
     best = plan.options[0]
     assert f"{decimals(best.setup.titre_mL, 2)} {whole_per_cent(best.burette_use)}" in text
     assert plan.why in text
