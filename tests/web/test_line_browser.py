@@ -221,7 +221,7 @@ def test_no_page_of_the_line_is_wider_than_the_window(somebody):
     somebody.sign_in("tomas")
     for path in ("/lots", "/lots/new", "/lot/0941", "/lot/0943", "/assays", "/assay/WS-26-0903", "/solutions",
                  "/assays/new?about=0943&method=hydrochloric-acid-by-naoh&handling=diluted", "/solution/T-0918",
-                 "/certificates", "/review", "/label/lot/0941"):
+                 "/certificates", "/review", "/label/lot/0941", "/plan/lot/0943"):
         somebody.go(path)
         somebody.page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true })")
         somebody.fits()
