@@ -6,7 +6,10 @@ Run with ``python benchmarks/plan.py``; it prints combinations and seconds, and 
 
 import sys
 import time
+from pathlib import Path
 from statistics import median
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # the shelves of the tests
 
 from tests.plan.shelves import BALANCE, EIGHT, acid, planned, shelf_of, vessel
 
