@@ -170,7 +170,7 @@ def test_opposite_errors_are_said_to_add_up():
     pH of 0.05 mol/L sodium acetate, 8.7: common practice, no source.
     """
     asked = ("acetic-acid-by-naoh", "--against", "naoh-by-sulfamic-acid", "--indicator", "phenolphthalein")
-    found = record_of(*asked)["cancellation"]
+    found = record_of(*asked)["cancellation_with_the_same_indicator"]
     assert found["assay_percent"] < 0 < found["standardisation_percent"]
     assert found["cancelled_percent"] < 0
     assert "the two errors add up" in told(*asked)
@@ -182,7 +182,7 @@ def test_a_titrant_that_stood_in_the_flask_of_its_standardisation_turns_the_sign
     c(HCl) = c(NaOH) V(NaOH)/V(HCl): a titre of alkali too small finds the acid too weak. Common practice, no source.
     """
     asked = ("caustic-soda-by-acid", "--against", "hcl-against-naoh", "--indicator", "methyl orange")
-    found = record_of(*asked)["cancellation"]
+    found = record_of(*asked)["cancellation_with_the_same_indicator"]
     assert found["reversed"] is True
     assert found["assay_percent"] > 0 > found["standardisation_percent"]
     assert found["net_percent"] == pytest.approx(found["assay_percent"] + found["standardisation_percent"])
@@ -201,9 +201,26 @@ def test_the_standardisation_is_taken_with_its_own_indicator_and_the_same_is_tol
     assert same["standardisation_indicator"] == "phenolphthalein"
     assert "Were phenolphthalein taken in the standardisation too" in told(
         "naoh-against-hcl", "--against", "hcl-by-sodium-carbonate")
-    record = record_of("naoh-against-hcl", "--against", "hcl-by-sodium-carbonate", "--indicator", "phenolphthalein")
-    assert record["cancellation"]["standardisation_indicator"] == "phenolphthalein"
-    assert record["cancellation_with_the_same_indicator"] is None
+
+
+@pytest.mark.parametrize(("against", "asked", "own"), [
+    ("hcl-by-sodium-carbonate", "phenolphthalein", "methyl orange"),
+    ("hcl-by-tris", "bromothymol blue", "bromocresol green"),
+])
+def test_an_indicator_asked_for_is_that_of_the_titration_and_not_of_its_standardisation(against, asked, own):
+    """An indicator that turns far from where the standardisation ends is told apart, and never as what is left.
+
+    Tris is protonated with a pKa of 8.07 (Bates and Hetzer 1961, from memory): it ends near pH 5, where bromothymol
+    blue has long been yellow.
+    """
+    arguments = ("naoh-against-hcl", "--against", against, "--indicator", asked)
+    record, text = record_of(*arguments), told(*arguments)
+    found, same = record["cancellation"], record["cancellation_with_the_same_indicator"]
+    assert (found["assay_indicator"], found["standardisation_indicator"]) == (asked, own)
+    assert abs(found["standardisation_percent"]) < 0.2
+    assert same["standardisation_indicator"] == asked
+    assert abs(same["standardisation_percent"]) > 1
+    assert text.index(f", by {own}") < text.index(f"Were {asked} taken in the standardisation too")
 
 
 def test_what_is_sought_in_the_burette_takes_its_own_error_with_the_opposite_sign():

@@ -85,8 +85,8 @@ class Told:
         ranking: at the equivalence point of the indicator shown.
         end: endpoint of the indicator shown; None where none can be.
         cancelled: against the standardisation; None where none was named.
-        with_the_same: the same with the indicator shown in the standardisation too; None where that is what was asked
-            for, where it is the standardisation's own, or where it does not turn there.
+        with_the_same: the same with the indicator shown in the standardisation too; None where it is the
+            standardisation's own, where that has none, or where it does not turn there.
         against: title of the standardisation.
         everything: whether every indicator is listed.
     """
@@ -152,8 +152,8 @@ def _told(parsed: argparse.Namespace) -> Told:
     other = _standardised(parsed.against, criterion, followed.system)
     _check_standardises(other, followed, parsed.against)
     own, same = (_cancelled(end, followed, other, one) for one in (other.named, end.indicator if end else None))
-    if wanted is not None or own is None:
-        return Told(followed, ranking, end, same or own, other.title, parsed.indicators)
+    if own is None:
+        return Told(followed, ranking, end, same, other.title, parsed.indicators)
     return Told(followed, ranking, end, own, other.title, parsed.indicators,
                 None if same is None or same.indicators == own.indicators else same)
 
