@@ -22,8 +22,10 @@ from assaywright.records.models import (
     Assay,
     Determination,
     EnteredCharacteristic,
+    Event,
     Lot,
     MethodEdition,
+    Person,
     Product,
     Solution,
 )
@@ -38,16 +40,32 @@ FOUND = ("worksheet", "measurand", "value", "less_than", "found", "satisfied", "
 def worksheet_bytes(assay: Assay) -> bytes:
     """Return an assay as the bytes of a worksheet file, with every determination, excluded ones among them."""
     heading = assay.content
-    determinations = []
-    for row in Determination.objects.filter(assay=assay.identity).order_by("place"):
-        fields = row.content
-        if row.excluded:
-            fields["excluded"] = row.excluded
-        determinations.append(fields)
     table = {"format": FORMAT, **heading}
-    if determinations:
+    if determinations := [fields for _, fields in _determinations(assay)]:
         table["determination"] = determinations
     return toml_text(table).encode()
+
+
+def _determinations(assay: Assay) -> list[tuple[int, dict[str, Any]]]:
+    """Return the determinations by their numbers, an excluded one with its reason and who left it out."""
+    rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
+    who = _excluded_by(assay) if any(row.excluded for row in rows) else {}
+    found = []
+    for row in rows:
+        fields = row.content
+        stated = fields.pop("excluded_by", "")
+        if row.excluded:
+            fields |= {"excluded": row.excluded, "excluded_by": who.get(row.place) or stated}
+            fields = {key: value for key, value in fields.items() if key != "excluded_by" or value}
+        found.append((row.place, fields))
+    return found
+
+
+def _excluded_by(assay: Assay) -> dict[int, str]:
+    """Return who last left a determination out, by its number."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    acts = Event.objects.filter(subject=assay.identity, kind="determination.excluded").order_by("number")
+    return {json.loads(act.payload)["place"]: names.get(act.by, act.by) for act in acts}
 
 
 def open_by_path(path: str) -> bytes:
@@ -89,8 +107,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
     Raises:
         Refusal: as for a worksheet file.
     """
-    rows = [(row.place, {**row.content, **({"excluded": row.excluded} if row.excluded else {})})
-            for row in Determination.objects.filter(assay=assay.identity).order_by("place")]
+    rows = _determinations(assay)
     kept = [(number, fields if number == place else content) for number, content in rows]
     if place not in dict(rows):
         kept.append((place, fields))
