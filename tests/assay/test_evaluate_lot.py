@@ -206,3 +206,14 @@ responsible_function = "authorised signatory"
     lot = parse_worksheet(text.encode(), "lots/assay.toml").lot
     document = certificate_document(evaluate_lot(lot, Shelf(assay=text)))
     assert (document.lot, document.number) == ("0417", "TH-26-0417-2")
+
+
+@pytest.mark.parametrize("value", ["-1.0385 g/mL", "-1.5 mg/kg", "−0.2 mol/L"])
+def test_a_quantity_that_cannot_lie_below_zero_is_refused_where_it_is_entered(value):
+    with pytest.raises(Refusal, match=r"is below zero, and a"):
+        read(LOT + f'\n[[characteristic]]\nname = "another one"\nvalue = "{value}"\nsource = "by hand"\n')
+
+
+def test_a_temperature_and_a_pure_number_may_lie_below_zero():
+    read(LOT + '\n[[characteristic]]\nname = "freezing point"\nvalue = "-16.7 °C"\nsource = "by hand"\n')
+    read(LOT + '\n[[characteristic]]\nname = "colour index"\nvalue = "-1"\nsource = "by eye"\n')

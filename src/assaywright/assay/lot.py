@@ -10,7 +10,7 @@ from assaywright.assay.toml_reader import TomlFile
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
-from assaywright.metrology.units import kind_of
+from assaywright.metrology.units import kind_of, with_article
 from assaywright.reference.safety import hazard_statement
 
 LOT_FIELDS = (
@@ -22,6 +22,7 @@ CHARACTERISTIC_FIELDS = (
     *LIMIT_FIELDS,
 )
 WAYS = ("worksheet", "value", "less_than", "found")
+MAY_BE_NEGATIVE = ("temperature", "ratio")  # a pure number or a deviation in % may be
 
 _HAZARD = re.compile(r"(?:EUH|H)[0-9]{3}[A-Za-z]{0,2}(?:\+H[0-9]{3}[A-Za-z]{0,2})*")
 
@@ -157,6 +158,9 @@ def _value(table: Table, way: str, specification: Specification) -> Quantity:
         raise table.refusal(way, f"a bound is exact, and {shown(value.text)} has an uncertainty", "leave the ± out")
     if way == "less_than" and not value.value > 0:
         raise table.refusal(way, f"{shown(value.text)} is not above zero", "give the limit of quantification")
+    if value.value < 0 and kind_of(value.unit) not in MAY_BE_NEGATIVE:
+        raise table.refusal(way, f"{shown(value.text)} is below zero, and {with_article(kind_of(value.unit))} can't be",
+                            "check sign and number")
     for key, limit in (("lower", specification.lower), ("upper", specification.upper)):
         if limit is not None and kind_of(limit.unit) != kind_of(value.unit):
             raise table.refusal(key, f"the limit is in {limit.unit} and the value in {value.unit}",
