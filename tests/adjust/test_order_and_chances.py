@@ -137,6 +137,20 @@ def test_a_blend_of_acids_begins_with_the_weakest_however_little_it_is():
     assert "stronger acid goes slowly into the weaker" in outcome.safety.first[0]
 
 
+def test_a_blend_that_grows_hot_goes_in_slowly_with_cooling_and_is_not_made_up():
+    """The stronger slowly into the weaker, with cooling: common practice, no source."""
+    text = (ACIDS.replace("hydrochloric", "sulfuric").replace("18 % w/w", "60 % w/w").replace("17.8", "59.5")
+            .replace("18.2", "60.5").replace("20 % w/w ±", "96 % w/w ±").replace("10 % w/w ±", "30 % w/w ±"))
+    outcome = blend_lots(read_blend(text.encode(), "b.toml"), trials=2000)
+    put = [step for step in outcome.steps if step.startswith("Put")]
+    assert [("slowly, with cooling" in step) for step in put] == [False, True]
+    lye = TWO_LIMITS.replace("30.15", "30").replace("30.14", "29.8").replace('"30.45', '"49').replace('"29.55', '"10')
+    warm = blend_lots(read_blend(lye.replace("0.41", "0.5").encode(), "b.toml"), trials=2000)
+    assert "grows warm" in " ".join(warm.safety.first)
+    for one in (outcome, warm):
+        assert "make up" not in " ".join((*one.safety.first, *one.steps))
+
+
 # --- chances ----------------------------------------------------------------------------------------------------------
 
 

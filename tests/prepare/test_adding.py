@@ -114,6 +114,58 @@ def test_at_most_is_never_below_the_start_and_the_rise():
     assert int(most) == math.ceil(20 + float(rise))
 
 
+def test_strong_lye_gives_off_more_heat_than_the_first_row_of_the_table():
+    """50 % NaOH is 2.22 mol of water per mole, the table begins at 3 (42.6 %) and L falls by 5.56 kJ/mol to 4 mol.
+
+    On that slope 50 % has 18.3 kJ/mol and 40 % (3.33 mol) 12.2: 62.5 kmol × 6.2 kJ/mol ÷ (6250 kg × 3.3 J/(g K)) =
+    19 K. Heats after NBS Circular 500, heat capacity after Perry, both from memory; the curve bends upwards.
+    """
+    at_least = 62.5e3 * (18.3 - 12.2) / (6250 * 3.35)
+    found = warming(find_solute("NaOH"), [HeatPortion(5000.0, 50.0), HeatPortion(1250.0, 0.0)])
+    assert at_least <= found.rise_K < 1.4 * at_least
+    assert found.beyond_table
+    assert not warming(find_solute("NaOH"), [HeatPortion(5000.0, 42.0), HeatPortion(1250.0, 0.0)]).beyond_table
+
+
+def test_nothing_added_to_strong_lye_sets_no_heat_free():
+    """A sum over one portion is that portion: the two ways of going beyond the table are never mixed."""
+    assert warming(find_solute("NaOH"), [HeatPortion(5000.0, 50.0)]).rise_K == pytest.approx(0.0, abs=1e-9)
+
+
+def test_beyond_the_table_is_said_and_printed_on_the_safe_side():
+    """NaOH 50 % to 5 mol/L, 10 L: 50 mol × (18.3 kJ/mol or more) ÷ (11.8 kg × 3.5 J/(g K)) = 22 K at the end."""
+    arguments = ("--of", "NaOH", "--to", "5 mol/L", "--volume", "10 L", "--from", "50 % w/w")
+    assert made(*arguments)["warming"]["rise_K"] > 50 * 18.3 / (11.8 * 3.5)
+    assert "beyond the table" in page(*arguments)
+
+
+def test_solid_caustic_made_to_strong_lye_is_not_made_cooler_by_going_beyond_the_table():
+    """To 50 %: at most 44.5 − 18.3 kJ/mol by the slope against moles of water; the steeper curve would say less."""
+    found = warming(find_solute("NaOH"), [HeatPortion(500.0, 100.0), HeatPortion(500.0, 0.0)])
+    assert found.heat_kJ == pytest.approx(12.5 * (44.51 - 18.3), rel=0.01)
+
+
+def test_strong_potash_lye_whose_heat_is_not_held_is_not_called_cool():
+    """Only the solid's heat of solution is held; a lye of 45 % gives off heat when diluted: common practice."""
+    told = page("--of", "KOH", "--to", "5 mol/L", "--volume", "10 L", "--from", "45 % w/w")
+    assert "How warm it gets is not known here" in told
+
+
+def test_what_boils_still_names_the_limit_of_the_vessel():
+    told = page("--of", "sulfuric acid", "--to", "5 mol/L", "--volume", "10 L", "--from", "96 % w/w",
+                "--greatest-temperature", "99 °C")
+    danger = told[told.index("DANGER"):].partition("Add in small portions")[0]
+    assert "above the 99 °C that the vessel may take" in danger
+    assert "boil and spit" in danger
+
+
+def test_a_cold_dilution_by_mass_is_not_said_to_spit():
+    """Hydrogen peroxide in water: no heat of note, common practice, no source."""
+    steps = " ".join(made("--of", "H2O2", "--to", "3 % w/w", "--mass", "1 kg", "--from", "30 % w/w")["steps"])
+    assert "spits" not in steps
+    assert "Should it have grown warm, let it cool" in steps
+
+
 # --- water and vessels ------------------------------------------------------------------------------------------------
 
 
@@ -246,3 +298,25 @@ def test_a_reaction_that_counts_nothing_is_refused_where_it_stands():
     assert answer.status == 2
     assert answer.errors.startswith("reaction")
     assert "with its ions" in answer.errors
+
+
+# --- hazards of what is made where no density is held -----------------------------------------------------------------
+
+
+def test_a_weak_carcinogen_is_labelled_without_a_density():
+    """0.0167 mol/L × 167.0 g/mol = 2.79 g/L, 0.28 %: above 0.1 %, the limit of category 1 (UN GHS, table 3.6.1)."""
+    told = page("--of", "potassium bromate", "--to", "0.0167 mol/L", "--volume", "1 L")
+    line = told[told.index("the solution made"):].partition("Wear:")[0]
+    assert "0.28 % w/w, its density taken as 1 g/mL" in line
+    assert "H350" in line
+
+
+@pytest.mark.parametrize("name", ["KCN", "HgCl2", "phenol", "K2CrO4", "KIO3"])
+def test_no_weak_solution_is_passed_over(name):
+    assert "the solution made, 0.1 mol/L" in page("--of", name, "--to", "0.1 mol/L", "--volume", "1 L")
+
+
+def test_a_strong_solution_of_unknown_density_is_said_not_to_be_judged():
+    """1 mol/L of K2CrO4 is 194 g/L, far above 5 %."""
+    told = page("--of", "K2CrO4", "--to", "1 mol/L", "--volume", "1 L")
+    assert "the solution made, 1 mol/L: not judged" in told

@@ -5,19 +5,22 @@ no heat capacity is held only the water counts, which makes it warmer still.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from assaywright.chemistry.formula import molar_mass
 from assaywright.chemistry.solute import Solute
+from assaywright.metrology.refusal import Refusal
 from assaywright.reference.enthalpies import HeatCapacity, HeatOfDilution, heat_capacities, heats_of_dilution
+from assaywright.reference.substances import substance
 
 WATER_G_PER_MOL = 18.015
 WATER_J_PER_G_K = 4.184
 BOILING_DEGC = 100.0
 DRY_MOL_PER_MOL = 1e-3  # less water than this is a pure substance
 WARM_K = 10.0  # a rise from which slow addition and cooling are advised: common practice, no source
+LITTLE_WATER_MOL = 20.0  # per mole; a lye with less still gives off heat when diluted: common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,7 @@ class Warming:
         sources: of the figures that it rests on.
         recalled: whether any of these was recalled, not read in its source.
         water_only: whether the heat capacity is that of the water alone.
+        beyond_table: whether a heat of dilution was carried beyond the strongest solution of its table.
     """
 
     heat_kJ: float
@@ -54,6 +58,7 @@ class Warming:
     sources: tuple[str, ...]
     recalled: bool
     water_only: bool
+    beyond_table: bool = False
 
     @property
     def at_most_degC(self) -> int:
@@ -74,7 +79,9 @@ class Warming:
 def warming(solute: Solute, portions: Sequence[HeatPortion]) -> Warming | None:
     """Return how warm portions of one substance and water get when put together.
 
-    Q = sum(n_i L_i) - n L(mixture), rise = Q/(m c_p), with L the heat of dilution without end.
+    Q = sum(n_i L_i) - n L(mixture), rise = Q/(m c_p), with L the heat of dilution without end. Beyond the strongest
+    solution of a table L follows the slope of its last two rows, against moles of water and against their logarithm:
+    the hotter of the two is returned.
 
     Arguments:
         solute: the substance; a hydrate's own heat of solution is not held.
@@ -91,15 +98,26 @@ def warming(solute: Solute, portions: Sequence[HeatPortion]) -> Warming | None:
     10.6
     """
     held = heats_of_dilution(solute.name)
-    mass_g = sum(one.mass_g for one in portions)
     amount_g = sum(one.mass_g * one.mass_percent / 100 for one in portions)
     if not held or solute.is_hydrate or not amount_g > 0:
         return None
+    found = [one for along in (float, math.log) if (one := _warming(solute, held, portions, along)) is not None]
+    return max(found, key=lambda one: one.heat_kJ, default=None)
+
+
+def _warming(
+    solute: Solute, held: Sequence[HeatOfDilution], portions: Sequence[HeatPortion], along: Callable[[float], float]
+) -> Warming | None:
+    """Return how warm it gets with heats carried beyond the table against a function of the moles of water."""
     molar_g = molar_mass(solute.formula).value
+    mass_g = sum(one.mass_g for one in portions)
+    amount_g = sum(one.mass_g * one.mass_percent / 100 for one in portions)
     final_percent = 100 * amount_g / mass_g
-    before = [(one.mass_g * one.mass_percent / 100 / molar_g, _heat(held, one.mass_percent, molar_g))
+    if any(_unknown_lye(solute.name, held, one.mass_percent, molar_g) for one in portions if one.mass_percent > 0):
+        return None
+    before = [(one.mass_g * one.mass_percent / 100 / molar_g, _heat(held, one.mass_percent, molar_g, along))
               for one in portions if one.mass_percent > 0]
-    after = _heat(held, final_percent, molar_g)
+    after = _heat(held, final_percent, molar_g, along)
     found = [heat for _, heat in before if heat is not None]
     if after is None or len(found) < len(before):
         return None
@@ -110,7 +128,24 @@ def warming(solute: Solute, portions: Sequence[HeatPortion]) -> Warming | None:
     start = _mean_temperature(solute.name, portions)
     used = tuple(dict.fromkeys([*(one.source for one in rows), *([source] if source else [])]))
     return Warming(heat_kJ, rise_K, start + rise_K, used,
-                   recalled or any(one.status != "read" for one in rows), not source)
+                   recalled or any(one.status != "read" for one in rows), not source,
+                   any(heat.beyond for heat in (*found, after)))
+
+
+def _water_mol(mass_percent: float, molar_g: float) -> float:
+    """Return the moles of water for a mole of the substance."""
+    return (100 - mass_percent) / WATER_G_PER_MOL / (mass_percent / molar_g)
+
+
+def _unknown_lye(name: str, held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -> bool:
+    """Return whether a portion is a strong lye whose solutions have no heat of dilution in the table."""
+    if any(one.moles_of_water > 0 for one in held):
+        return False
+    try:
+        groups = substance(name).groups
+    except Refusal:
+        return False
+    return "strong alkali" in groups and DRY_MOL_PER_MOL <= _water_mol(mass_percent, molar_g) < LITTLE_WATER_MOL
 
 
 def _mean_temperature(name: str, portions: Sequence[HeatPortion]) -> float:
@@ -120,23 +155,27 @@ def _mean_temperature(name: str, portions: Sequence[HeatPortion]) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Heat:
-    """A heat of dilution [kJ/mol], and the rows it rests on."""
+    """A heat of dilution [kJ/mol], the rows it rests on, and whether it lies beyond them."""
 
     kJ_per_mol: float
     rows: tuple[HeatOfDilution, ...] = ()
+    beyond: bool = False
 
 
 def _of(row: HeatOfDilution, share: float = 1.0) -> _Heat:
     return _Heat(share * row.heat_kJ_per_mol, (row,))
 
 
-def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -> _Heat | None:
+def _heat(
+    held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float, along: Callable[[float], float]
+) -> _Heat | None:
     """Return the heat of dilution at a mass per cent, straight between rows against moles of water per mole.
 
     Beyond the last row it falls off as one over the moles of water. Between a pure solid and the first solution nothing
-    is interpolated; between a pure liquid and the first solution, up to one mole of water, it is.
+    is interpolated; between a pure liquid and the first solution, up to one mole of water, it is. Before the first
+    solution, down to half its water, the slope of the first two goes on, against a function of the moles of water.
     """
-    water = (100 - mass_percent) / WATER_G_PER_MOL / (mass_percent / molar_g)
+    water = _water_mol(mass_percent, molar_g)
     rows = [one for one in held if one.moles_of_water > 0]
     pure = [one for one in held if one.moles_of_water == 0]
     if water < DRY_MOL_PER_MOL:
@@ -145,7 +184,7 @@ def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -
         return _Heat(0.0)
     first, last = rows[0], rows[-1]
     if water < first.moles_of_water and first.moles_of_water > 1:
-        return _of(first) if water > first.moles_of_water / 2 else None
+        return _beyond(rows, water, along) if water > first.moles_of_water / 2 else None
     if water < first.moles_of_water:
         if not pure:
             return None
@@ -153,6 +192,16 @@ def _heat(held: Sequence[HeatOfDilution], mass_percent: float, molar_g: float) -
     if water >= last.moles_of_water:
         return _of(last, last.moles_of_water / water)
     return _between(rows, water)
+
+
+def _beyond(rows: Sequence[HeatOfDilution], water: float, along: Callable[[float], float]) -> _Heat | None:
+    """Return the heat of dilution of a solution stronger than the first row, on the slope of the first two."""
+    if len(rows) < 2:
+        return None
+    first, second = rows[:2]
+    steps = (along(first.moles_of_water) - along(water)) / (along(second.moles_of_water) - along(first.moles_of_water))
+    more = steps * (first.heat_kJ_per_mol - second.heat_kJ_per_mol)
+    return _Heat(first.heat_kJ_per_mol + more, (first, second), beyond=True)
 
 
 def _between(rows: Sequence[HeatOfDilution], water: float) -> _Heat:

@@ -161,7 +161,8 @@ def _blended(blend: Blend, trials: int, seed: int) -> Blended:
               for one, result, share in zip(found, results, inside, strict=True)),
         total, together, trials, seed, guard, _square(blend, found, masses), _cost(blend, masses),
         write_working(models[0], f"blend {blend.head.identity}"), shares(results[0]), heat,
-        safety_of(solute, used, heat, adding=STRONGER, greatest_degC=None), _steps(blend, masses, order),
+        safety_of(solute, used, heat, adding=STRONGER, greatest_degC=None), _steps(
+            blend, masses, order, careful=_careful(solute, heat)),
         _notes(blend, guard, together), far_densities(solute, (
             *((f"lot {lot.identity}", lot.density, percent, REFERENCE_DEGC)
               for lot, percent in zip(blend.lots, found[0].percents, strict=True)),
@@ -351,13 +352,22 @@ def _order_of_adding(solute: Solute, percents: Sequence[float], masses: Sequence
     return sorted(used, key=lambda number: (percents[number] if weakest_first else 0.0, -masses[number]))
 
 
-def _steps(blend: Blend, masses: Sequence[float], order: Sequence[int]) -> tuple[str, ...]:
+def _careful(solute: Solute, heat: Warming | None) -> bool:
+    """Return whether the lots after the first go in slowly: where it grows warm, or an acid or lye of unknown heat."""
+    if heat is None:
+        return bool({"acids", "strong alkali"} & set(groups_of(solute)))
+    return heat.notable
+
+
+def _steps(blend: Blend, masses: Sequence[float], order: Sequence[int], *, careful: bool) -> tuple[str, ...]:
     told = [(blend.measuring.written(masses[number]), blend.lots[number].identity) for number in order]
+    slowly = " slowly, with cooling and the circulation running"
     mix = "circulate until the whole content has passed at least three times, and not less than 30 min"
     agree = "they agree when their range stays within 3.3 times the repeatability (ISO 5725-6)"
     return (
         "Compare lot numbers and stocks with this sheet before anything is moved.",
-        *(f"Put {mass} of lot {identity} into the vessel." for mass, identity in told),
+        *(f"Put {mass} of lot {identity} into the vessel{slowly if number and careful else ''}."
+          for number, (mass, identity) in enumerate(told)),
         f"Mix: {mix} (common practice, no source).",
         f"Take one sample each from top, middle and bottom (common practice, no source); {agree}.",
         "The blend is a new lot with a number of its own, assayed anew; its record names the lots it was made of.")

@@ -170,8 +170,17 @@ def _aimed(
         return None
 
 
-def _mass_concentration(preparation: Preparation, solute: Solute, counting: Counting | None) -> float:
-    """Return what a litre is to hold [g/L]."""
+def mass_concentration_wanted(preparation: Preparation, solute: Solute, counting: Counting | None) -> float:
+    """Return what a litre is to hold [g/L].
+
+    Arguments:
+        preparation: what is to be made, its content by volume or with a density stated.
+        solute: of the solution.
+        counting: what an equivalent is; none where nothing is counted.
+
+    Raises:
+        Refusal: a content by mass without a density.
+    """
     wanted = preparation.content
     content = Content(exact(float(wanted.value), wanted.unit), solute)
     density = None
@@ -196,7 +205,7 @@ def _masses(
     """Return the mass of each source: by the mark from what a litre holds, else by the balance of masses."""
     strong, weak = stocks
     if to_mark:
-        held_g = _mass_concentration(preparation, solute, counting) * preparation.amount.to("L")
+        held_g = mass_concentration_wanted(preparation, solute, counting) * preparation.amount.to("L")
         held_g *= _filling_ratio(preparation, solute, aimed)
         mass = 100 * held_g / strong.content.value
         return mass, max(total_g - mass, 0.0)

@@ -4,9 +4,9 @@ from assaywright.assay.prepare.dissolving import unchecked_solubility
 from assaywright.assay.prepare.far_density import far_densities
 from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.identity import formula_of, other_forms_of
-from assaywright.assay.prepare.make import Plan, planned
-from assaywright.assay.prepare.measuring import MINIMUM_STEPS, amount_text
-from assaywright.assay.prepare.named import solute_named
+from assaywright.assay.prepare.make import Plan, mass_concentration_wanted, planned
+from assaywright.assay.prepare.measuring import MINIMUM_STEPS, amount_text, short_figures
+from assaywright.assay.prepare.named import counting_named, solute_named
 from assaywright.assay.prepare.result import Portion, Prepared, shares
 from assaywright.assay.prepare.safety import AS_SUPPLIED, STRONGER, SUBSTANCE, safety_of
 from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
@@ -19,6 +19,8 @@ from assaywright.chemistry.solute import Solute, find_solute
 from assaywright.metrology.gum import evaluate_gum
 from assaywright.metrology.monte_carlo import simulate
 from assaywright.metrology.working import write_working
+
+WEAK_G_PER_L = 50.0  # a solution with less has about the density of water: common practice, no source
 
 
 def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) -> Prepared:
@@ -43,18 +45,36 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     percents = [(stock.source.name, AS_SUPPLIED if stock.source.form == "solid" else min(stock.content.value, 100.0),
                  stock.source.substance or solute.name)
                 for stock in plan.stocks if stock.source.form != "diluent"]
-    if plan.percent is not None:
-        percents.append((f"the solution made, {preparation.content.text}", plan.percent, solute.name))
+    made = f"the solution made, {preparation.content.text}"
+    made_percent, how = _percent_made(plan, preparation, solute)
+    if made_percent is not None:
+        percents.append((f"{made}{how}", made_percent, solute.name))
     adding = SUBSTANCE if plan.stocks[1].source.form == "diluent" else STRONGER
     model = plan.model
     return Prepared(
         preparation, solute, portions, evaluate_gum(model).estimate, model,
         write_working(model, f"preparation {preparation.head.identity}".strip()),
         simulate(model, monte_carlo, seed) if monte_carlo else None, shares(evaluate_gum(model).estimate), heat,
-        _heat_note(heat), safety_of(solute, percents, heat, adding=adding, greatest_degC=greatest_degC),
+        _heat_note(heat), safety_of(
+            solute, percents, heat, adding=adding, greatest_degC=greatest_degC, made_up=plan.volume_mL is not None,
+            not_judged=() if made_percent is not None else (made,)),
         preparation_steps(preparation, plan, portions, solute, heat),
         (*other_forms_of(plan.stocks[0].source, solute, plan.rounded[0]), *_notes(plan, stated, preparation)),
         _to_check(plan, preparation, solute))
+
+
+def _percent_made(plan: Plan, preparation: Preparation, solute: Solute) -> tuple[float | None, str]:
+    """Return the content of what is made [% w/w], none where it is not known, and how it was found, in brackets.
+
+    Without a density a weak solution is taken to have that of water: most weigh more, so that its content is less.
+    """
+    if plan.percent is not None:
+        return plan.percent, ""
+    counting = counting_named(solute, preparation.reaction, preparation.counting)
+    g_per_L = mass_concentration_wanted(preparation, solute, counting)
+    if g_per_L > WEAK_G_PER_L:
+        return None, ""
+    return g_per_L / 10, f" ({short_figures(g_per_L / 10, 2)} % w/w, its density taken as 1 g/mL)"
 
 
 def _to_check(plan: Plan, preparation: Preparation, solute: Solute) -> tuple[str, ...]:
@@ -109,6 +129,8 @@ def _heat_note(heat: Warming | None) -> str:
     if heat is None:
         return "no heat of solution is held for this substance and form"
     known = "some figures recalled, not read" if heat.recalled else "figures read"
+    if heat.beyond_table:
+        known += ", carried beyond the table"
     taken = "the water alone takes up the heat" if heat.water_only else "heat capacity from a table"
     return f"an adiabatic estimate for caution, {taken}; {known}: {'; '.join(heat.sources)}"
 

@@ -13,6 +13,8 @@ from assaywright.reference.substances import substance
 
 RECALLED = ("That temperature rests on figures that were recalled, not read in their source: trust the thermometer "
             "more than the figure.")
+BEYOND_TABLE = ("The strongest solution here lies beyond the table of heats of dilution; its last slope was carried "
+                "on: it may get hotter than that.")
 NO_HAZARDS_HELD = ("NO HAZARDS ARE HELD for what is used here, which does not mean that there are none: read the "
                    "safety data sheet first.")
 WHAT_THE_SHEET_ASKS = "whatever else the safety data sheet asks for"
@@ -70,7 +72,7 @@ def order_of_addition(solute: Solute, adding: str) -> str:
 
 def safety_of(
     solute: Solute, percents: Sequence[tuple[str, float, str]], warming: Warming | None, *, adding: str,
-    greatest_degC: float | None,
+    greatest_degC: float | None, made_up: bool = False, not_judged: Sequence[str] = (),
 ) -> Safety:
     """Return cautions for what is used and what is made.
 
@@ -80,6 +82,8 @@ def safety_of(
         warming: how warm it gets, at the hottest moment.
         adding: what goes into what is there already, see :func:`order_of_addition`.
         greatest_degC: that the vessel may take [°C].
+        made_up: whether it is made up to a mark afterwards.
+        not_judged: names of solutions whose content by mass is not known.
 
     Returns: hazards by UN GHS with the limits the tables hold; the safety data sheet goes first
     """
@@ -94,6 +98,8 @@ def safety_of(
         if _cautions(of, percent) is None:
             missing.setdefault(of, []).append(name)
     statements += [_unheld(" and ".join(names), of) for of, names in missing.items()]
+    statements += [(f"{name}: not judged, for its density, and so its content by mass, is not held; state the density, "
+                    "or go by the safety data sheet and what is said of the substance.") for name in not_judged]
     protection = tuple(dict.fromkeys(part for _, one in found for part in one.protection)) or ALWAYS
     if missing:
         protection = (*protection, WHAT_THE_SHEET_ASKS)
@@ -103,34 +109,38 @@ def safety_of(
         protection = tuple(part for part in protection if part != "goggles")
     first = [NO_HAZARDS_HELD] if missing else []
     first.append(order_of_addition(solute, adding))
-    first += heat_sentences(warming, greatest_degC)
+    first += heat_sentences(warming, greatest_degC, made_up=made_up)
     return Safety(tuple(first), tuple(statements), protection, DEFERRAL)
 
 
-def heat_sentences(warming: Warming | None, greatest_degC: float | None) -> list[str]:
-    """Return what is to be said of the heat, and that it rests on recalled figures where it does; nothing where cool.
+def heat_sentences(warming: Warming | None, greatest_degC: float | None, *, made_up: bool = True) -> list[str]:
+    """Return what is to be said of the heat, and where its figures are weak; nothing where cool and well known.
 
     Arguments:
         warming: how warm it gets; none where it is not known.
         greatest_degC: that the vessel may take [°C].
+        made_up: whether it is made up to a mark afterwards.
     """
     if warming is None:
         return ["How warm it gets is not known here: no heat of solution is held. Add slowly, watch the thermometer."]
-    doubt = [RECALLED] if warming.recalled else []
+    beyond = [BEYOND_TABLE] if warming.beyond_table else []
+    doubt = [*([RECALLED] if warming.recalled else []), *beyond]
     told = f"up to {warming.at_most_degC} °C (a rise of {warming.rise_K:.0f} K) if added at once without cooling"
+    passed = greatest_degC is not None and warming.final_degC > greatest_degC
+    above = f"above the {greatest_degC:g} °C that the vessel may take" if passed else ""
     if warming.boils:
-        return [f"DANGER: {told}: it would boil and spit. Add in small portions with cooling; let it cool between.",
-                *doubt]
-    if greatest_degC is not None and warming.final_degC > greatest_degC:
-        if warming.rise_K < SLIGHT_K:
-            return [(f"WARNING: it is at up to {warming.at_most_degC} °C as it is put together, above the "
-                     f"{greatest_degC:g} °C that the vessel may take. Let it cool first.")]
-        return [(f"WARNING: {told}, above the {greatest_degC:g} °C that the vessel may take. Add in portions with "
-                 "cooling, and watch the thermometer."), *doubt]
+        return [(f"DANGER: {told}{f', {above}' if above else ''}: it would boil and spit. Add in small portions with "
+                 "cooling; let it cool between."), *doubt]
+    if passed and warming.rise_K < SLIGHT_K:
+        return [(f"WARNING: it is at up to {warming.at_most_degC} °C as it is put together, {above}. Let it cool "
+                 "first.")]
+    if passed:
+        return [f"WARNING: {told}, {above}. Add in portions with cooling, and watch the thermometer.", *doubt]
     if warming.notable:
-        return [f"It grows warm: {told}. Add slowly, cool, and make up only when it is back at its temperature.",
-                *doubt]
-    return []
+        then = (", cool, and make up only when it is back at its temperature" if made_up
+                else " with cooling, and watch the thermometer")
+        return [f"It grows warm: {told}. Add slowly{then}.", *doubt]
+    return beyond
 
 
 def _unheld(name: str, of: str) -> str:

@@ -77,8 +77,10 @@ def preparation_steps(
     if plan.volume_mL is not None:
         steps += _to_mark(preparation, plan, weak, vessel, first, degrees, cooled=changes_temperature(heat))
     elif diluting:
-        if heat is None or heat.notable:
+        if (heat is not None and heat.notable) or (heat is None and slowly):
             steps.append("Let it cool before the rest of the water comes: water on a hot mixture spits.")
+        elif heat is None:
+            steps.append("Should it have grown warm, let it cool before the rest of the water comes.")
         steps.append(_rest_by_mass(plan, strong, weak) if by_mass else
                      f"Add the rest of the {weak.name}, {weak.text} altogether; mix thoroughly.")
     if plan.volume_mL is None and first:
