@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from assaywright.assay.method import Method
 from assaywright.assay.plan.product import Product
-from assaywright.assay.plan.setup import PIPETTED, TWO_ENDPOINTS, Setup
+from assaywright.assay.plan.setup import HANDLING, PIPETTED, TWO_ENDPOINTS, WEIGHED, Setup
 from assaywright.assay.plan.words import decimals, per_cent
 from assaywright.assay.wording import written_figures, written_limits
 from assaywright.chemistry.cautions import cautions
@@ -136,8 +136,9 @@ def option_remarks(setup: Setup, product: Product | None) -> Iterator[str]:
     most = setup.method.sample.pipetted_up_to
     found = converted(product) if product is not None and most is not None and setup.way == PIPETTED else None
     if found is not None and most is not None and found.estimate.value > most.to("mol/L"):
+        first = "weighed, or diluted first" if HANDLING[WEIGHED] in setup.method.sample.handling else "diluted first"
         yield (f"{written_figures(found.estimate.value, 3)} mol/L are pipetted as they are: above {_about(most)} the "
-               "method has the portion weighed, or diluted first, since a strong solution clings to the pipette.")
+               f"method has the portion {first}, since a strong solution clings to the pipette.")
     if setup.method.scheme == TWO_ENDPOINTS and setup.carbonate / 2 <= LITTLE_CARBONATE * (1 - setup.carbonate):
         gap = setup.titre_mL - (setup.first_mL or 0.0)
         yield (f"With {per_cent(setup.carbonate)} of the alkali as carbonate the two endpoints lie only "
