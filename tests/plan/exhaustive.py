@@ -70,7 +70,8 @@ def _setups(shelf: Shelf, method) -> Iterator[Setup]:
         for balance in shelf.balances:
             yield Setup(method, "weighed portion", acid, burette, balance=balance, portion_g=1.0)
             for flask in shelf.flasks:
-                if 0.8 * flask.nominal.to("mL") + 20 <= 220:
+                # a flask of glass weighs about 55 g at 100 mL and 90 g at 250 mL: common practice, no source
+                if 0.8 * flask.nominal.to("mL") + {100: 55, 250: 90}[round(flask.nominal.to("mL"))] <= 220:
                     yield Setup(method, "weighed dilution", acid, burette, flask=flask, balance=balance, portion_g=1.0)
                 for aliquot in shelf.pipettes:
                     if flask.nominal.to("mL") >= 4 * aliquot.nominal.to("mL"):

@@ -9,8 +9,8 @@ import pytest
 
 from assaywright.assay.method import load_method, method_names
 from assaywright.assay.plan.guide import LONGEST_NUMBER, bench_guide
-from assaywright.assay.plan.guide_steps import Figures, flask_steps, sample_steps, titrating_steps
-from assaywright.assay.plan.setup import PIPETTED, WEIGHED
+from assaywright.assay.plan.guide_steps import Figures, flask_steps, made_beforehand, sample_steps, titrating_steps
+from assaywright.assay.plan.setup import PIPETTED, WEIGHED, WEIGHED_DILUTION
 from assaywright.assay.plan.standardise import plan_standardisation
 from assaywright.cli.entry import main
 from assaywright.metrology.refusal import Refusal
@@ -102,7 +102,7 @@ def test_a_guide_carries_every_step_of_its_method_in_the_methods_order(name):
     method = load_method(name)
     setup = by_way(planned(shelf_of(*SHELF)), PIPETTED).setup
     setup = replace(setup, method=method, carbonate=0.2)
-    sheet = [*flask_steps(setup), *titrating_steps(setup, Figures(20.0, 21.0))]
+    sheet = [*made_beforehand(method), *flask_steps(setup), *titrating_steps(setup, Figures(20.0, 21.0))]
     places = [next((n for n, one in enumerate(sheet) if step in one), None) for step in method.procedure]
     assert None not in places
     assert places == sorted(places)
@@ -111,6 +111,64 @@ def test_a_guide_carries_every_step_of_its_method_in_the_methods_order(name):
     # what is done at the end stands behind the volumes, what is dissolved stands before them
     assert not any("Dissolve the" in one or "Dissolve the portion" in one for one in sheet[begins:])
     assert all(n > begins for n, one in enumerate(sheet) if one.startswith(("Read ", "Stop at")))
+
+
+@pytest.mark.parametrize(("name", "first"), [
+    ("iodine-by-arsenic-trioxide", "Make the titrant with 13 g of iodine"),
+    ("permanganate-by-sodium-oxalate", "Make the permanganate a week ahead"),
+])
+def test_a_titrant_is_made_before_the_burette_is_filled_and_not_in_the_flask(name, first):
+    setup = replace(by_way(planned(shelf_of(*SHELF)), WEIGHED).setup, method=load_method(name))
+    (beforehand,) = made_beforehand(setup.method)
+    assert "ready beforehand" in beforehand
+    assert first in beforehand
+    assert not any(first in one for one in flask_steps(setup))
+    assert "Dissolve the portion" in flask_steps(setup)[0]
+
+
+def test_a_blank_that_is_not_planned_is_not_asked_for():
+    # with the reagent's own concentration its blank drops out of the equation: the method's own [blank], not required
+    method = load_method("calcium-carbonate-by-excess-acid")
+    setup = replace(by_way(planned(shelf_of(*SHELF)), WEIGHED).setup, method=method)
+    (alone,) = (one for one in titrating_steps(setup, Figures(20.0, 21.0)) if "Titrate a blank likewise" in one)
+    assert alone.startswith("Not planned here")
+    assert "a blank is not part of it" in alone
+    with_blanks = titrating_steps(replace(setup, blanks=3), Figures(20.0, 21.0))
+    assert "Titrate a blank likewise with each series." in with_blanks
+    required = replace(setup, method=load_method("phenol-by-excess-bromine"))
+    assert not any("Not planned here" in one for one in titrating_steps(required, Figures(20.0, 21.0)))
+
+
+def test_a_flask_that_is_weighed_counts_with_its_own_mass_on_the_balance():
+    """A volumetric flask of 250 mL of glass weighs about 90 g, of 100 mL about 55 g: common practice, no source."""
+    roomy = BALANCE.replace('"220 g"', '"320 g"')
+
+    def weighed_in(*parts: str):
+        plan = planned(shelf_of(vessel("burette", 50), NORMAL_ACID, *parts))
+        return plan, [one for one in plan.options if one.setup.way == WEIGHED_DILUTION]
+
+    # 80 % of 250 mL and the flask are 290 g, of 100 mL 135 g
+    assert weighed_in(BALANCE, vessel("flask", 250))[1] == []
+    for parts, size, told in (((roomy, vessel("flask", 250)), 250, ("290 g", "takes 320 g")),
+                              ((BALANCE, vessel("flask", 100)), 100, ("135 g", "takes 220 g")),
+                              ((BALANCE.replace('capacity = "220 g"\n', ""), vessel("flask", 100)), 100,
+                               ("135 g", "see first that the balance takes it"))):
+        plan, (option, *_others) = weighed_in(*parts)
+        assert option.setup.flask.nominal.to("mL") == size
+        take = " ".join(bench_guide(plan, option, DAY, no_file).take)
+        assert all(piece in take for piece in told), take
+
+
+@pytest.mark.parametrize("method", ["caustic-soda-two-endpoints", "caustic-soda-by-barium-chloride"])
+def test_a_strong_alkali_pipetted_as_it_is_is_remarked_on_by_every_method_that_dilutes_it(method):
+    # 200 g/L / 39.997 g/mol = 5.00 mol/L, by hand; above 1 mol/L it is weighed or diluted: common practice, no source
+    plan = planned(shelf_of(*SHELF))
+    (option,) = (one for one in plan.options if one.setup.way == PIPETTED and one.setup.method.name == method)
+    guide = bench_guide(plan, option, DAY, no_file)
+    first = next(one for one in guide.take if one.startswith("5.00 mol/L are pipetted as they are"))
+    assert "diluted first" in first
+    assert guide.take.index(first) < next(n for n, one in enumerate(guide.take) if one.startswith("Rinse the pipette"))
+    assert any("bove about 1 mol/L" in one for one in guide.sample)
 
 
 def test_hypochlorite_iodide_goes_before_the_acid_and_the_caution_before_both():

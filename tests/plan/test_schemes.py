@@ -330,7 +330,8 @@ def test_a_sheet_has_a_place_for_each_reading_of_the_worksheet_and_weighs_no_bla
 
 
 def test_a_dilution_has_a_line_of_its_own_and_an_aliquot_its_temperature():
-    plan = planned(shelf_of(vessel("burette", 50), vessel("pipette", 25), vessel("flask", 250), BALANCE, NORMAL_ACID))
+    plan = planned(shelf_of(vessel("burette", 50), vessel("pipette", 25), vessel("flask", 250), vessel("flask", 100),
+                            BALANCE, NORMAL_ACID))
     dilution, rest = bench_guide(plan, option_with(plan, WEIGHED_FLASK), DAY, no_file).tables
     assert dilution.columns[:4] == ("Gross, g", "Tare, g", "Flask", "Flask temp., °C")
     assert rest.columns[:2] == ("Pipette", "Aliquot temp., °C")

@@ -1,7 +1,9 @@
-"""How a burette is read and drained, how large a drop is, and about how long each step at the bench takes."""
+"""How a burette is read and drained, how large a drop is, about how long a step takes and what a flask weighs."""
 
 from dataclasses import dataclass
 from functools import cache
+
+import numpy as np
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference.load import by_key, citation, number
@@ -62,3 +64,22 @@ def bench_minutes(step: str) -> float:
         raise Refusal(f"no time of the step '{step}' is held", where="reference",
                       remedy=f"use one of {', '.join(rows)}")
     return float(rows[step]["value"])
+
+
+@cache
+def flask_mass_g(nominal_mL: float) -> float:
+    """Return about what an empty volumetric flask of glass weighs with its stopper [g]: common practice, no source.
+
+    Between two sizes along a straight line; below the smallest and above the largest in proportion to the volume.
+
+    Arguments:
+        nominal_mL: its nominal volume [mL].
+
+    Example:
+        >>> flask_mass_g(250.0)
+        90.0
+    """
+    rows = sorted((float(key), float(row["value"])) for key, row in by_key("flask_masses").items())
+    sizes, masses = zip(*rows, strict=True)
+    within: float = min(max(nominal_mL, sizes[0]), sizes[-1])
+    return float(np.interp(within, sizes, masses)) * nominal_mL / within

@@ -19,6 +19,7 @@ from assaywright.assay.plan.guide_steps import (
     blank_free_to_mL,
     first_low_mL,
     flask_steps,
+    made_beforehand,
     sample_steps,
     titrating_steps,
 )
@@ -36,7 +37,7 @@ from assaywright.assay.plan.setup import (
 )
 from assaywright.assay.plan.sheet_tables import FillIn, sheet_tables
 from assaywright.assay.plan.strength import density_remark, product_caution
-from assaywright.assay.plan.words import decimals, way_words, written_size
+from assaywright.assay.plan.words import decimals, grams, way_words, written_size
 from assaywright.assay.upstream import Opener, Upstream
 from assaywright.assay.wording import written_figures
 from assaywright.metrology.gum import coverage_factor
@@ -157,7 +158,7 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
         f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
         _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method),
-        (*conflict, *_take(option, plan.product)), _burette(setup),
+        (*conflict, *_take(option, plan)), _burette(setup),
         flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass,
         blank_free_to_mL(setup), drop, drop / setup.titre_mL, _indicators(setup.method),
         setup.method.endpoint.colour_change, titrating_steps(setup, Figures(free, low, by_mass)),
@@ -284,15 +285,17 @@ def _cautions(method: Method, product: Product | None) -> tuple[str, ...]:
     return f"Wear {', '.join(found.protective_equipment)}.", *((own,) if own else ()), *hazards, *rest
 
 
-def _take(option: Option, product: Product | None) -> tuple[str, ...]:
+def _take(option: Option, plan: Plan) -> tuple[str, ...]:
     """Return what to take, in order: the sample, then what is added in excess, and the blanks that go with it."""
     setup = option.setup
-    told = density_remark(product) if product is not None else ""
-    return *option.held, *((told,) if told else ()), *option.remarks, *_portion(setup), *_twice(setup), *_excess(setup)
+    told = density_remark(plan.product) if plan.product is not None else ""
+    capacity_g = plan.shelf.capacity_g(setup.balance) if setup.balance is not None else None
+    return (*option.held, *((told,) if told else ()), *option.remarks, *_portion(setup, capacity_g), *_twice(setup),
+            *_excess(setup))
 
 
-def _portion(setup: Setup) -> Iterator[str]:
-    """Yield how the portion is taken, and its dilution where there is one."""
+def _portion(setup: Setup, capacity_g: float | None) -> Iterator[str]:
+    """Yield how the portion is taken, and its dilution where there is one, with its load on the balance."""
     if setup.way in BY_MASS:
         moves = ("more of it leaves less of the reagent and takes less titrant" if setup.excess is not None else
                  "the readings expected go up and down with it")
@@ -306,8 +309,12 @@ def _portion(setup: Setup) -> Iterator[str]:
     if setup.way not in IN_A_FLASK or setup.flask is None:
         return
     if setup.way == WEIGHED_DILUTION:
-        yield (f"Bring it into tared flask {setup.flask.identity}, make up with water to about "
-               f"{written_figures(setup.dilution_g, 3)} g, weigh the whole, mix.")
+        whole, alone = written_figures(setup.dilution_g, 3), written_figures(setup.flask_g, 2)
+        load = f"about {written_figures(setup.flask_g + setup.dilution_g, 3)} g with the flask"
+        takes = ("see first that the balance takes it" if capacity_g is None else
+                 f"the balance takes {grams(capacity_g)}")
+        yield (f"Bring it into tared flask {setup.flask.identity} (empty roughly {alone} g), make up with water to "
+               f"about {whole} g, weigh the whole ({load}; {takes}), mix.")
         yield f"Weigh aliquots of about {written_figures(setup.aliquot_g, 3)} g by difference."
         return
     size = f"{written_size(setup.aliquot.nominal.text)}, pipette {setup.aliquot.identity}" if setup.aliquot else ""
@@ -340,6 +347,7 @@ def _excess(setup: Setup) -> Iterator[str]:
 def _burette(setup: Setup) -> tuple[str, ...]:
     name = f"burette {setup.burette.identity} ({written_size(setup.burette.nominal.text)})"
     return (
+        *made_beforehand(setup.method),
         f"Rinse {name} twice with a little {setup.in_burette.name} and let it run out through the tip.",
         "Fill it above the mark, drive the bubbles out of tip and tap, take the funnel away.",
         "Bring the meniscus to zero or just below, wait for the film, touch off the hanging drop, write the reading.",

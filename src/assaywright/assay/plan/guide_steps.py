@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from assaywright.assay.method import Cautions, Method
 from assaywright.assay.plan.contents import NEAR_NOMINAL
-from assaywright.assay.plan.setup import BARIUM_CHLORIDE, Setup
+from assaywright.assay.plan.setup import BARIUM_CHLORIDE, LIKEWISE, Setup
 from assaywright.assay.plan.words import decimals, grams
 from assaywright.reference.practice import burette_practice
 
@@ -57,7 +57,20 @@ def sample_steps(method: Method) -> tuple[str, ...]:
 def flask_steps(setup: Setup) -> tuple[str, ...]:
     """Return the method's steps before the titrating begins, each with what is dangerous in it before it."""
     method = setup.method
-    return tuple(_with_cautions(method)[:_begin(method.procedure)])
+    begin = _begin(method.procedure)
+    return tuple(told for told, step in zip(_with_cautions(method)[:begin], method.procedure[:begin], strict=True)
+                 if not _makes_titrant(step, method))
+
+
+def made_beforehand(method: Method) -> tuple[str, ...]:
+    """Return the method's steps that make the titrant, which is in its bottle when the sheet is used."""
+    return tuple(f"The titrant is ready beforehand; of making it the method says: {told}"
+                 for told, step in zip(_with_cautions(method), method.procedure, strict=True)
+                 if _makes_titrant(step, method))
+
+
+def _makes_titrant(step: str, method: Method) -> bool:
+    return step.startswith(("Make the titrant ", f"Make the {method.titrant.name.split()[-1]} "))
 
 
 def titrating_steps(setup: Setup, figures: Figures) -> tuple[str, ...]:
@@ -118,7 +131,11 @@ def _again(steps: Sequence[str], begin: int) -> int | None:
 
 
 def _own(step: str, setup: Setup) -> str:
-    """Return a step with the volume that a share of the titrant is here."""
+    """Return a step with the volume that a share of the titrant is here, or with that a blank is not planned."""
+    if (not setup.blanks and setup.method.blank.kind == LIKEWISE and not setup.method.blank.required
+            and re.search(rf"Titrate {BLANK}", step)):
+        return (f"Not planned here, and without a line on the sheet: \"{step}\" The plan reckons with the reagent's "
+                "own concentration; a blank is not part of it.")
     told = [f"{decimals(share * setup.titre_mL, 1)} mL" for words, share in SHARES.items() if words in step]
     return f"{step} That share is about {told[0]} here." if told else step
 

@@ -21,7 +21,7 @@ from assaywright.assay.plan.predict import (
     predicted,
 )
 from assaywright.assay.plan.ranking import ranked
-from assaywright.assay.plan.setup import TARE_G, Setup
+from assaywright.assay.plan.setup import TARE_G, WEIGHED_DILUTION, Setup
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.plan.ways import Search
 from assaywright.assay.plan.words import decimals, grams, per_cent, way_words, whole_per_cent, written_size
@@ -99,7 +99,9 @@ def _refuse_empty(search: Search) -> NoReturn:
 def _measured(fault: str, setup: Setup, shelf: Shelf) -> str:
     """Return the figures that the fault is about, in words."""
     if fault == TOO_HEAVY and setup.balance is not None:
-        load = max(setup.portion_g, setup.dilution_g) + TARE_G
+        load = setup.portion_g + TARE_G
+        if setup.way == WEIGHED_DILUTION:
+            load = max(load, setup.dilution_g + setup.flask_g)
         return f"about {grams(load)} with its vessel; the balance takes {grams(shelf.capacity_g(setup.balance) or 0.0)}"
     if fault == TOO_LIGHT:
         return f"at least {grams(least_portion_g(setup.balance, setup.standard))} are to be weighed"

@@ -13,6 +13,7 @@ from assaywright.assay.plan.grid import LEAST_USE, Array, Grid, Indices, Reading
 from assaywright.assay.plan.setup import BACK, BY_MASS, FLASK_FILLED, TARE_G, WEIGHED_DILUTION, WEIGHED_FLASK, Setup
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.metrology.batch import BatchResult
+from assaywright.reference.practice import flask_mass_g
 
 GREATEST_USE = 1.00  # of the burette: USP <541>, read in a public transcription
 ROOM_FOR_THE_START = 0.01  # of the burette, since one starts at zero or just below: common practice, no source
@@ -154,7 +155,8 @@ def _faults_by_mass(grid: Grid, portion_g: Array, shelf: Shelf, density_g_per_mL
         flask = np.array([one.nominal.to("mL") for one in grid.choices["flask"]])[grid.index["flask"]]
         found.append((NO_ROOM, portion_g / density_g_per_mL / (FULLEST_WITH_SAMPLE * flask)))
         if base.way == WEIGHED_DILUTION:
-            load = np.maximum(load, FLASK_FILLED * flask + TARE_G)
+            tare = np.array([flask_mass_g(one) for one in flask.tolist()])
+            load = np.maximum(load, FLASK_FILLED * flask + tare)
     most = shelf.capacity_g(base.balance)
     if most is not None:
         found.append((TOO_HEAVY, load / most))

@@ -28,6 +28,7 @@ from assaywright.assay.plan.product import Product
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
 from assaywright.metrology.quantity import Quantity, StatedUncertainty
+from assaywright.reference.practice import flask_mass_g
 
 PIPETTED = "pipetted portion"
 WEIGHED = "weighed portion"
@@ -129,6 +130,11 @@ class Setup:
         return FLASK_FILLED * self.flask.nominal.to("mL") if self.flask is not None else 0.0
 
     @property
+    def flask_g(self) -> float:
+        """About what the empty flask of a dilution weighs, whose tare is taken off [g]; zero without one."""
+        return flask_mass_g(self.flask.nominal.to("mL")) if self.flask is not None else 0.0
+
+    @property
     def aliquot_g(self) -> float:
         """Mass of one weighed aliquot [g]: an equal share with two to spare, for rinsing and for once more."""
         return min(self.dilution_g / (self.method.replicates + 2), LARGEST_ALIQUOT_G)
@@ -213,8 +219,8 @@ def _vessels(setup: Setup) -> tuple[Vessel, ...]:
     return tuple(replace(vessel, role=role) for role, vessel in parts if vessel is not None)
 
 
-def _weighed(mass_g: float) -> Weighing:
-    return Weighing(quantity(TARE_G + mass_g, "g"), quantity(TARE_G, "g"), None)
+def _weighed(mass_g: float, tare_g: float = TARE_G) -> Weighing:
+    return Weighing(quantity(tare_g + mass_g, "g"), quantity(tare_g, "g"), None)
 
 
 def _first(setup: Setup, at: Quantity) -> Portion:
@@ -235,5 +241,5 @@ def _dilution(setup: Setup, at: Quantity) -> Dilution | None:
     if setup.way not in IN_A_FLASK:
         return None
     if setup.way == WEIGHED_DILUTION:
-        return Dilution(_first(setup, at), total_mass=_weighed(setup.dilution_g))
+        return Dilution(_first(setup, at), total_mass=_weighed(setup.dilution_g, setup.flask_g))
     return Dilution(_first(setup, at), flask="flask", temperature=at)
