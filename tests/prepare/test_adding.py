@@ -320,3 +320,35 @@ def test_a_strong_solution_of_unknown_density_is_said_not_to_be_judged():
     """1 mol/L of K2CrO4 is 194 g/L, far above 5 %."""
     told = page("--of", "K2CrO4", "--to", "1 mol/L", "--volume", "1 L")
     assert "the solution made, 1 mol/L: not judged" in told
+
+
+# --- steps that a balance for so much has -----------------------------------------------------------------------------
+
+
+def test_half_a_tonne_is_not_weighed_to_the_hundredth_of_a_gram():
+    """A balance that takes 500 kg shows 0.1 kg, one of 6 kg shows 0.01 g: common practice, no source."""
+    acid = " ".join(made("--of", "sulfuric acid", "--to", "5 mol/L", "--volume", "1000 L", "--from",
+                         "96 % w/w")["steps"])
+    assert re.search(r"Weigh 51\d\.\d kg of sulfuric acid", acid)
+    salt = " ".join(made("--of", "NaCl", "--to", "0.01 % w/w", "--mass", "1000 kg")["steps"])
+    assert "Weigh 100.00 g of NaCl" in salt
+    assert "999.9 kg are in it altogether" in salt
+
+
+def test_a_readability_that_is_stated_is_kept():
+    steps = made("--of", "sulfuric acid", "--to", "5 mol/L", "--volume", "1000 L", "--from", "96 % w/w",
+                 "--readability", "10 g")["steps"]
+    assert re.search(r"Weigh 51\d{3}0 g of", " ".join(steps))
+
+
+def test_a_gas_is_asked_for_as_its_solution_and_never_by_assay():
+    """37 % is hydrochloric acid's strength, no ammonia's; an assay of the gas would be refused as well."""
+    refused = call("prepare", "--of", "NH3", "--to", "1 mol/L", "--volume", "1 L")
+    assert refused.status == 2
+    told = " ".join(refused.errors.split())
+    assert "gas" in told
+    assert "--from" in told
+    assert "--assay" not in told
+    assert "37 %" not in told
+    advised = re.search(r'--from "([^"]+)"', told).group(1)
+    assert call("prepare", "--of", "NH3", "--to", "1 mol/L", "--volume", "1 L", "--from", advised).status == 0

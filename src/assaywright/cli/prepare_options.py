@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeVar
 
 from assaywright.assay.prepare.form import (
@@ -15,7 +16,9 @@ from assaywright.assay.prepare.form import (
     check_tolerance,
 )
 from assaywright.assay.prepare.head import SheetHead
+from assaywright.assay.prepare.make import WATER, planned
 from assaywright.assay.prepare.measuring import Measuring
+from assaywright.assay.prepare.vessels import as_made
 from assaywright.chemistry.solute import find_solute
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -25,6 +28,7 @@ from assaywright.reference.substances import substance
 T = TypeVar("T")
 VERB = "assaywright prepare"
 STEP = "0.01 g"
+COARSER_STEPS = ((3_000_000, "1 kg"), (100_000, "0.1 kg"), (6_000, "1 g"))  # from so many grams: common practice
 _SAID_BY_A_FILE = {
     "--to": "to", "--volume": "volume", "--mass": "mass", "--from": "sources", "--solid": "solid", "--assay": "assay",
     "--water": "water", "--density": "density", "--readability": "readability", "--tolerance": "tolerance",
@@ -58,11 +62,33 @@ def preparation_of_options(parsed: argparse.Namespace) -> Preparation:
         check_greatest_temperature(vessel.greatest_temperature, "--greatest-temperature")
     if vessel.tolerance is not None:
         check_tolerance(vessel.tolerance, amount, "--tolerance")
-    return Preparation(
+    preparation = Preparation(
         substance=of, content=content, amount=amount, sources=sources, vessel=vessel,
         temperature=_optional("--temperature", parsed.temperature, "°C"), reaction=parsed.reaction or "",
         counting=parsed.counting or "",
         head=SheetHead(responsible=parsed.responsible or ""))
+    return preparation if parsed.readability else _on_balances_for_it(preparation)
+
+
+def _on_balances_for_it(preparation: Preparation) -> Preparation:
+    """Return the preparation with each amount weighed in a step that a balance for so much has.
+
+    A balance that shows 0.01 g takes about 6 kg, one that shows 1 g about 100 kg: common practice, no source.
+    """
+    try:
+        plan = planned(as_made(preparation))
+    except Refusal:
+        return preparation  # refused with its reason when it is worked out
+    steps = {stock.source.name: _step_for(amount) for stock, amount in zip(plan.stocks, plan.amounts, strict=True)}
+    sources = tuple(replace(one, measuring=Measuring(read_quantity(steps[one.name]))) for one in preparation.sources)
+    if not preparation.by_volume and len(sources) == 1 and steps[WATER] != steps[sources[0].name]:
+        sources = (*sources, Source(WATER, "diluent", Measuring(read_quantity(steps[WATER]))))
+    return replace(preparation, sources=sources)
+
+
+def _step_for(amount_g: float) -> str:
+    """Return the step in which so much is weighed [g]."""
+    return next((step for least_g, step in COARSER_STEPS if amount_g >= least_g), STEP)
 
 
 def check_options(parsed: argparse.Namespace) -> None:
@@ -87,10 +113,13 @@ def _check_solid(of: str) -> None:
         held = substance(find_solute(of).name)
     except Refusal:
         return
-    if held.state not in ("solid", ""):
-        raise Refusal(f"nothing tells what {of} is made from, and by itself it is a {held.state}", where=VERB,
-                      remedy='give the solution it is made from, such as --from "37 % w/w", or --assay where it is '
-                             "weighed as it is")
+    if held.state in ("solid", ""):
+        return
+    remedy = 'give the solution it is made from by --from and what its label says, such as --from "25 % w/w"'
+    if held.state == "liquid":
+        remedy += ", or --assay where the liquid is weighed as it is"
+    raise Refusal(f"nothing tells what {of} is made from, and by itself it is a {held.state}", where=VERB,
+                  remedy=remedy)
 
 
 def _amount(parsed: argparse.Namespace) -> Quantity:
