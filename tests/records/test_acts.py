@@ -445,3 +445,17 @@ def test_a_number_that_no_label_shows_is_refused(number):
 def test_what_is_no_day_is_refused(day):
     with pytest.raises(Refusal, match=r"the day is missing|is no day"):
         act("lots.lot_sample", identity="0941", taken=day, where="tank 4", by="ines")
+
+
+def test_what_has_been_done_was_not_done_tomorrow(laboratory):
+    from datetime import timedelta
+
+    from assaywright.actions.lots import bottle_open, lot_sample
+    from assaywright.records import days
+
+    tomorrow = (days.today() + timedelta(days=1)).isoformat()
+    with pytest.raises(Refusal, match="has not come yet"):
+        lot_sample(identity="0941", taken=tomorrow, where="drum 1", by="ines")
+    with pytest.raises(Refusal, match="has not come yet"):
+        bottle_open(identity="0941-1", of="0941", opened=tomorrow, by="ines")
+    assert lot_sample(identity="0941", taken=days.today().isoformat(), where="drum 1", by="ines").kind == "lot.sampled"

@@ -6,7 +6,7 @@ from typing import Any
 
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import needed, number
+from assaywright.actions.reasons import needed, number, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
 from assaywright.assay.result import Outcome
@@ -16,7 +16,9 @@ from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED
 from assaywright.records.models.people import REVIEWER, SIGNATORY
+from assaywright.records.toml_text import day_text
 
+DAY = len("2026-11-30")
 REVIEWED_MEANING = "I have checked the raw data, the working and the remarks, and agree with the result"
 
 
@@ -39,6 +41,8 @@ def assay_begin(
     identity = number(str(heading.get("id", "")), "the worksheet's number", "number")
     _check_free(identity)
     _check_known(rests_on)
+    if performed := day_text(heading.get("performed"))[:DAY]:
+        past_day(performed, "performed")
     payload: dict[str, Any] = {
         "heading": heading, "about": about, "rests_on": rests_on, "path": path or f"{identity}.toml"}
     if (before := concluded_before(about, str(heading.get("method", "")), str(heading.get("kind", "")))) is not None:

@@ -4,7 +4,7 @@ from typing import Any
 
 from assaywright.actions.equipment import IN_CHARGE, WORKERS
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import day, last_day, needed, number
+from assaywright.actions.reasons import day, last_day, needed, number, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_lot_record, rests_on
@@ -50,7 +50,7 @@ def lot_sample(*, identity: str, taken: str, where: str, by: str, retained_until
     demand(by, *WORKERS)
     lot(identity)
     return append("lot.sampled", subject=identity, by=by, act=act, payload={
-        "taken": day(taken, "taken"), "where": needed(where, "the place", "where"),
+        "taken": past_day(taken, "taken"), "where": needed(where, "the place", "where"),
         "retained_until": day(retained_until, "retained until") if retained_until.strip() else ""})
 
 
@@ -66,7 +66,7 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
     if Bottle.objects.filter(pk=identity).exists():
         raise Refusal(f"the bottle {identity} is open already", where="bottle", remedy="check the number on the label")
     return append("bottle.opened", subject=identity, by=by, act=act,
-                  payload={"lot": of, "opened": day(opened, "opened")})
+                  payload={"lot": of, "opened": past_day(opened, "opened")})
 
 
 @repeatable

@@ -3,6 +3,7 @@
 from datetime import date
 
 from assaywright.metrology.refusal import Refusal
+from assaywright.records import days
 
 
 def needed(text: str, what: str, where: str) -> str:
@@ -43,6 +44,18 @@ def day(text: str, where: str) -> str:
     except ValueError:
         what = f"'{text.strip()[:30]}' is no day" if text.strip() else "the day is missing"
         raise Refusal(what, where=where, remedy="write it as year-month-day, like 2026-11-30") from None
+
+
+def past_day(text: str, where: str) -> str:
+    """Return a day, year-month-day, on which something has happened.
+
+    Raises:
+        Refusal: it is missing, no day, or still to come by the laboratory's clock.
+    """
+    found = day(text, where)
+    if date.fromisoformat(found) > days.today():
+        raise Refusal(f"{found} has not come yet", where=where, remedy="write the day on which it was done")
+    return found
 
 
 def last_day(text: str, where: str) -> str:
