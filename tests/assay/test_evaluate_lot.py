@@ -214,6 +214,7 @@ def test_a_quantity_that_cannot_lie_below_zero_is_refused_where_it_is_entered(va
         read(LOT + f'\n[[characteristic]]\nname = "another one"\nvalue = "{value}"\nsource = "by hand"\n')
 
 
-def test_a_temperature_and_a_pure_number_may_lie_below_zero():
-    read(LOT + '\n[[characteristic]]\nname = "freezing point"\nvalue = "-16.7 °C"\nsource = "by hand"\n')
-    read(LOT + '\n[[characteristic]]\nname = "colour index"\nvalue = "-1"\nsource = "by eye"\n')
+@pytest.mark.parametrize(("name", "value"), [("freezing point", "-16.7 °C"), ("colour index", "-1")])
+def test_a_temperature_and_a_pure_number_may_lie_below_zero(name, value):
+    lot = read(LOT + f'\n[[characteristic]]\nname = "{name}"\nvalue = "{value}"\nsource = "by hand"\n')
+    assert lot.characteristics[-1].value.value < 0
