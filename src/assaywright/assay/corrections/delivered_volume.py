@@ -117,8 +117,8 @@ def interval_error(
 
 def whole_burette(text: str) -> str:
     """Return the key or the label of a burette's error without the place on its scale; any other text as it is."""
-    for place in (f", {WHOLE_SCALE}", ", scale near ", ", scale wide near "):
-        text = text.partition(place)[0]
+    for place in (WHOLE_SCALE, *(f"scale {kind} " for _, kind in NODES)):
+        text = text.partition(f", {place}")[0]
     return text
 
 
