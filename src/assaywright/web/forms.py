@@ -17,6 +17,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
 from assaywright.records.log import AnotherAct
 from assaywright.records.models import Event
+from assaywright.web.said import in_words
 
 LONGEST = 4000
 MOST_SENT = 40
@@ -127,7 +128,7 @@ def tried(act: Callable[[], object]) -> str:
     except NotAllowed:
         raise
     except Refusal as refusal:
-        return str(refusal)
+        return in_words(refusal)
     return ""
 
 

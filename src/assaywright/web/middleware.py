@@ -14,6 +14,7 @@ from assaywright.web import unsent
 from assaywright.web.pages.door import show_door
 from assaywright.web.pages.errors import not_allowed, said
 from assaywright.web.refused_acts import write
+from assaywright.web.said import in_words
 
 Answer = Callable[[HttpRequest], HttpResponse]
 POLICY = (
@@ -110,5 +111,5 @@ class RefusalsAsPages:
         if isinstance(problem, NotAllowed):
             return not_allowed(request, problem)
         if isinstance(problem, Refusal):
-            return said(request, 422, "This was refused", str(problem))
+            return said(request, 422, "This was refused", in_words(problem))
         return None
