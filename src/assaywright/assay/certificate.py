@@ -234,7 +234,7 @@ def _identification(outcome: LotOutcome, days: list[date]) -> tuple[Labelled, ..
     samples = dict.fromkeys(item.worksheet.sample.taken for item in outcome.outcomes if item.worksheet.sample)
     assayed = " to ".join(dict.fromkeys(written_date(day) for day in (days[:1] + days[-1:])))
     rows = (("Customer", lot.customer), ("Made", written_date(lot.made)),
-            ("Sample taken", "; ".join(text for text in samples if text)), ("Assayed", assayed),
+            ("Sample taken", "; ".join(text for text in samples if text) or lot.sampled), ("Assayed", assayed),
             ("Issued", written_date(lot.issued)), ("Use before the end of", written_date(lot.use_before)))
     return tuple(Labelled(label, text) for label, text in rows if text)
 

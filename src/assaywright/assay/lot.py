@@ -15,7 +15,7 @@ from assaywright.reference.safety import hazard_statement
 
 LOT_FIELDS = (
     "id", "product", "maker", "certificate_number", "made", "issued", "use_before", "storage", "hazards", "cautions",
-    "responsible", "responsible_function", "customer", "note",
+    "responsible", "responsible_function", "customer", "note", "sampled",
 )
 CHARACTERISTIC_FIELDS = (
     "name", "worksheet", "measurand", "value", "less_than", "found", "required", "satisfied", "source", "accredited",
@@ -85,6 +85,7 @@ def _lot(table: Table, characteristics: tuple[Characteristic, ...], identity: st
         note=table.text("note"),
         path=path,
         digest=digest,
+        sampled=table.text("sampled"),
     )
     for key, day in (("issued", lot.issued), ("use_before", lot.use_before)):
         if lot.made and day and day < lot.made:

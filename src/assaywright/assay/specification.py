@@ -68,6 +68,7 @@ class Lot:
 
     Fields:
         use_before, storage, made: as printed on the certificate.
+        sampled: where and when it was sampled, for the certificate where no worksheet says it.
         responsible: the authorised signatory, and the function that makes them so.
     """
 
@@ -88,3 +89,4 @@ class Lot:
     note: str = ""
     path: str = ""
     digest: str = ""
+    sampled: str = ""

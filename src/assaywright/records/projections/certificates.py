@@ -21,6 +21,17 @@ def _issued(event: Event, payload: dict[str, Any]) -> None:
         rows(Certificate).filter(pk=payload["supersedes"]).update(superseded_by=event.subject, version=event.number)
 
 
+def withdraw(number: str, event: Event, because: str) -> None:
+    """Mark a certificate as withdrawn, by whom, when and why; its bytes stay, and so does a withdrawal before."""
+    found = rows(Certificate).filter(pk=number).first()
+    if found is None:
+        raise LookupError(f"event {event.number}: there is no certificate {number}")
+    content = found.content
+    content.setdefault("withdrawn", {"because": because, "by": event.by, "at": event.recorded_at,
+                                     "event": event.number})
+    rows(Certificate).filter(pk=number).update(version=event.number, body=canonical(content))
+
+
 @follows("file.attached")
 def _attached(event: Event, payload: dict[str, Any]) -> None:
     rows(Attachment).create(id=event.number, subject=event.subject, name=payload["name"], sha256=payload["sha256"],
