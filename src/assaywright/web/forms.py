@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth import authenticate
-from django.http import HttpRequest
+from django.http import HttpRequest, QueryDict
 
 from assaywright.actions.permission import NotAllowed
 from assaywright.actions.signatures import signature_refuse
@@ -17,28 +17,48 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
 from assaywright.records.log import AnotherAct
 from assaywright.records.models import Event
+from assaywright.web.figures import with_points
 from assaywright.web.said import in_words
 
 LONGEST = 4000
+LONGEST_FILE = 200_000
+FILES = ("text",)  # the laboratory's own method, as it stands in a file
 MOST_SENT = 40
 NOT_CONTENT = ("csrfmiddlewaretoken", "act")
 KEPT_CONTROLS = "\n\t"
+Acts = Mapping[str, Callable[[], object]]
 NEVER_SHOWN = ("csrfmiddlewaretoken", "password", "act", "version", "do")
 
 
 def typed(request: HttpRequest) -> dict[str, str]:
-    """Return what was typed, by field: without control characters, each field cut to a length that nobody types."""
-    return {name: _plain(request.POST.get(name, "")) for name in request.POST}
+    """Return what was typed, by field, whole: without control characters, figures with a decimal point.
+
+    What is too long is refused when the act is done (:func:`act_of`), so that the form is shown again with all of it.
+    """
+    return _read(request.POST)
 
 
 def asked_for(request: HttpRequest) -> dict[str, str]:
     """Return what stands in the address of a page, in the same way."""
-    return {name: _plain(request.GET.get(name, "")) for name in request.GET}
+    return _read(request.GET)
+
+
+def _read(sent: QueryDict) -> dict[str, str]:
+    return with_points({name: _plain(sent.get(name, "")) for name in sent}, settings.DECIMAL_MARK)
 
 
 def _plain(text: str) -> str:
-    return "".join(one for one in text[:LONGEST].replace("\r\n", "\n")
+    return "".join(one for one in text.replace("\r\n", "\n")
                    if one in KEPT_CONTROLS or unicodedata.category(one) not in ("Cc", "Cs"))
+
+
+def _not_too_long(request: HttpRequest) -> None:
+    """Refuse a text that is longer than a field holds, with the field and both lengths."""
+    for name in request.POST:
+        length, most = len(_plain(request.POST.get(name, ""))), LONGEST_FILE if name in FILES else LONGEST
+        if length > most:
+            raise Refusal(f"the text has {length} characters, and {most} fit into the field",
+                          where=name.replace("_", " ").replace(".", " "), remedy="shorten it; nothing was recorded yet")
 
 
 def act_of(request: HttpRequest, *parts: object) -> str:
@@ -46,7 +66,9 @@ def act_of(request: HttpRequest, *parts: object) -> str:
 
     Raises:
         AnotherAct: the form was sent before and the act done, with something else typed into it.
+        Refusal: a text is longer than its field holds.
     """
+    _not_too_long(request)
     page = request.POST.get("act", "")
     if not page:
         return ""
@@ -132,16 +154,22 @@ def tried(act: Callable[[], object]) -> str:
     return ""
 
 
-def chosen_act(request: HttpRequest, acts: Mapping[str, Callable[[], object]]) -> str:
+def chosen_act(request: HttpRequest, acts: Acts | Callable[[], Acts]) -> str:
     """Do the act that a form of a page with several forms names; return the sentence of its refusal, or empty.
+
+    Arguments:
+        acts: by the name that each form carries; or what makes them, where a form may be refused while they are made.
 
     Raises:
         NotAllowed: it is for others.
     """
-    act = acts.get(request.POST.get("do", ""))
-    if act is None:
-        return str(Refusal("this form is not known here", where="form", remedy="reload the page"))
-    return tried(act)
+    def chosen() -> object:
+        known = acts() if callable(acts) else acts
+        act = Refusal.unless(known.get(request.POST.get("do", "")), "this form is not known here", where="form",
+                             remedy="reload the page")
+        return act()
+
+    return tried(chosen)
 
 
 def shown_again(fields: Mapping[str, str]) -> dict[str, str]:

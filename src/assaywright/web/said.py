@@ -8,6 +8,7 @@ import re
 
 from assaywright.metrology.refusal import Refusal
 
+OTHER_MARK = re.compile(r", or set decimal_mark = \"[.,]\"(?: at the top of the file)?")
 FILE = re.compile(r"(?:[\w.-]+/)*(?P<lot>lot-)?(?P<name>[\w.\-]*\w)\.toml\b")
 GROUPS = {
     "reagent": "the reagent in excess", "against": "the standard solution that it is set against",
@@ -52,6 +53,7 @@ def in_words(problem: Refusal | object) -> str:
 
 def _plain(text: str) -> str:
     """Return a text with files told by number, tables as groups of fields, and fields by their labels."""
+    text = OTHER_MARK.sub("", text)
     text = FILE.sub(lambda found: f"lot {found['name']}" if found["lot"] else found["name"], text)
     text = DESCRIBED.sub(lambda found: f"choose the {found['role']} under Equipment", text)
     text = SETTING.sub(lambda found: f"{_label(found['key'])} as {_value(found['value'])}", text)

@@ -4,6 +4,7 @@ import os
 from datetime import timedelta
 
 from assaywright.web import folder as place
+from assaywright.web.figures import mark_of_the_environment
 from assaywright.web.logs import logs
 
 DATA_FOLDER = place.folder()
@@ -98,6 +99,7 @@ WHITENOISE_USE_FINDERS = True  # straight from the installed program: no copy th
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 USE_TZ = True
 TIME_ZONE = "UTC"
+DECIMAL_MARK = mark_of_the_environment()
 LABORATORY_ZONE = os.environ.get("ASSAYWRIGHT_ZONE", "Europe/Berlin")
 LANGUAGE_CODE = "en-gb"
 USE_I18N = True

@@ -99,7 +99,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         return missing(request, f"There is no instrument {identity[:60]}. Look for it in the list of the equipment.")
     fields, sentence = typed(request), ""
     if request.method == "POST":
-        sentence = chosen_act(request, _instrument_acts(request, found, fields))
+        sentence = chosen_act(request, lambda: _instrument_acts(request, found, fields))
         if not sentence:
             return redirect("equipment.show", identity)
     calibrating = sentence and fields.get("do") == "calibrate"

@@ -112,7 +112,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Show a lot, and do what one of its forms asks."""
     lot, fields, sentence = acts.lot(identity), typed(request), ""
     if request.method == "POST":
-        sentence = chosen_act(request, _acts(request, identity, fields))
+        sentence = chosen_act(request, lambda: _acts(request, identity, fields))
         if not sentence:
             return redirect("lots.show", identity)
     shown = lot_shown(lot)

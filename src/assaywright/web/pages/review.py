@@ -47,16 +47,19 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     from assaywright.reports.chart_replicates import replicate_chart
 
     assay, fields, sentence = acts.assay_of_number(identity), typed(request), ""
-    by, act = request.user.get_username(), act_of(request, request.POST.get("do", ""))
+    by = request.user.get_username()
+
+    def act() -> str:
+        return act_of(request, request.POST.get("do", ""))
 
     def signed() -> None:
         acts.may_review(identity, by)
         sign(request, subject=identity, meaning=acts.REVIEWED_MEANING)
-        acts.assay_review(identity=identity, by=by, worksheet_sha256=fields.get("sha256", ""), act=act)
+        acts.assay_review(identity=identity, by=by, worksheet_sha256=fields.get("sha256", ""), act=act())
 
     def sent_back() -> None:
         acts.assay_return(identity=identity, by=by, reason=fields.get("reason", ""), expected=version_of(request),
-                          act=act)
+                          act=act())
 
     if request.method == "POST":
         sentence = chosen_act(request, {"sign": signed, "return": sent_back})

@@ -87,7 +87,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Show a solution, and do what one of its forms asks."""
     solution, fields, sentence = _solution(identity), typed(request), ""
     if request.method == "POST":
-        sentence = chosen_act(request, _acts(request, identity, fields))
+        sentence = chosen_act(request, lambda: _acts(request, identity, fields))
         if not sentence:
             return redirect("solutions.show", identity)
     page = SolutionPage(solution_shown(solution, today()), history(identity), USUAL_LIMIT_PERCENT, fresh_act(),
