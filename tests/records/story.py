@@ -92,7 +92,7 @@ def equipment():
 
 def the_line():
     """A lot is made, sampled, assayed, corrected, sent back, sent again and reviewed."""
-    from assaywright.actions import assays, lots
+    from assaywright.actions import assays, bench, lots
     from assaywright.records.models import Assay, Determination, Lot, Product
 
     lots.lot_make(identity="0951", quantity="20 L", by="ines",
@@ -109,6 +109,10 @@ def the_line():
     heading = {**old.content, "id": "WS-26-0951", "sample": {**old.content["sample"], "lot": "0951"}}
     rests_on = json.loads(old.rests_on)
     assays.assay_begin(heading=heading, about="0951", rests_on=rests_on, by="ines")
+    bench.bench_check(identity="WS-26-0951", checks=["goggles and gloves", "burette rinsed, no bubbles"], by="ines")
+    bench.reading_keep(identity="WS-26-0951", place=1, name="final", text="24.52", by="ines")
+    bench.question_confirm(identity="WS-26-0951", place=1, name="final", text="24.52", code="far", by="ines",
+                           question="24.52 mL is far from what is expected: is it so?")
     for row in Determination.objects.filter(assay=old.pk).order_by("place"):
         assays.determination_record(identity="WS-26-0951", fields=row.content, by="ines")
     first = Determination.objects.get(assay="WS-26-0951", place=1)

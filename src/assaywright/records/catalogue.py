@@ -52,6 +52,9 @@ EVENTS: dict[str, EventKind] = {
     # at the burette
     "assay.begun": EventKind("{by} began {subject}"),
     "assay.amended": EventKind("{by} amended the heading of {subject}"),
+    "bench.checked": EventKind("{by} went through the checks before the titrations of {subject}"),
+    "reading.kept": EventKind("{by} typed a reading of {subject}"),
+    "question.confirmed": EventKind("{by} confirmed a reading of {subject} that was asked about"),
     "determination.recorded": EventKind("{by} recorded a determination of {subject}"),
     "determination.corrected": EventKind("{by} corrected a determination of {subject}"),
     "determination.excluded": EventKind("{by} excluded a determination of {subject} from the mean"),

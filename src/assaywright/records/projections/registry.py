@@ -28,6 +28,7 @@ def _loaded() -> bool:
     from assaywright.records.projections import (
         accepted,
         assays,
+        bench,
         certificates,
         equipment,
         lots,
@@ -35,7 +36,7 @@ def _loaded() -> bool:
         products,
     )
 
-    return all((accepted, assays, certificates, equipment, lots, people, products))
+    return all((accepted, assays, bench, certificates, equipment, lots, people, products))
 
 
 def project(event: Event) -> None:

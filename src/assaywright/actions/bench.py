@@ -1,0 +1,154 @@
+"""At the bench: every field kept the moment it is left, checks gone through, questions answered, determinations made.
+
+A field that is kept is an event of its own. Whoever types the same field meanwhile loses nothing: both texts are on
+record, the later one stands, and the answer says whose text stood there before.
+"""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from assaywright.actions.assays import check_determination, open_assay
+from assaywright.actions.equipment import WORKERS
+from assaywright.actions.permission import demand
+from assaywright.actions.readings import determination_of
+from assaywright.actions.reasons import needed
+from assaywright.actions.repeated import repeatable
+from assaywright.assay.asked import Asked, asked, handling_of
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.log import append
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
+
+LONGEST_TEXT = 4000
+LONGEST_NAME = 60
+MOST_PLACES = 99
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What became of a field.
+
+    Fields:
+        event: that keeps it.
+        other: the text that stood there and that the page did not know, or empty.
+        other_by: who typed that.
+    """
+
+    event: Event
+    other: str = ""
+    other_by: str = ""
+
+
+@repeatable
+def bench_check(*, identity: str, checks: list[str], by: str, act: str = "") -> Event:
+    """Record that somebody went through the checks before the titrations.
+
+    Raises:
+        Refusal: no such worksheet open, no checks, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    open_assay(identity)
+    if not checks:
+        raise Refusal("no check is named", where=identity, remedy="reload the page")
+    return append("bench.checked", subject=identity, by=by, act=act, payload={"checks": checks})
+
+
+def reading_keep(
+    *, identity: str, place: int, name: str, text: str, by: str, seen: int = 0, typed_at: str = "",
+    carried: bool = False, act: str = "",
+) -> Kept:
+    """Keep one field of one determination as it was left.
+
+    Arguments:
+        place: number of the determination.
+        name: of the reading, as the method asks for it; "initial 2", "final 2" … of further fillings; "note".
+        seen: version of the field that the page knew; 0 where it knew none.
+        typed_at: moment by the browser's clock, kept for what it is worth.
+        carried: the text was proposed from the determination before, and left as it stood.
+
+    Raises:
+        Refusal: no such worksheet or field, the worksheet is in review or reviewed, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    if (before := Event.objects.filter(act=act, by=by).first()) is not None:
+        return Kept(before)  # sent once more, since the answer was lost
+    open_assay(identity)
+    _check_field(place, name, text)
+    row = KeptReading.objects.filter(assay=identity, place=place, name=name).first()
+    event = append("reading.kept", subject=identity, by=by, act=act, payload={
+        "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried})
+    if row is not None and row.version != seen and row.text != text:
+        return Kept(event, row.text, row.by)
+    return Kept(event)
+
+
+@repeatable
+def question_confirm(
+    *, identity: str, place: int, name: str, text: str, code: str, question: str, by: str, act: str = ""
+) -> Event:
+    """Record that somebody was asked about a reading and answered that it is so.
+
+    Raises:
+        Refusal: no such worksheet open, or ``by`` may not.
+    """
+    demand(by, *WORKERS)
+    open_assay(identity)
+    _check_field(place, name, text)
+    return append("question.confirmed", subject=identity, by=by, act=act, payload={
+        "place": place, "name": name, "text": text, "code": needed(code, "what was asked", "question")[:60],
+        "question": needed(question, "the question", "question")[:LONGEST_TEXT]})
+
+
+@repeatable
+def determination_finish(*, identity: str, place: int, by: str, act: str = "") -> Event:
+    """Make a determination of what is kept of it, once everything that is needed is there.
+
+    Raises:
+        Refusal: something is missing, a reading cannot be, another one is on record under its number, or ``by`` may
+            not.
+    """
+    demand(by, *WORKERS)
+    assay = open_assay(identity)
+    fields = kept_fields(assay, place)
+    there = Determination.objects.filter(assay=identity, place=place).first()
+    if there is not None:
+        if there.content == fields:
+            return Event.objects.get(pk=there.id)  # finished in another tab
+        raise Refusal(f"determination {place} is on record already", where=identity,
+                      remedy="correct it with a reason, or enter this one under the next number")
+    check_determination(assay, fields, place)
+    confirmed = [f"{one.name}: {one.question}" for one in Confirmed.objects.filter(assay=identity, place=place)]
+    kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
+    return append("determination.recorded", subject=identity, by=by, act=act, payload={
+        "place": place, "fields": fields, "kept": [one.version for one in kept],
+        **({"confirmed": confirmed} if confirmed else {})})
+
+
+def kept_fields(assay: Assay, place: int) -> dict[str, Any]:
+    """Return what is kept of a determination, as a worksheet holds it."""
+    return determination_of(asked_of(assay), assay.content, kept_texts(assay.identity, place))
+
+
+def kept_texts(identity: str, place: int) -> dict[str, str]:
+    """Return what is kept of a determination, text by name."""
+    return dict(KeptReading.objects.filter(assay=identity, place=place).values_list("name", "text"))
+
+
+def asked_of(assay: Assay) -> Asked:
+    """Return what a worksheet's method asks for, with the portion taken as this worksheet takes it."""
+    method = method_of(assay.method)
+    rows = [json.loads(body) for body in
+            Determination.objects.filter(assay=assay.identity).values_list("body", flat=True)]
+    return asked(method, handling_of(method, assay.content, rows))
+
+
+def _check_field(place: int, name: str, text: str) -> None:
+    """Refuse what no page sends: a field that no method has, a text of a length that nobody types."""
+    if not 1 <= place <= MOST_PLACES:
+        raise Refusal(f"there is no determination {place}", where="determination", remedy="reload the page")
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        raise Refusal("no field is named", where=f"determination {place}", remedy="reload the page")
+    if len(text) > LONGEST_TEXT:
+        raise Refusal(f"more than {LONGEST_TEXT} characters stand in one field", where=f"determination {place}, {name}",
+                      remedy="keep the long text in a file, and attach that")
