@@ -4,21 +4,18 @@ A field that is kept is an event of its own. Whoever types the same field meanwh
 record, the later one stands, and the answer says whose text stood there before.
 """
 
-import json
 from dataclasses import dataclass
 from typing import Any
 
 from assaywright.actions.assays import check_determination, open_assay
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
-from assaywright.actions.readings import determination_of
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
-from assaywright.assay.asked import Asked, asked, handling_of
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
-from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
+from assaywright.records.readings import asked_of, determination_of
 
 LONGEST_TEXT = 4000
 LONGEST_NAME = 60
@@ -133,14 +130,6 @@ def kept_fields(assay: Assay, place: int) -> dict[str, Any]:
 def kept_texts(identity: str, place: int) -> dict[str, str]:
     """Return what is kept of a determination, text by name."""
     return dict(KeptReading.objects.filter(assay=identity, place=place).values_list("name", "text"))
-
-
-def asked_of(assay: Assay) -> Asked:
-    """Return what a worksheet's method asks for, with the portion taken as this worksheet takes it."""
-    method = method_of(assay.method)
-    rows = [json.loads(body) for body in
-            Determination.objects.filter(assay=assay.identity).values_list("body", flat=True)]
-    return asked(method, handling_of(method, assay.content, rows))
 
 
 def _check_field(place: int, name: str, text: str) -> None:

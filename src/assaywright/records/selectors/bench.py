@@ -1,0 +1,235 @@
+"""A worksheet as it lies at the burette: what each determination asks for, what is kept of it, and the checks first."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assaywright.assay.asked import WEIGHED, Asked, AskedReading
+from assaywright.assay.method import Method
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Confirmed, Determination, Event, Instrument, KeptReading, Person, Solution
+from assaywright.records.models.equipment import IN_USE
+from assaywright.records.readings import MOST_FILLINGS, asked_of, filling_names
+from assaywright.records.selectors.assays import cautions_of
+from assaywright.records.selectors.history import at_the_laboratory
+from assaywright.records.toml_text import day_text
+
+TEMPERATURES = ("sample_temperature", "excess_temperature", "temperature")
+DAY = len("2026-11-30")
+ROLES_OF_SOLUTIONS = ("titrant", "reagent", "against")
+
+
+@dataclass(frozen=True, slots=True)
+class FieldAtBench:
+    """One field of a determination as the bench page shows it.
+
+    Fields:
+        name, words, unit: of the reading.
+        needed: without it there is no determination.
+        temperature, mass: what kind of reading; temperatures are proposed from the determination before.
+        text: as typed last.
+        version: of the kept text; 0 where nothing is kept.
+        by: who typed it, where somebody did.
+        before: what stood there earlier and who typed that.
+    """
+
+    name: str
+    words: str
+    unit: str
+    needed: bool
+    temperature: bool
+    mass: bool
+    text: str = ""
+    version: int = 0
+    by: str = ""
+    before: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One determination at the bench.
+
+    Fields:
+        number: of the determination.
+        excluded: why it does not count.
+        version: of the record; 0 while it is not on record.
+        fields: in the order in which they are typed.
+        late: what was typed after it was on record, and is not in it.
+        confirmed: questions that were answered with "it is so".
+    """
+
+    number: int
+    excluded: str
+    version: int
+    fields: tuple[FieldAtBench, ...]
+    late: tuple[str, ...] = ()
+    confirmed: tuple[str, ...] = ()
+
+    @property
+    def finished(self) -> bool:
+        """Whether it is on record."""
+        return self.version > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One line to go through before the titrations; ``attention`` where what is on record speaks against it."""
+
+    words: str
+    attention: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BenchShown:
+    """What the bench page says of a worksheet.
+
+    Fields:
+        planned: determinations that the method asks for.
+        weighs: the portion is weighed; ``tared`` on a tared balance, so that there is one mass for each.
+        places: determinations on record or begun, and the next one.
+        empty: one with nothing typed, from which the page makes further ones.
+        checked: who went through the checks and when; empty while nobody has.
+    """
+
+    assay: Assay
+    heading: dict[str, Any]
+    method_title: str
+    cautions: tuple[str, ...]
+    procedure: tuple[str, ...]
+    planned: int
+    weighs: bool
+    tared: bool
+    places: tuple[Place, ...]
+    empty: Place
+    checks: tuple[Check, ...]
+    checked: str
+
+
+def bench_shown(assay: Assay) -> BenchShown:
+    """Return what the bench page says of a worksheet."""
+    method, wanted = method_of(assay.method), asked_of(assay)
+    rows = {one.place: one for one in Determination.objects.filter(assay=assay.identity)}
+    kept: dict[int, dict[str, KeptReading]] = {}
+    for one in KeptReading.objects.filter(assay=assay.identity):
+        kept.setdefault(one.place, {})[one.name] = one
+    tared = wanted.handling == WEIGHED and _is_tared(rows, kept)
+    names = dict(Person.objects.values_list("identity", "name"))
+    last = max([*rows, *kept, 0])
+    numbers = [*range(1, last + 1)]
+    if not numbers or last in rows:
+        numbers.append(last + 1)
+    places = tuple(_place(assay, number, wanted, rows.get(number), kept.get(number, {}), names) for number in numbers)
+    return BenchShown(
+        assay, assay.content, method.title, cautions_of(method.cautions), method.procedure, method.replicates,
+        wanted.handling == WEIGHED, tared, places, Place(0, "", 0, tuple(_fields(wanted, {}, {}, {}))),
+        tuple(checks_of(assay, method)), _checked(assay.identity, names))
+
+
+def _is_tared(rows: dict[int, Determination], kept: dict[int, dict[str, KeptReading]]) -> bool:
+    """Return whether the portions so far were weighed on a tared balance."""
+    texts = [one.content for one in rows.values()] + [
+        {name: row.text for name, row in place.items() if row.text} for place in kept.values()]
+    return any("net" in one for one in texts)
+
+
+def _place(assay: Assay, number: int, wanted: Asked, row: Determination | None, kept: dict[str, KeptReading],
+           names: dict[str, str]) -> Place:
+    confirmed = tuple(one.question for one in Confirmed.objects.filter(assay=assay.identity, place=number))
+    if row is None:
+        return Place(number, "", 0, tuple(_fields(wanted, {}, kept, names)), (), confirmed)
+    texts = _texts(row.content)
+    late = tuple(f"{one.name}: {one.text}, typed by {names.get(one.by, one.by)}, {at_the_laboratory(one.at)}"
+                 for one in kept.values() if one.version > row.id and one.text != texts.get(one.name, "").split(" ")[0])
+    fields = tuple(_fields(wanted, texts, {}, names, row.version))
+    return Place(number, row.excluded, row.version, fields, late, confirmed)
+
+
+def _texts(content: dict[str, Any]) -> dict[str, str]:
+    """Return the readings of a determination on record by the names that the bench page has for them."""
+    found = {name: str(text) for name, text in content.items() if name != "fillings"}
+    for number, pair in enumerate(content.get("fillings", ()), 1):
+        found |= dict(zip(filling_names(number), map(str, pair), strict=True))
+    return found
+
+
+def _fields(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading], names: dict[str, str],
+            version: int = 0) -> Iterator[FieldAtBench]:
+    for one in _in_order(wanted, texts, kept):
+        row = kept.get(one.name)
+        plain = FieldAtBench(one.name, one.words, one.unit, one.needed, one.name in TEMPERATURES, one.unit == "g",
+                             texts.get(one.name, "").removesuffix(f" {one.unit}"), version)
+        if row is None:
+            yield plain
+            continue
+        before = tuple((text, names.get(by, by)) for text, by, *_ in row.content["before"] if text != row.text)
+        yield replace(plain, text=row.text, version=row.version, by=names.get(row.by, row.by), before=before)
+
+
+def _in_order(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading]) -> Iterator[AskedReading]:
+    """Yield the readings as they are asked for, further fillings after the first, as far as there are any."""
+    for one in wanted.readings:
+        yield one
+        if one.name != "final":
+            continue
+        for number in range(2, MOST_FILLINGS + 1):
+            initial, final = filling_names(number)
+            if not {initial, final} & {*texts, *kept}:
+                break
+            yield AskedReading(initial, f"burette, filling {number}: initial reading", "mL")
+            yield AskedReading(final, f"burette, filling {number}: final reading", "mL")
+
+
+def _checked(identity: str, names: dict[str, str]) -> str:
+    event = Event.objects.filter(subject=identity, kind="bench.checked").order_by("number").last()
+    return f"{names.get(event.by, event.by)}, {at_the_laboratory(event.recorded_at)}" if event else ""
+
+
+def checks_of(assay: Assay, method: Method) -> Iterator[Check]:
+    """Yield what is gone through before the titrations, with what the records say to it."""
+    worn = method.cautions.protective_equipment
+    yield Check(f"I wear {', '.join(worn)}, and have read the cautions and the safety data sheets" if worn else
+                "I have read the cautions and the safety data sheets")
+    heading, day = assay.content, assay.performed[:DAY]
+    for role in ROLES_OF_SOLUTIONS:
+        if isinstance(table := heading.get(role), dict) and (assay.kind == "assay" or role != "titrant"):
+            yield _solution(role, table, day)
+    for table in (*heading.get("vessels", {}).values(), *heading.get("balances", {}).values(),
+                  *heading.get("thermometers", {}).values()):
+        yield _instrument(table, day)
+    yield Check("Burette rinsed with titrant, filled, its tip free of air, no drop hanging, its zero looked at")
+    yield Check("Titrant, sample and glass are at the temperature of the room, and the thermometer stands in them")
+
+
+def _solution(role: str, table: dict[str, Any], day: str) -> Check:
+    identity = str(table.get("lot", ""))
+    row = Solution.objects.filter(pk=identity).first()
+    until = day_text(table.get("use_before"))
+    words = f"{role.capitalize()}: {table.get('name', '')}, {identity}"
+    words += f", to be used before {until}" if until else ""
+    past = bool(until) and day[:len(until)] > until
+    gone = row is not None and row.state != IN_USE
+    attention = f"it is {row.state}" if gone and row else ""
+    return Check(words, "past its date on the day of the work" if past else attention)
+
+
+def _instrument(table: dict[str, Any], day: str) -> Check:
+    identity = str(table.get("id", ""))
+    row = Instrument.objects.filter(pk=identity).first()
+    due = row.due if row is not None else day_text(table.get("due"))
+    words = f"{str(table.get('kind', '') or (row.kind if row else 'instrument')).capitalize()} {identity}"
+    words += f", calibration due {due}" if due else ", no calibration date on record"
+    past = bool(due) and day[:len(due)] > due
+    gone = row is not None and row.state != IN_USE
+    return Check(words, "its calibration is overdue" if past else f"it is {row.state}" if gone and row else "")
+
+
+def typed_at_bench(identity: str) -> list[tuple[str, str]]:
+    """Return every text that was kept of a worksheet at the bench: when and by whom, and what, in order."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    found = []
+    for event in Event.objects.filter(subject=identity, kind="reading.kept").order_by("number"):
+        said = json.loads(event.payload)
+        what = f"determination {said['place']}, {said['name'].replace('_', ' ')}: {said['text'] or '(emptied)'}"
+        found.append((f"{at_the_laboratory(event.recorded_at)}, {names.get(event.by, event.by)}", what))
+    return found
