@@ -252,7 +252,7 @@ def test_hazards_by_strength_are_those_of_the_limits(substance: str, mass_percen
 
 
 def test_sulfuric_and_hydrochloric_acid_of_any_strength_corrode_metals() -> None:
-    """H290 for hydrochloric acid of 10 % to under 25 %: GISChem document 4520; weaker, and sulfuric acid: from memory."""
+    """H290: hydrochloric acid of 10 % to under 25 %, GISChem document 4520; weaker, and sulfuric acid, from memory."""
     stated = [
         (name, one) for name in method_names() for one in load_method(name).cautions.hazards
         if one.substance.startswith(("sulfuric acid", "hydrochloric acid")) and "%" in one.substance

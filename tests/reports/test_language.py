@@ -12,6 +12,7 @@ from collections import Counter
 from dataclasses import asdict, fields, replace
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from assaywright.assay.certificate import CertificateDocument, CertifiedCharacteristic, certificate_document
@@ -188,7 +189,7 @@ def test_every_field_of_a_certificate_is_said_or_stays_on_purpose():
     for one in fields(CertificateDocument):
         if getattr(document, one.name):
             assert (getattr(document, one.name) == getattr(printed_in, one.name)) == (one.name in stays), one.name
-    stays = {"name", "accredited", "unit", "source", "numbers"}
+    stays = {"name", "accredited", "unit", "numbers"}  # of a source its dates alone are said
     before, after = document.characteristics, printed_in.characteristics
     for one in fields(CertifiedCharacteristic):
         texts = [(getattr(old, one.name), getattr(new, one.name)) for old, new in zip(before, after, strict=True)]
@@ -263,3 +264,17 @@ def test_the_document_itself_is_not_changed(documents):
     before = asdict(documents[0])
     certificate_pdf(documents[0], "de")
     assert asdict(documents[0]) == before
+
+
+def test_what_is_read_as_one_thing_is_on_one_line_and_no_date_is_left_as_year_month_day(documents):
+    """Read back from the page: a unit, a date, an edition is not broken, nor is a short word of a name."""
+    months = "|".join({*MONTHS, *MONTHS.values()})
+    for document in documents:
+        for code in ("en", "de"):
+            reader = pypdf.PdfReader(io.BytesIO(certificate_pdf(document, code)))
+            lines = [line.strip() for page in reader.pages for line in page.extract_text().splitlines()]
+            for line in lines:
+                assert not line.endswith(("mg/", "mol/", "g/", "edition", "Ausgabe", "so-", "hy-")), line
+                assert not re.search(rf"\d\.? (?:{months})$", line), line
+            if code == "de":
+                assert not re.search(r"\d{4}-\d{2}-\d{2}", " ".join(lines))

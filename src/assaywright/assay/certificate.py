@@ -17,6 +17,7 @@ from assaywright.assay.labelled import Labelled
 from assaywright.assay.observations import Lot, Worksheet
 from assaywright.assay.result import ConformityDecision, Outcome, Result
 from assaywright.assay.wording import (
+    dates_in_words,
     refers_to_volume,
     written_coverage,
     written_date,
@@ -234,8 +235,9 @@ def _identification(outcome: LotOutcome, days: list[date]) -> tuple[Labelled, ..
     samples = dict.fromkeys(item.worksheet.sample.taken for item in outcome.outcomes if item.worksheet.sample)
     assayed = " to ".join(dict.fromkeys(written_date(day) for day in (days[:1] + days[-1:])))
     rows = (("Customer", lot.customer), ("Made", written_date(lot.made)),
-            ("Sample taken", "; ".join(text for text in samples if text) or lot.sampled), ("Assayed", assayed),
-            ("Issued", written_date(lot.issued)), ("Use before the end of", written_date(lot.use_before)))
+            ("Sample taken", dates_in_words("; ".join(text for text in samples if text) or lot.sampled)),
+            ("Assayed", assayed), ("Issued", written_date(lot.issued)),
+            ("Use before the end of", written_date(lot.use_before)))
     return tuple(Labelled(label, text) for label, text in rows if text)
 
 
@@ -253,7 +255,7 @@ def _characteristic(item: CharacteristicOutcome) -> CertifiedCharacteristic:
         compared=decision.compared if decision else "", statement=_statement(item),
         probability=_probability(decision), risks=_risks(decision),
         method=f"{item.outcome.method_title}, edition {item.outcome.method_edition}" if item.outcome else "",
-        source=entered.source, numbers=_numbers(item))
+        source=dates_in_words(entered.source), numbers=_numbers(item))
 
 
 def _printed(item: CharacteristicOutcome) -> tuple[str, str, str]:

@@ -1,6 +1,7 @@
 """How dates, limits, coverage and probabilities are put into words on documents: the same words everywhere."""
 
 import math
+import re
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -13,6 +14,7 @@ from assaywright.metrology.rounding import decimal_of_result, plain, report, rou
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
           "December")
+ISO_DATE = re.compile(r"(?<![\w-])\d{4}-\d{2}-\d{2}(?![\w-])", re.ASCII)
 SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -24,6 +26,23 @@ def written_date(day: date | datetime | None) -> str:
     '12 October 2026'
     """
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else ""
+
+
+def dates_in_words(text: str) -> str:
+    """Return what somebody typed with its dates of the form year-month-day written as all other dates of a document.
+
+    Example:
+    >>> dates_in_words("densitometer D-2, 2026-10-05, T. Rehn")
+    'densitometer D-2, 5 October 2026, T. Rehn'
+    """
+    return ISO_DATE.sub(_in_words, text)
+
+
+def _in_words(found: re.Match[str]) -> str:
+    try:
+        return written_date(date.fromisoformat(found[0]))
+    except ValueError:
+        return found[0]
 
 
 def written_number(text: str) -> str:

@@ -77,7 +77,7 @@ def words_of(language: Language) -> dict[str, str]:
 
 
 def _labelled(one: Labelled, language: Language) -> Labelled:
-    text = language.phrase(one.text, "days") if one.label in OF_DAYS else one.text
+    text = language.phrase(one.text, "days") if one.label in OF_DAYS else language.dates(one.text)
     return Labelled(language.phrase(one.label, "label"), text)
 
 
@@ -100,6 +100,7 @@ def _characteristic(one: CertifiedCharacteristic, language: Language) -> Certifi
         probability=say(one.probability, "probability"),
         risks=say(one.risks, "risks"),
         method=say(one.method, "method"),
+        source=language.dates(one.source),
     )
 
 

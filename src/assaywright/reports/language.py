@@ -54,6 +54,10 @@ class Language:
             raise _NotSaidSo(text)
         return self._date(int(written[1]), MONTHS.index(written[2]) + 1, written[3])
 
+    def dates(self, text: str) -> str:
+        """Return what somebody typed, with its dates as the language writes them and every other word as it is."""
+        return _WRITTEN_DATE.sub(lambda found: self.day(found[0]), text)
+
     def stated(self, text: str) -> str:
         """Return a quantity as it was typed, with its uncertainty: figures, and the word for a distribution."""
         words = re.compile(rf"\b({'|'.join(self.phrases['distribution'])})\b")
