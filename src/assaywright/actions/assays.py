@@ -4,6 +4,7 @@ import hashlib
 import json
 from typing import Any
 
+from assaywright.actions.asked_about import ask_about_others, check_masses
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed, number, past_day
@@ -13,12 +14,15 @@ from assaywright.assay.result import Outcome
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_assay, worksheet_bytes
 from assaywright.records.log import append
-from assaywright.records.models import Assay, Determination, Event
-from assaywright.records.models.assays import IN_REVIEW, REVIEWED
+from assaywright.records.models import Assay, Determination, Event, Person
+from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
 from assaywright.records.models.people import REVIEWER, SIGNATORY
 from assaywright.records.toml_text import day_text
 
 DAY = len("2026-11-30")
+CLOSED = {IN_REVIEW: "let the reviewer send it back first",
+          REVIEWED: "let a reviewer or an authorised signatory reopen it, with the reason",
+          VOID: "begin another worksheet"}
 REVIEWED_MEANING = "I have checked the raw data, the working and the remarks, and agree with the result"
 
 
@@ -71,19 +75,23 @@ def assay_amend(
 
 @repeatable
 def determination_record(
-    *, identity: str, fields: dict[str, Any], by: str, place: int | None = None, act: str = ""
+    *, identity: str, fields: dict[str, Any], by: str, place: int | None = None, own: bool = False,
+    looked_at: int | None = None, act: str = "",
 ) -> Event:
-    """Record a determination, as typed.
+    """Record a determination, as typed; somebody else than the worksheet's analyst is named in it.
 
     Arguments:
         fields: of one [[determination]] of a worksheet, each as text with its unit.
         place: its number; the next free one by default. A taken one is refused, so that two people's entries both
             stay.
+        own: whether readings that another determination of the worksheet has as well are readings of their own.
+        looked_at: version of the worksheet as the page showed it; what was recorded since is asked about.
 
     Raises:
-        Refusal: the assay is not open, the number is taken, a reading cannot be, or ``by`` may not.
+        Refusal: the assay is not open, the number is taken, a reading cannot be, another determination has the same
+            readings, one was recorded since the page was shown, or ``by`` may not.
     """
-    demand(by, *WORKERS)
+    person = demand(by, *WORKERS)
     assay = open_assay(identity)
     taken = set(Determination.objects.filter(assay=identity).values_list("place", flat=True))
     sent_before = Event.objects.filter(act=act, subject=identity, kind="determination.recorded").first()
@@ -93,9 +101,13 @@ def determination_record(
     if place in taken and sent_before is None:
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="record this one under the next number, or correct that one")
+    if not fields.get("analyst") and person.name.casefold() != assay.analyst.casefold():
+        fields = {**fields, "analyst": person.name}
     check_determination(assay, fields, place)
+    if sent_before is None:
+        ask_about_others(assay, fields, own=own, looked_at=looked_at)
     return append("determination.recorded", subject=identity, by=by, act=act,
-                  payload={"place": place, "fields": fields})
+                  payload={"place": place, "fields": fields, **({"own_readings": True} if own else {})})
 
 
 @repeatable
@@ -113,7 +125,7 @@ def determination_correct(
     check_determination(assay, fields, place)
     return append("determination.corrected", subject=identity, by=by, act=act, expected=expected, seen=row.version,
                   reason=needed(reason, "the reason", "reason"),
-                  payload={"place": place, "fields": fields, "before": row.content})
+                  payload={"place": place, "fields": fields, "before": _as_first_sent(act, "before", row.content)})
 
 
 @repeatable
@@ -241,6 +253,7 @@ def check_determination(assay: Assay, fields: dict[str, Any], place: int) -> Non
     from assaywright.assay.worksheet import FORMAT, parse_worksheet
     from assaywright.records.toml_text import toml_text
 
+    check_masses(assay, fields, place)
     whole = {"format": FORMAT, **assay.content, "determination": [fields]}
     try:
         parse_worksheet(toml_text(whole).encode(), assay.path)
@@ -256,10 +269,8 @@ def open_assay(identity: str) -> Assay:
         Refusal: there is none, or it is in review or reviewed.
     """
     assay = assay_of_number(identity)
-    if assay.stage in (IN_REVIEW, REVIEWED):
-        raise Refusal(f"{identity} is {assay.stage}", where=identity,
-                      remedy="let the reviewer send it back first" if assay.stage == IN_REVIEW
-                      else "begin another worksheet")
+    if assay.stage in CLOSED:
+        raise Refusal(f"{identity} is {assay.stage}", where=identity, remedy=CLOSED[assay.stage])
     return assay
 
 
@@ -273,6 +284,12 @@ def assay_of_number(identity: str) -> Assay:
                           where="number", remedy="choose one from the list")
 
 
+def _as_first_sent(act: str, key: str, now: Any) -> Any:
+    """Return what an act said of the state before it, when it was sent first; else what it is now."""
+    event = Event.objects.filter(act=act).first() if act else None
+    return json.loads(event.payload).get(key, now) if event is not None else now
+
+
 def _determination(identity: str, place: int) -> Determination:
     found = Determination.objects.filter(assay=identity, place=place).first()
     return Refusal.unless(found, f"there is no determination {place}", where=identity, remedy="record it first")
@@ -283,11 +300,18 @@ def _for_review(identity: str, by: str) -> Assay:
     assay = assay_of_number(identity)
     if assay.stage != IN_REVIEW:
         raise Refusal(f"{identity} is {assay.stage}, not in review", where=identity, remedy="wait until it is sent")
-    worked = set(Event.objects.filter(subject=identity, kind__in=WORK).values_list("by", flat=True))
-    if by in worked or assay.analyst.casefold() == person.name.casefold():
+    if has_worked_on(person, assay):
         raise Refusal(f"{person.name} has worked on {identity}", where=identity,
                       remedy="let somebody else review it: nobody reviews their own work")
     return assay
+
+
+def has_worked_on(person: Person, assay: Assay) -> bool:
+    """Return whether somebody has titrated, entered, corrected or sent anything of an assay, or is named as analyst."""
+    names = {assay.analyst, *(str(one.content.get("analyst", ""))
+                              for one in Determination.objects.filter(assay=assay.identity))}
+    return (person.name.casefold() in {name.casefold() for name in names}
+            or Event.objects.filter(subject=assay.identity, kind__in=WORK, by=person.identity).exists())
 
 
 WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination.corrected", "determination.excluded",

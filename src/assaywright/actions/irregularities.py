@@ -1,6 +1,6 @@
 """Irregular results: computed, remarked on, and held back until an authorised person records why they may go."""
 
-from assaywright.actions.assays import WORK
+from assaywright.actions.assays import has_worked_on
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
@@ -11,9 +11,9 @@ from assaywright.metrology.remarks import Remark
 from assaywright.records.accepted import accepted_of, worksheets_of
 from assaywright.records.bridge import evaluate_assay, lot_file, open_by_path, rests_on
 from assaywright.records.log import append
-from assaywright.records.models import Assay, Determination, Event, Lot, Person
+from assaywright.records.models import Assay, Event, Lot, Person
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED
-from assaywright.records.models.lots import MADE, RELEASED
+from assaywright.records.models.lots import MADE, ON_HOLD, RELEASED
 from assaywright.records.models.people import SIGNATORY
 
 MEANING = "I have judged this irregularity, and answer for letting the result go in spite of it"
@@ -70,7 +70,7 @@ def _held(subject: str) -> tuple[list[str], tuple[Remark, ...]]:
                          where="number", remedy="choose one from the list")
     if lot.state not in (MADE, RELEASED):
         raise Refusal(f"the lot {subject} is {lot.state}", where=f"lot {subject}",
-                      remedy="conclude the investigation first" if lot.state != "rejected" else "look at its history")
+                      remedy="conclude the investigation first" if lot.state == ON_HOLD else "look at its history")
     outcome: LotOutcome = evaluate_lot(lot_file(lot, whole=False), open_by_path)
     return worksheets_of(outcome), outcome.remarks
 
@@ -82,7 +82,7 @@ def _look_at(worksheets: list[str], person: Person) -> None:
             raise Refusal(f"{assay.identity} is {assay.stage}", where=assay.identity,
                           remedy="let it be sent to review first: what is corrected there may do away with the remark")
     for assay in _all_below(worksheets):
-        if _has_worked_on(person, assay):
+        if has_worked_on(person, assay):
             raise Refusal(f"{person.name} has worked on {assay.identity}", where=assay.identity,
                           remedy="let another authorised signatory judge it: nobody accepts their own irregularity")
 
@@ -95,10 +95,3 @@ def _all_below(worksheets: list[str]) -> list[Assay]:
         found.update((one.identity, one) for one in layer)
         waiting = [one for assay in layer for one in rests_on(assay) if one not in found]
     return list(found.values())
-
-
-def _has_worked_on(person: Person, assay: Assay) -> bool:
-    names = {assay.analyst, *(str(one.content.get("analyst", ""))
-                              for one in Determination.objects.filter(assay=assay.identity))}
-    return (person.name.casefold() in {name.casefold() for name in names}
-            or Event.objects.filter(subject=assay.identity, kind__in=WORK, by=person.identity).exists())

@@ -1,9 +1,12 @@
-"""A second assay of a lot: only as a retest that was authorised by plan, which it names; the first result stays."""
+"""A second result of a lot: only as a retest that was authorised by plan, which it names; the first result stays."""
 
 import json
+from typing import Any
 
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.models import Assay, Determination, Event, Investigation, Person
+from assaywright.records.investigated import standing
+from assaywright.records.models import Assay, Determination, Event, Investigation, Lot, Person, Product
+from assaywright.records.models.assays import VOID
 from assaywright.records.projections.lots import RETEST
 
 
@@ -15,34 +18,91 @@ def concluded_before(about: str, method: str, kind: str) -> Assay | None:
     if kind != "assay" or not about:
         return None
     titrated = Determination.objects.values("assay")
-    return Assay.objects.filter(about=about, method=method, kind=kind, pk__in=titrated).order_by("version").first()
+    return Assay.objects.filter(about=about, method=method, kind=kind, pk__in=titrated).exclude(stage=VOID).order_by(
+        "version").first()
 
 
 def authorisation(about: str, method: str, before: Assay) -> Event:
     """Return the event that authorised a retest which nobody has begun yet.
 
     Raises:
-        Refusal: no retest of the lot is authorised, or its worksheet has been begun.
+        Refusal: no retest of the lot is authorised, its worksheet has been begun, or an investigation has let the
+            first result stand.
     """
-    investigation = Investigation.objects.filter(lot=about).order_by("id").last()
-    event = Event.objects.filter(subject=about, kind="retest.authorised").order_by("number").last()
-    if investigation is None or investigation.stage != RETEST or event is None:
+    _not_standing(about, _titrated_by(about, method))
+    event = authorised_now(about)
+    if event is None:
         raise Refusal(f"the lot {about} is assayed by this method in {before.identity}, and no retest is authorised",
                       where=f"lot {about}",
                       remedy="go on there; a result outside its limits asks for a hold, the check list and an "
                              "authorised retest")
-    if begun := _begun_under(event, about, method):
+    if begun := _begun_under(event, method):
         raise Refusal(f"the retest that was authorised is {begun}", where=f"lot {about}", remedy="go on there")
     return event
 
 
-def _begun_under(event: Event, about: str, method: str) -> str:
-    """Return the worksheet that was begun under an authorisation, or an empty text."""
-    for assay in Assay.objects.filter(about=about, method=method):
-        begun = Event.objects.filter(subject=assay.identity, kind="assay.begun").first()
-        if begun is not None and json.loads(begun.payload).get("authorised") == event.number:
-            return assay.identity
-    return ""
+def retest_of_entry(entered_in: Lot, name: str) -> Event:
+    """Return the event that authorised a retest of an entered characteristic which nobody has entered yet.
+
+    Raises:
+        Refusal: no retest of the lot is authorised, it is entered, or an investigation has let the first result stand.
+    """
+    identity = entered_in.identity
+    _not_standing(identity, {name})
+    event = authorised_now(identity)
+    if event is None:
+        raise Refusal(f"the lot {identity} is on hold, and no retest is authorised", where=f"lot {identity}",
+                      remedy="go through the check list and have a retest authorised first")
+    if any(one["table"]["name"] == name for one in _entered_under(event)):
+        raise Refusal(f"the retest of {name} that was authorised is entered already", where=f"lot {identity}",
+                      remedy="have it checked, and conclude the investigation")
+    return event
+
+
+def authorised_now(about: str) -> Event | None:
+    """Return the event that authorised a retest of a lot, while its investigation waits for one; else None."""
+    investigation = Investigation.objects.filter(lot=about).order_by("id").last()
+    if investigation is None or investigation.stage != RETEST:
+        return None
+    return Event.objects.filter(subject=about, kind="retest.authorised").order_by("number").last()
+
+
+def begun_under(event: Event) -> list[Assay]:
+    """Return the worksheets that were begun under an authorisation and have not been declared void."""
+    assays = Assay.objects.filter(about=event.subject).exclude(stage=VOID).order_by("identity")
+    begun = Event.objects.filter(subject__in=[one.identity for one in assays], kind="assay.begun")
+    under = {one.subject for one in begun if json.loads(one.payload).get("authorised") == event.number}
+    return [one for one in assays if one.identity in under]
+
+
+def entered_under(event: Event) -> list[int]:
+    """Return the keys of what was entered under an authorisation."""
+    return [one["key"] for one in _entered_under(event)]
+
+
+def _entered_under(event: Event) -> list[dict[str, Any]]:
+    entered = Event.objects.filter(subject=event.subject, kind="characteristic.entered", number__gt=event.number)
+    found = [{**json.loads(one.payload), "key": one.number} for one in entered.order_by("number")]
+    return [one for one in found if one.get("authorised") == event.number]
+
+
+def _begun_under(event: Event, method: str) -> str:
+    """Return the worksheet that was begun by a method under an authorisation, or an empty text."""
+    return next((one.identity for one in begun_under(event) if one.method == method), "")
+
+
+def _titrated_by(about: str, method: str) -> set[str]:
+    """Return the names of the characteristics of a lot that a method assays."""
+    lot = Lot.objects.filter(pk=about).first()
+    product = Product.objects.filter(pk=lot.product).first() if lot else None
+    specified = product.content["characteristics"] if product else []
+    return {str(one["name"]) for one in specified if one.get("method") == method}
+
+
+def _not_standing(about: str, names: set[str]) -> None:
+    if decided := names & standing(about):
+        raise Refusal(f"an investigation has let the first result of {' and '.join(sorted(decided))} stand",
+                      where=f"lot {about}", remedy="have the lot rejected; once it is adjusted it is a lot of its own")
 
 
 def said_of_retest(before: Assay, authorised: Event) -> str:

@@ -1,7 +1,7 @@
 """Which standardisations tell what a solution is worth."""
 
 from assaywright.records.models import Assay, Event
-from assaywright.records.models.assays import REVIEWED, TITRATING
+from assaywright.records.models.assays import REVIEWED, TITRATING, VOID
 
 
 def standardisations_of(solution: str) -> list[Assay]:
@@ -9,7 +9,8 @@ def standardisations_of(solution: str) -> list[Assay]:
 
     While none has been reviewed, the others serve, and the release of what rests on them waits for their review.
     """
-    every = Assay.objects.filter(kind="standardisation", about=solution).order_by("performed", "identity")
+    every = Assay.objects.filter(kind="standardisation", about=solution).exclude(stage=VOID).order_by(
+        "performed", "identity")
     reviewed = [one for one in every if one.stage == REVIEWED]
     return reviewed or [one for one in every if one.stage != TITRATING or one.version in _imported(one)]
 

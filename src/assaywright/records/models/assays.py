@@ -8,6 +8,7 @@ TITRATING = "titrating"
 IN_REVIEW = "in review"
 RETURNED = "sent back"
 REVIEWED = "reviewed"
+VOID = "void"
 
 
 class Assay(MadeFromEvents):

@@ -4,7 +4,7 @@ from typing import Any
 
 from assaywright.records.chain import canonical
 from assaywright.records.models import Assay, Determination, Event, Result, Signature
-from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
+from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED, VOID
 from assaywright.records.projections.registry import follows
 from assaywright.records.projections.tables import rows
 from assaywright.records.toml_text import day_text
@@ -73,7 +73,7 @@ def _sent(event: Event, payload: dict[str, Any]) -> None:
     _touch(event, IN_REVIEW)
 
 
-@follows("assay.returned")
+@follows("assay.returned", "assay.reopened")
 def _returned(event: Event, payload: dict[str, Any]) -> None:
     _touch(event, RETURNED)
 
@@ -84,6 +84,11 @@ def _reviewed(event: Event, payload: dict[str, Any]) -> None:
         id=event.number, subject=event.subject, by=event.by, meaning=payload["meaning"],
         sha256=payload["worksheet_sha256"], at=event.recorded_at, version=event.number)
     _touch(event, REVIEWED)
+
+
+@follows("assay.voided")
+def _voided(event: Event, payload: dict[str, Any]) -> None:
+    _touch(event, VOID)
 
 
 def _touch(event: Event, stage: str = "") -> None:
