@@ -1,4 +1,4 @@
-"""Every page in a real browser, at the widths of a desk and of a tablet, and at twice the size of letters.
+"""Every page in a real browser, at the widths of a desk, a tablet and a telephone, and at twice the size of letters.
 
 No serious violation of WCAG 2.2 by the rules of axe-core; nothing wider than the window; nothing that the browser
 complains of, such as a script or style that the page's policy forbids.
@@ -14,7 +14,15 @@ from scripts.screenshots import STRAY, sign_in, walk
 from tests.web.test_serve import free_port, serving
 
 GRAVE = ("serious", "critical")
-WIDTHS = {"desk": (1280, 900), "tablet": (820, 1180), "desk at 200 %": (640, 450)}
+WIDTHS = {"desk": (1280, 900), "tablet": (820, 1180), "desk at 200 %": (640, 450), "telephone": (390, 844)}
+WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+LONG_WORDS = """() => document.querySelectorAll(
+    "main h1, main h2, main p, main dd, main li, main td, main th, main label, main summary, main strong, main .hint")
+    .forEach(one => one.append(" " + "x".repeat(300)))"""
+UNNAMED_FRAMES = """() => [...document.querySelectorAll("main *")].filter(one =>
+    ["auto", "scroll"].includes(getComputedStyle(one).overflowX) && one.scrollWidth > one.clientWidth + 1
+    && !(one.tabIndex === 0 && (one.getAttribute("aria-label") || one.matches("input, textarea, select, pre, .working"))))
+    .map(one => one.outerHTML.slice(0, 120))"""
 OURS_TO_SAY = ("404", "403", "422")  # the browser reports such an answer as an error of its own
 
 
@@ -53,9 +61,15 @@ def test_every_page_can_be_read_by_everybody_and_fits_the_window(site, page):
                    for one in Axe().run(page).response["violations"] if one["impact"] in GRAVE]
         for name, (width, height) in WIDTHS.items():
             page.set_viewport_size({"width": width, "height": height})
-            wider = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-            if wider > 0:
+            if (wider := page.evaluate(WIDER)) > 0:
                 faults.append((path, name, f"{wider} px wider than the window"))
+            faults += [(path, name, "a frame that scrolls, without a name or out of the keyboard's reach", one)
+                       for one in page.evaluate(UNNAMED_FRAMES)]
+        page.evaluate(LONG_WORDS)
+        for name, (width, height) in WIDTHS.items():
+            page.set_viewport_size({"width": width, "height": height})
+            if (wider := page.evaluate(WIDER)) > 0:
+                faults.append((path, name, f"{wider} px wider than the window, for a word without blanks"))
     assert not faults
     assert not [one for one in complaints if not any(status in one for status in OURS_TO_SAY)]
 

@@ -1,4 +1,4 @@
-"""What is typed into forms: whole or refused with all of it kept, figures with either decimal mark, units of any size."""
+"""What is typed into forms: whole or refused with all kept, figures with either decimal mark, units of any size."""
 
 import re
 import uuid
