@@ -61,16 +61,23 @@ def assay_amend(
     *, identity: str, heading: dict[str, Any], rests_on: list[str], by: str, reason: str, expected: int | None = None,
     act: str = "",
 ) -> Event:
-    """Amend the heading of an assay: vessels, air, the sample's density; the old one stays on record.
+    """Correct the heading of an assay; what changed stands in the event, field by field, before and after.
 
     Raises:
-        Refusal: no such assay open, no reason, somebody else changed it, or ``by`` may not.
+        Refusal: no such assay open, it would be another worksheet then, the day has not come, no reason, somebody
+            else changed it, or ``by`` may not.
     """
+    from assaywright.actions.heading_correction import changes
+
     demand(by, *WORKERS)
     assay = open_assay(identity)
+    _check_same(assay.content, heading)
     _check_known(rests_on)
+    past_day(day_text(heading.get("performed"))[:DAY], "performed")
+    changed = _as_first_sent(act, "changes", changes(assay.content, heading))
     return append("assay.amended", subject=identity, by=by, act=act, expected=expected, seen=assay.version,
-                  reason=needed(reason, "the reason", "reason"), payload={"heading": heading, "rests_on": rests_on})
+                  reason=needed(reason, "the reason", "reason"),
+                  payload={"heading": heading, "rests_on": rests_on, "changes": changed})
 
 
 @repeatable
@@ -321,6 +328,17 @@ WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination
 def _check_free(identity: str) -> None:
     if Assay.objects.filter(pk=identity).exists():
         raise Refusal(f"there is a worksheet {identity} already", where="number", remedy="give this one its own number")
+
+
+def _check_same(before: dict[str, Any], after: dict[str, Any]) -> None:
+    """Refuse a heading of another worksheet: of another number, kind, method, lot or solution."""
+    def of(heading: dict[str, Any]) -> list[Any]:
+        subject = heading.get("sample" if heading.get("kind") == "assay" else "titrant", {})
+        return [heading.get("id"), heading.get("kind"), heading.get("method"), subject.get("lot")]
+
+    if of(before) != of(after):
+        raise Refusal("number, method and lot of a worksheet stay as they are", where=str(before.get("id", "")),
+                      remedy="have this worksheet declared void, and begin another")
 
 
 def _check_known(rests_on: list[str]) -> None:

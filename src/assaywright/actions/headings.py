@@ -4,7 +4,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from assaywright.actions.reasons import day, number
-from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, FLASK, PIPETTE, Asked, asked
+from assaywright.assay.asked import (
+    ALIQUOT_PIPETTE,
+    DILUTED,
+    DILUTED_BY_MASS,
+    DILUTED_WAYS,
+    FLASK,
+    PIPETTE,
+    WEIGHED,
+    Asked,
+    asked,
+)
 from assaywright.assay.method import Method
 from assaywright.assay.reading.materials import SOLUTION_FIELDS, STANDARD_FIELDS
 from assaywright.metrology.refusal import Refusal
@@ -14,6 +24,7 @@ from assaywright.records.models.equipment import IN_USE
 from assaywright.records.standardisations import standardisations_of
 from assaywright.records.toml_text import DATE
 
+PORTION_OF_DILUTION, WHOLE_DILUTION = "portion for the dilution", "whole dilution"
 UNITS_OF_AIR = {"temperature": "°C", "pressure": "hPa", "humidity": "%"}
 
 
@@ -47,13 +58,13 @@ def heading_of(chosen: Chosen, *, by: str) -> tuple[dict[str, Any], list[str]]:
     heading.update({key: chosen.text(key) for key in ("title", "note") if chosen.text(key)})
     heading.update(_tested(chosen, method))
     for role in wanted.solutions:
-        heading[role], further = _known_solution(chosen, role)
+        heading[role], further = known_solution(chosen, role)
         rests_on += further
     if wanted.standard:
-        heading["standard"] = _standard(chosen)
+        heading["standard"] = standard_of(chosen)
     heading.update(_equipment(chosen, wanted))
     heading.update(_circumstances(chosen, wanted, method))
-    _check(heading, wanted, method)
+    check_heading(heading, wanted, method)
     return heading, list(dict.fromkeys(rests_on))
 
 
@@ -92,8 +103,12 @@ def _solution(identity: str, where: str) -> Solution:
                           remedy="choose one from the list")
 
 
-def _known_solution(chosen: Chosen, role: str) -> tuple[dict[str, Any], list[str]]:
-    """Return the table of a solution with what tells its concentration, and the standardisations that do."""
+def known_solution(chosen: Chosen, role: str) -> tuple[dict[str, Any], list[str]]:
+    """Return the table of a solution with what tells its concentration, and the standardisations that do.
+
+    Raises:
+        Refusal: it is not in use, or nothing tells its concentration.
+    """
     solution = _solution(chosen.text(role), role)
     table = _table(solution)
     if table.get("concentration"):
@@ -108,7 +123,12 @@ def _known_solution(chosen: Chosen, role: str) -> tuple[dict[str, Any], list[str
     return table, [one.identity for one in found]
 
 
-def _standard(chosen: Chosen) -> dict[str, Any]:
+def standard_of(chosen: Chosen) -> dict[str, Any]:
+    """Return the table of the reference material that was chosen.
+
+    Raises:
+        Refusal: it is not in use.
+    """
     found = Material.objects.filter(pk=chosen.text("standard"), state=IN_USE).first()
     material = Refusal.unless(found, f"there is no reference material '{chosen.text('standard')}' in use",
                               where="standard", remedy="choose one from the list")
@@ -119,17 +139,23 @@ def _standard(chosen: Chosen) -> dict[str, Any]:
 
 
 def _equipment(chosen: Chosen, wanted: Asked) -> dict[str, Any]:
-    vessels = {one.role: _instrument(chosen.text(f"vessel {one.role}"), one.words, one.kinds) for one in wanted.vessels}
+    vessels = {one.role: instrument_of(chosen.text(f"vessel {one.role}"), one.words, one.kinds)
+               for one in wanted.vessels}
     found: dict[str, Any] = {"vessels": vessels}
     if wanted.weighs:
-        found["balances"] = {"balance": _instrument(chosen.text("balance"), "balance", ("balance",))}
+        found["balances"] = {"balance": instrument_of(chosen.text("balance"), "balance", ("balance",))}
     if chosen.text("thermometer"):
         found["thermometers"] = {
-            "thermometer": _instrument(chosen.text("thermometer"), "thermometer", ("thermometer",))}
+            "thermometer": instrument_of(chosen.text("thermometer"), "thermometer", ("thermometer",))}
     return found
 
 
-def _instrument(identity: str, words: str, kinds: tuple[str, ...]) -> dict[str, Any]:
+def instrument_of(identity: str, words: str, kinds: tuple[str, ...]) -> dict[str, Any]:
+    """Return the table of an instrument, as its last calibration states it.
+
+    Raises:
+        Refusal: it is not in use, or is of another kind.
+    """
     found = Instrument.objects.filter(pk=identity, state=IN_USE).first()
     if found is None or found.kind not in kinds:
         raise Refusal(f"no {words} is chosen" if not identity else f"{identity} cannot serve as {words}", where=words,
@@ -140,10 +166,8 @@ def _instrument(identity: str, words: str, kinds: tuple[str, ...]) -> dict[str, 
 def _circumstances(chosen: Chosen, wanted: Asked, method: Method) -> dict[str, Any]:
     """Return dilution, air, blank, repeatability and report, as far as they are typed."""
     found: dict[str, Any] = {}
-    if wanted.handling == DILUTED:
-        temperature = with_unit(chosen.text("dilution_temperature"), "°C")
-        warm = {"sample_temperature": temperature, "temperature": temperature} if temperature else {}
-        found["dilution"] = {"pipette": PIPETTE, "flask": FLASK, **warm}
+    if wanted.way in DILUTED_WAYS:
+        found["dilution"] = _dilution(chosen, wanted)
     air = {key: with_unit(chosen.text(f"air_{key}"), unit) for key, unit in UNITS_OF_AIR.items()
            if chosen.text(f"air_{key}")}
     if air:
@@ -157,13 +181,34 @@ def _circumstances(chosen: Chosen, wanted: Asked, method: Method) -> dict[str, A
     return found
 
 
-def _check(heading: dict[str, Any], wanted: Asked, method: Method) -> None:
-    """Refuse a heading that a worksheet would refuse, tried with one determination that nobody made."""
+def _dilution(chosen: Chosen, wanted: Asked) -> dict[str, Any]:
+    """Return the table of the dilution: its portion pipetted or weighed, made up in a flask or by mass."""
+    temperature = with_unit(chosen.text("dilution_temperature"), "°C")
+    if wanted.way == DILUTED:
+        warm = {"sample_temperature": temperature, "temperature": temperature} if temperature else {}
+        return {"pipette": PIPETTE, "flask": FLASK, **warm}
+    weighed = {one.name: with_unit(chosen.text(f"dilution_{one.name}"), one.unit) for one in wanted.dilution
+               if chosen.text(f"dilution_{one.name}")}
+    for named, group in ((PORTION_OF_DILUTION, ("gross", "net")), (WHOLE_DILUTION, ("total_gross", "total_net"))):
+        if group[0] in (one.name for one in wanted.dilution) and not any(key in weighed for key in group):
+            raise Refusal(f"nothing says what the {named} weighs", where="dilution",
+                          remedy="weigh it first, and give gross mass with tare, or the net mass")
+    if wanted.way == DILUTED_BY_MASS:
+        return weighed
+    return {**weighed, "flask": FLASK, **({"temperature": temperature} if temperature else {})}
+
+
+def check_heading(heading: dict[str, Any], wanted: Asked, method: Method) -> None:
+    """Try a heading with one determination that nobody made.
+
+    Raises:
+        Refusal: a worksheet would refuse it.
+    """
     from assaywright.assay.worksheet import FORMAT, parse_worksheet
     from assaywright.records.toml_text import toml_text
 
     tried: dict[str, Any] = {"initial": "0.00 mL", "final": "20.00 mL"}
-    if wanted.weighs:
+    if wanted.handling == WEIGHED:
         tried |= {"gross": "2.0000 g", "tare": "1.0000 g"}
     elif wanted.handling == DILUTED:
         tried |= {"pipette": ALIQUOT_PIPETTE}

@@ -77,3 +77,8 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
                              if isinstance(shown, str))
             if told:
                 yield f"{'before' if key == 'before' else 'recorded'}: {told}"
+    changes = payload.get("changes")
+    for what, before, after in changes if isinstance(changes, list) else ():
+        yield f"{what}: {before or 'not stated'} → {after or 'not stated'}"
+    if payload.get("own_readings"):
+        yield "the same readings as another determination, confirmed to be readings of their own"
