@@ -137,9 +137,19 @@ def test_a_table_changed_by_hand_is_named_row_by_row(laboratory, command):
     Person.objects.create(identity="stranger", name="A Stranger", roles="administrator", version=1)
     status, out, _ = command("check-records")
     assert status == 1
-    assert "lot 0943 is not what the events say" in out
-    assert "is missing from the table, though an event made it" in out
+    assert "lot 0943: state is 'released', by the events 'made'" in out
+    assert "determination 1 of WS-26-0903 is missing from the table, though an event made it" in out
     assert "person stranger is in the table, and no event made it" in out
+
+
+def test_what_was_changed_in_a_row_is_named_with_both_values(laboratory, command):
+    from assaywright.records.models import Determination
+
+    row = Determination.objects.filter(assay="WS-26-0903", place=2).get()
+    before = row.content
+    Determination.objects.filter(pk=row.pk).update(body=row.body.replace(before["final"], "24.99 mL"))
+    out = command("check-records")[1]
+    assert f"determination 2 of WS-26-0903: final is '24.99 mL', by the events '{before['final']}'." in out
 
 
 def test_an_event_from_which_nothing_can_follow_is_named(people, command):

@@ -88,8 +88,8 @@ def test_a_table_changed_by_hand_is_named():
     told = check_records().faults
     assert sorted(told) == [
         "assay WS-26-0903 is missing from the table, though an event made it",
-        "lot 0943 is not what the events say",
-        "person ines is not what the events say",
+        "lot 0943: state is 'released', by the events 'made'",
+        "person ines: roles is 'authorised signatory', by the events 'analyst'",
     ]
 
 

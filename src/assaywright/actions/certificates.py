@@ -27,6 +27,7 @@ from assaywright.records.log import append
 from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Product, Signature
 from assaywright.records.models.lots import RELEASED
 from assaywright.records.models.people import SIGNATORY
+from assaywright.records.untouched import demand_untouched
 from assaywright.reports.language import ENGLISH, LANGUAGES
 
 MEANING = "I have judged what was computed, and answer for this certificate"
@@ -162,6 +163,7 @@ def _titrant(identity: str) -> _Certified:
 def _issued(kind: str, what: _Certified, person: Person, act: str, more: dict[str, str]) -> Event:
     from assaywright.reports.render import certificate_pdf, renderer
 
+    demand_untouched(what.number, person.identity)
     anchor = head_anchor()
     number, today = _number(what), clock.now().astimezone(_zone()).date()
     note = f"Head of the records when this was issued: {anchor.number}:{anchor.digest[:32]}."

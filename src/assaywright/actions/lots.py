@@ -14,6 +14,7 @@ from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.lots import ON_HOLD, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.projections.lots import CONCLUDED, OPEN, RETEST
+from assaywright.records.untouched import demand_untouched
 
 RELEASED_MEANING = "Every characteristic is decided and every assay reviewed; I release this lot"
 
@@ -161,6 +162,7 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
             not.
     """
     demand(by, SIGNATORY)
+    demand_untouched(identity, by)
     found = _undecided_lot(identity)
     outcome = evaluate_lot_record(found)
     numbers = [one.worksheet.identity for one in outcome.outcomes]

@@ -1,6 +1,6 @@
 """Making the tables anew from the events, and seeing whether they were what the events say."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import islice
 from typing import Any
 
@@ -10,6 +10,8 @@ from django.db.models import QuerySet
 from assaywright.records.chain import canonical
 from assaywright.records.models import Event
 from assaywright.records.models.kept import MadeFromEvents
+from assaywright.records.named_rows import differences as differences_of
+from assaywright.records.named_rows import named
 from assaywright.records.projections import projected_models
 from assaywright.records.projections.tables import Model, Table
 from assaywright.records.replay import CHUNK, replayed
@@ -59,19 +61,38 @@ def compare(tables: dict[Model, Table]) -> list[str]:
 
 
 def _compared(model: Model, ought: Table) -> list[str]:
-    what, place = model._meta.verbose_name, ought.place[ought.key]
+    place = ought.place[ought.key]
     unexpected, changed = [], []
-    for row in QuerySet(model).values_list(*ought.names).iterator(CHUNK):
-        expected = ought.rows.pop(row[place], None)
+    for values in QuerySet(model).values_list(*ought.names).iterator(CHUNK):
+        expected = ought.rows.pop(values[place], None)
         if expected is None:
-            unexpected.append(f"{what} {row[place]} is in the table, and no event made it")
-        elif list(row) != expected and not _same(model, row, expected):
-            changed.append(f"{what} {row[place]} is not what the events say")
-    missing = [f"{what} {key} is missing from the table, though an event made it" for key in ought.rows]
+            unexpected.append(not_made(model, ought.names, values))
+        elif list(values) != expected:
+            changed += changes(model, ought.names, values, expected)
+    missing = [lost(model, ought.names, values) for values in ought.rows.values()]
     return unexpected + missing + changed
 
 
-def _same(model: Model, row: tuple[Any, ...], expected: list[Any]) -> bool:
-    """Return whether values are the same once each has the type of its column."""
-    return all(there == field.to_python(value)
-               for field, there, value in zip(model._meta.concrete_fields, row, expected, strict=True))
+def not_made(model: Model, names: Sequence[str], values: Sequence[Any]) -> str:
+    """Return in a sentence that a row has no event behind it."""
+    return f"{named(model, dict(zip(names, values, strict=True)))} is in the table, and no event made it"
+
+
+def lost(model: Model, names: Sequence[str], values: Sequence[Any]) -> str:
+    """Return in a sentence that a row is not there."""
+    return f"{named(model, dict(zip(names, values, strict=True)))} is missing from the table, though an event made it"
+
+
+def changes(model: Model, names: Sequence[str], values: Sequence[Any], expected: Sequence[Any]) -> list[str]:
+    """Return in a sentence what differs in a row once each value has the type of its column; none where nothing does.
+
+    Arguments:
+        names: of the columns.
+        values: as they are in the table.
+        expected: as the events say.
+    """
+    typed = [field.to_python(value) for field, value in zip(model._meta.concrete_fields, expected, strict=True)]
+    if list(values) == typed:
+        return []
+    there, ought = dict(zip(names, values, strict=True)), dict(zip(names, typed, strict=True))
+    return [f"{named(model, ought)}: {'; '.join(differences_of(there, ought))}"]
