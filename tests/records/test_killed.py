@@ -40,7 +40,7 @@ def test_a_writer_killed_ten_times_loses_no_acknowledged_act_and_stores_none_twi
 def test_the_check_of_this_test_notices_an_act_that_is_lost_or_twice(tmp_path):
     surroundings = {**os.environ, "ASSAYWRIGHT_FOLDER": str(tmp_path), "ASSAYWRIGHT_DATABASE": ""}
     killed.in_process(["migrate"], surroundings)
-    acknowledged = killed.killed_writer(1, 0.3, surroundings)
+    acknowledged = int(killed.in_process(["kill", "1", "0.6"], surroundings))
     assert acknowledged > 1
     with pytest.raises(AssertionError, match="was acknowledged"):
         killed.in_process(["check", str(acknowledged + 100)], surroundings)
