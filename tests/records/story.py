@@ -39,7 +39,9 @@ def perform(files):
     the_line()
     out_of_specification()
     what_goes_out()
+    reopened_and_void()
     what_comes_in()
+    what_comes_back()
 
 
 def people():
@@ -92,7 +94,7 @@ def equipment():
 
 def the_line():
     """A lot is made, sampled, assayed, corrected, sent back, sent again and reviewed."""
-    from assaywright.actions import assays, bench, lots
+    from assaywright.actions import assays, bench, characteristics, lots
     from assaywright.records.models import Assay, Determination, Lot, Product
 
     lots.lot_make(identity="0951", quantity="20 L", by="ines",
@@ -103,8 +105,10 @@ def the_line():
         "characteristics"] if not one.get("method"))
     from assaywright.records.models import EnteredCharacteristic
 
-    lots.characteristic_enter(identity="0951", by="ines",
-                              table=EnteredCharacteristic.objects.filter(lot="0941", name=entered).last().content)
+    characteristics.characteristic_enter(
+        identity="0951", by="ines", table=EnteredCharacteristic.objects.filter(lot="0941", name=entered).last().content)
+    characteristics.characteristic_check(identity="0951", by="jonas")
+    lots.lot_amend(identity="0951", fields={"quantity": "20 × 1 L"}, by="ines", reason="filled into bottles")
     old = Assay.objects.get(pk="WS-26-0903")
     heading = {**old.content, "id": "WS-26-0951", "sample": {**old.content["sample"], "lot": "0951"}}
     rests_on = json.loads(old.rests_on)
@@ -129,14 +133,16 @@ def the_line():
 
 
 def out_of_specification():
-    from assaywright.actions import lots, products
+    from assaywright.actions import investigations, lots, products
     from assaywright.actions.signatures import signature_refuse
     from assaywright.records.models import Product
 
     lots.lot_hold(identity="0942", by="ines", reason="the first result lies below the limit")
-    lots.retest_authorise(identity="0942", checks={"was the burette clean?": "yes, no drops on the wall"},
-                          plan="three determinations of the retained sample by Tomas Rehn", by="maren")
-    lots.investigation_conclude(identity="0942", conclusion="the first result stands", by="maren")
+    investigations.retest_authorise(
+        identity="0942", checks={"was the burette clean?": "yes, no drops on the wall"},
+        plan="three determinations of the retained sample by Tomas Rehn", by="maren")
+    investigations.investigation_conclude(identity="0942", verdict=investigations.FIRST_STANDS, by="maren",
+                                          conclusion="the cause lies in the lot; no retest was titrated")
     lots.lot_reject(identity="0942", by="maren", reason="below the limit")
     product = Product.objects.first()
     products.product_revise(name=product.pk, definition=product.content, by="maren", reason="reviewed as every year")
@@ -175,6 +181,18 @@ def irregular():
                       reason="a coarse powder; the range is that of its portions and stands in the uncertainty")
 
 
+def reopened_and_void():
+    """A result is looked at again after the certificate went out; a worksheet begun by mistake is declared void."""
+    from assaywright.actions import assays, reopening
+    from assaywright.records.models import Assay
+
+    reopening.assay_reopen(identity="WS-26-0903", by="maren", reason="the balance was found out of order")
+    old = Assay.objects.get(pk="WS-26-0951")
+    heading = {**old.content, "id": "WS-26-0952", "sample": {**old.content["sample"], "lot": "0952"}}
+    assays.assay_begin(heading=heading, about="0952", rests_on=json.loads(old.rests_on), by="ines")
+    reopening.assay_void(identity="WS-26-0952", by="ines", reason="begun for a lot that there is not")
+
+
 def what_comes_in():
     from assaywright.actions.files import file_attach
     from assaywright.actions.history import history_import
@@ -183,6 +201,12 @@ def what_comes_in():
     file_attach(subject="0941", name="label.txt", data=b"acetic acid 30 % w/w, lot 0941", by="ines")
     history_import(data=b"Batch;Day;Content\n0801;03.04.2019;1,0024\n", name="old.csv", by="maren",
                    mapping=read_mapping(HISTORY.encode(), "columns.toml"))
+
+
+def what_comes_back():
+    from assaywright.actions import lots
+
+    lots.lot_recall(identity="0941", by="maren", reason="a wrong label on one of its bottles")
 
 
 # --- freezing ---------------------------------------------------------------------------------------------------------

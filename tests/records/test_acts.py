@@ -16,7 +16,7 @@ import pytest
 from assaywright.metrology.refusal import Refusal
 
 pytestmark = pytest.mark.usefixtures("laboratory")
-READINGS = {"gross": "61.4402 g", "tare": "57.4528 g", "initial": "0.00 mL", "final": "40.07 mL",
+READINGS = {"gross": "61.4402 g", "tare": "57.4528 g", "initial": "0.00 mL", "final": "40.08 mL",
             "temperature": "21.0 °C"}
 CHECKS = {"Was the sample of the right lot?": "yes, label seen"}
 VESSEL = {"id": "B-99", "kind": "burette", "nominal": "50 mL", "class": "A", "standard": "ISO 385",
@@ -91,19 +91,25 @@ ACTS = {
         "definition": {"characteristics": [{"name": "appearance", "required": "clear"}]}}),
     "lots.lot_make": ("ines", "nobody", "lot.made", lambda: {
         "identity": "0945", "table": {"product": "acetic acid 30 % w/w", "maker": "Tarn Hollow Reagents"}}),
+    "lots.lot_amend": ("ines", "nobody", "lot.amended", lambda: {
+        "identity": "0941", "fields": {"quantity": "200 × 1 L"}, "reason": "the quantity was left out"}),
     "lots.lot_sample": ("ines", "nobody", "lot.sampled", lambda: {
         "identity": "0941", "taken": "2026-11-29", "where": "tank 4"}),
     "lots.bottle_open": ("ines", "nobody", "bottle.opened", lambda: {
         "identity": "0941-3", "of": "0941", "opened": "2026-11-29"}),
-    "lots.characteristic_enter": ("ines", "nobody", "characteristic.entered", lambda: {
+    "characteristics.characteristic_enter": ("ines", "nobody", "characteristic.entered", lambda: {
         "identity": "0941", "reason": "measured again", "table": {
             "name": "chloride", "less_than": "1 mg/kg", "source": "T. Rehn, 2026-11-29"}}),
     "lots.lot_hold": ("ines", "nobody", "lot.held", lambda: {"identity": "0943", "reason": "outside its limits"}),
-    "lots.retest_authorise": ("jonas", "ines", "retest.authorised", lambda: held() | {
+    "investigations.retest_authorise": ("jonas", "ines", "retest.authorised", lambda: held() | {
         "checks": CHECKS, "plan": "three determinations by Tomas Rehn"}),
-    "lots.investigation_conclude": ("jonas", "ines", "investigation.concluded", lambda: held() | {
+    "investigations.investigation_conclude": ("jonas", "ines", "investigation.concluded", lambda: held() | {
+        "verdict": "no laboratory error: the first result stands", "checks": CHECKS,
         "conclusion": "the lot is too strong"}),
     "lots.lot_release": ("maren", "jonas", "lot.released", lambda: reviewed_all() | {"identity": "0941"}),
+    "characteristics.characteristic_check": ("jonas", "ines", "characteristic.checked", lambda: entered() | {}),
+    "lots.lot_recall": ("maren", "jonas", "lot.recalled", lambda: released() | {
+        "identity": "0941", "reason": "a wrong label on bottle 12"}),
     "lots.lot_reject": ("maren", "jonas", "lot.rejected", lambda: {"identity": "0943", "reason": "too strong"}),
     "assays.assay_begin": ("ines", "nobody", "assay.begun", lambda: {
         "heading": heading(), "about": "0945", "rests_on": ["WS-26-0878"]}),
@@ -123,6 +129,10 @@ ACTS = {
         "identity": "WS-26-0903", "reason": "the air is missing"}),
     "assays.assay_review": ("jonas", "tomas", "assay.reviewed", lambda: sent() | {
         "identity": "WS-26-0903", "worksheet_sha256": sha256("WS-26-0903")}),
+    "reopening.assay_reopen": ("jonas", "ines", "assay.reopened", lambda: reviewed_all("WS-26-0903") | {
+        "identity": "WS-26-0903", "reason": "the balance was found out of order"}),
+    "reopening.assay_void": ("jonas", "ines", "assay.voided", lambda: {
+        "identity": "WS-26-0903", "reason": "the wrong drum was sampled"}),
     "certificates.certificate_issue": ("maren", "jonas", "certificate.issued", lambda: released() | {"lot": "0941"}),
     "certificates.certificate_amend": ("maren", "jonas", "certificate.amended", lambda: issued() | {
         "number": "TH-26-0941-1", "changed": "the customer’s name"}),
@@ -146,6 +156,12 @@ ACTS = {
 def held():
     act("lots.lot_hold", identity="0943", reason="outside its limits", by="ines")
     return {"identity": "0943"}
+
+
+def entered():
+    act("characteristics.characteristic_enter", identity="0941", by="ines", reason="measured again", table={
+        "name": "chloride", "less_than": "1 mg/kg", "source": "T. Rehn, 2026-11-29"})
+    return {"identity": "0941"}
 
 
 def excluded():
@@ -256,6 +272,8 @@ def test_a_change_without_a_reason_is_refused(path):
 
 @pytest.mark.parametrize("path", [path for path in ACTS if path.split(".")[1] in (
     "person_change_roles", "instrument_calibrate", "product_revise", "lot_release", "assay_amend",
+    "lot_amend", "lot_sample", "characteristic_enter", "characteristic_check", "lot_hold", "retest_authorise",
+    "investigation_conclude", "lot_reject", "lot_recall",
     "determination_correct", "determination_exclude", "assay_send", "assay_return")])
 def test_who_looked_at_an_older_version_overwrites_nothing(path):
     by, _, _, arguments = ACTS[path]
@@ -356,7 +374,8 @@ def test_a_second_assay_of_a_lot_waits_for_an_authorised_retest():
     act("lots.lot_hold", identity="0941", by="ines", reason="doubtful")
     with pytest.raises(Refusal, match="no retest is authorised"):
         act("assays.assay_begin", **again)
-    plan = act("lots.retest_authorise", identity="0941", by="jonas", checks=CHECKS, plan="three by Tomas Rehn")
+    plan = act("investigations.retest_authorise", identity="0941", by="jonas", checks=CHECKS,
+               plan="three by Tomas Rehn")
     begun = act("assays.assay_begin", **again)
     told = json.loads(begun.payload)
     assert (told["authorised"], told["retest_of"]) == (plan.number, "WS-26-0903")
@@ -365,13 +384,13 @@ def test_a_second_assay_of_a_lot_waits_for_an_authorised_retest():
         act("assays.assay_begin", **{**again, "heading": heading("WS-26-0962", "0941")})
 
 
-def test_the_first_result_counts_until_the_retest_is_reviewed_and_stays_after():
+def test_the_first_result_counts_until_the_investigation_lets_the_retest_count_and_stays_after():
     from assaywright.records.bridge import assay_of
     from assaywright.records.models import Lot, Result
 
     reviewed_all("WS-26-0903")
     act("lots.lot_hold", identity="0941", by="ines", reason="doubtful")
-    act("lots.retest_authorise", identity="0941", by="jonas", checks=CHECKS, plan="three by Tomas Rehn")
+    act("investigations.retest_authorise", identity="0941", by="jonas", checks=CHECKS, plan="three by Tomas Rehn")
     act("assays.assay_begin", heading=heading("WS-26-0961", "0941"), about="0941", rests_on=["WS-26-0878"], by="ines")
     for final in ("40.30 mL", "40.31 mL", "40.32 mL"):
         act("assays.determination_record", identity="WS-26-0961", by="ines", fields={**READINGS, "final": final})
@@ -379,6 +398,9 @@ def test_the_first_result_counts_until_the_retest_is_reviewed_and_stays_after():
     assert assay_of(lot, "acetic-acid-by-naoh").identity == "WS-26-0903"
     first = Result.objects.get(assay="WS-26-0903").value
     reviewed_all("WS-26-0961")
+    assert assay_of(lot, "acetic-acid-by-naoh").identity == "WS-26-0903", "until the investigation is concluded so"
+    act("investigations.investigation_conclude", identity="0941", by="jonas", conclusion="a bubble in the tip",
+        verdict="laboratory error found: the retest counts")
     assert assay_of(lot, "acetic-acid-by-naoh").identity == "WS-26-0961"
     assert Result.objects.get(assay="WS-26-0903").value == first
     assert Result.objects.get(assay="WS-26-0961").value != first
@@ -388,7 +410,7 @@ def test_an_unanswered_check_authorises_no_retest():
     held()
     for checks in ({}, {**CHECKS, "Was the burette clean?": " "}):
         with pytest.raises(Refusal, match=r"the answer to|the check list is empty"):
-            act("lots.retest_authorise", identity="0943", by="jonas", checks=checks, plan="three")
+            act("investigations.retest_authorise", identity="0943", by="jonas", checks=checks, plan="three")
 
 
 @pytest.mark.parametrize(("found", "limit", "verdict"), [

@@ -32,6 +32,9 @@ def plain(answer):
 
 
 def sent(client, path, expected=302, **fields):
+    """Send a form; one of a lot's page says which version of the lot it was made for."""
+    if path.startswith("/lot/"):
+        fields = {"version": version("Lot", path.removeprefix("/lot/")), **fields}
     answer = client.post(path, {"act": str(uuid.uuid4()), **fields})
     assert answer.status_code == expected, plain(answer)
     return answer
@@ -84,6 +87,7 @@ def certified(browser):
     ines, maren = browser("ines"), browser("maren")
     new_lot(ines)
     entered(ines)
+    sent(browser("jonas"), "/lot/0951", do="check")
     assayed(ines)
     reviewed(browser, "WS-26-0951", "WS-26-0878", "WS-26-0871", "WS-26-0874")
     sent(maren, "/lot/0951", do="release", version=version("Lot", "0951"), password=PASSWORD)
@@ -165,6 +169,8 @@ def test_a_certificate_is_superseded_and_stays(browser):
     number = certified(browser)
     ines, maren = browser("ines"), browser("maren")
     before = ines.get(f"/certificates/file/{number}").content
+    sent(maren, "/lot/0951", do="amend", customer="Brackwater Dyeworks", amend_reason="the customer was left out")
+    assert f"The certificate {number} states the heading as it was" in plain(ines.get("/lot/0951"))
     later = sent(maren, f"/certificate/{number}", changed="The customer’s name was added.", password=PASSWORD)
     second = later["Location"].rpartition("/")[2]
     assert second == "C-0951-2"
@@ -296,7 +302,11 @@ def test_the_first_result_outside_its_limits_stays_and_a_retest_is_authorised_fi
     assert "not the mean" not in page
     answer = sent(maren, "/lot/0943", 422, do="release", password=PASSWORD)
     assert "is on hold" in plain(answer)
-    sent(jonas, "/lot/0943", do="conclude", conclusion="no cause in the laboratory; the lot is too strong")
+    told = {"do": "conclude", "verdict": "no laboratory error: the first result stands", "password": PASSWORD,
+            "conclusion": "no cause in the laboratory; the lot is too strong"}
+    assert "the retest WS-26-0990 has not been reviewed" in plain(sent(jonas, "/lot/0943", 422, **told))
+    reviewed(browser, "WS-26-0990")
+    sent(jonas, "/lot/0943", **told)
     sent(maren, "/lot/0943", do="reject", reject_reason="too strong; to be adjusted as a new lot")
     assert kinds("0943")[-4:] == ["lot.held", "retest.authorised", "investigation.concluded", "lot.rejected"]
 
@@ -343,7 +353,7 @@ def test_a_label_says_content_hazards_dates_and_a_code_that_can_be_scanned(brows
 
 def test_a_repeated_send_is_stored_once(browser):
     ines, act = browser("ines"), str(uuid.uuid4())
-    fields = {"do": "hold", "hold_reason": "a drop spilt", "act": act}
+    fields = {"do": "hold", "hold_reason": "a drop spilt", "act": act, "version": version("Lot", "0941")}
     sent(ines, "/lot/0941", **fields)
     sent(ines, "/lot/0941", **fields)
     assert kinds("0941").count("lot.held") == 1

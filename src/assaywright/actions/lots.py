@@ -1,22 +1,26 @@
-"""Lots: made, sampled, held, retested by plan, released or rejected; bottles opened; characteristics entered."""
+"""Lots: made, amended, sampled, held, released, rejected, recalled; bottles opened."""
 
 from typing import Any
 
-from assaywright.actions.equipment import IN_CHARGE, WORKERS
+from assaywright.actions.equipment import WORKERS
+from assaywright.actions.lot_heading import FROM_PRODUCT, after_made, changed, checked_heading, nothing_before
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import day, last_day, needed, number, past_day
+from assaywright.actions.reasons import day, needed, number, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_lot_record, rests_on
+from assaywright.records.investigated import entry_of, unchecked
 from assaywright.records.log import append
-from assaywright.records.models import Assay, Bottle, Event, Investigation, Lot, Product
+from assaywright.records.models import Assay, Bottle, Certificate, Event, Lot, Product
 from assaywright.records.models.assays import REVIEWED
-from assaywright.records.models.lots import ON_HOLD, REJECTED, RELEASED
+from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
-from assaywright.records.projections.lots import CONCLUDED, OPEN, RETEST
+from assaywright.records.toml_text import day_text
 from assaywright.records.untouched import demand_untouched
 
 RELEASED_MEANING = "Every characteristic is decided and every assay reviewed; I release this lot"
+RECALLED_MEANING = "This lot is not to be used; I recall it and withdraw its certificates"
+OVER = (RELEASED, REJECTED, RECALLED)
 
 
 @repeatable
@@ -24,34 +28,69 @@ def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "
     """Enter a lot of a product.
 
     Arguments:
-        table: product, maker, made, use_before, storage, hazards … as a lot file states them.
+        table: product, maker, made, use_before, storage, hazards … as a lot file states them; the product's own maker,
+            storage, hazards and cautions stand where it says nothing.
+        quantity: "200 L", "25 kg" or "200 × 1 L".
 
     Raises:
-        Refusal: the number is taken, no such product, or ``by`` may not.
+        Refusal: the number is taken, no such product, the heading cannot be, or ``by`` may not.
     """
     demand(by, *WORKERS)
     identity = number(identity, "the lot number", "number")
     if Lot.objects.filter(pk=identity).exists():
         raise Refusal(f"there is a lot {identity} already", where="number", remedy="check the number on the label")
-    table = {**table, **{key: last_day(str(table[key]), key) for key in ("made", "use_before")
-                         if isinstance(table.get(key), str)}}
-    product = str(table.get("product", ""))
-    if not Product.objects.filter(pk=product).exists():
-        raise Refusal(f"there is no product '{product}'", where="product", remedy="define it first")
+    name = str(table.get("product", ""))
+    product = Refusal.unless(Product.objects.filter(pk=name).first(), f"there is no product '{name}'", where="product",
+                             remedy="define it first")
+    known = {key: value for key, value in product.content.items() if key in FROM_PRODUCT}
+    table = {**known, **{key: value for key, value in table.items() if value not in ("", [])}}
+    checked_heading(table, quantity)
     return append("lot.made", subject=identity, by=by, act=act, payload={"table": table, "quantity": quantity})
 
 
 @repeatable
-def lot_sample(*, identity: str, taken: str, where: str, by: str, retained_until: str = "", act: str = "") -> Event:
+def lot_amend(
+    *, identity: str, fields: dict[str, str], by: str, reason: str, expected: int | None = None, act: str = "",
+) -> Event:
+    """Amend the heading of a lot; the old one stays on record. After its release, an authorised signatory does.
+
+    Arguments:
+        fields: of made, use_before, quantity, maker, storage and customer, what they are to say; the others stay.
+
+    Raises:
+        Refusal: no such lot, nothing changes, the heading cannot be, no reason, or ``by`` may not.
+    """
+    found = lot(identity)
+    demand(by, *(SIGNATORY,) if found.state in OVER else WORKERS)
+    before = found.content
+    heading = changed(before, fields)
+    after = {**before, **heading}
+    checked_heading(after, str(after.get("quantity", "")))
+    nothing_before(identity, day_text(after.get("made")))
+    reason = needed(reason, "the reason", "reason")
+    if not heading:
+        raise Refusal("nothing of the heading changes", where=f"lot {identity}", remedy="correct what is wrong in it")
+    changes = {key: [day_text(before.get(key)), day_text(value)] for key, value in heading.items()}
+    return append("lot.amended", subject=identity, by=by, act=act, reason=reason, expected=expected,
+                  seen=found.version, payload={"heading": heading, "changes": changes})
+
+
+@repeatable
+def lot_sample(
+    *, identity: str, taken: str, where: str, by: str, retained_until: str = "", expected: int | None = None,
+    act: str = "",
+) -> Event:
     """Record that a sample was taken, where, and until when what is left is kept.
 
     Raises:
-        Refusal: no such lot, or ``by`` may not.
+        Refusal: no such lot, it was made later, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    lot(identity)
-    return append("lot.sampled", subject=identity, by=by, act=act, payload={
-        "taken": past_day(taken, "taken"), "where": needed(where, "the place", "where"),
+    found = lot(identity)
+    taken = past_day(taken, "taken")
+    after_made(found.made, taken, "sampled", "taken")
+    return append("lot.sampled", subject=identity, by=by, act=act, expected=expected, seen=found.version, payload={
+        "taken": taken, "where": needed(where, "the place", "where"),
         "retained_until": day(retained_until, "retained until") if retained_until.strip() else ""})
 
 
@@ -60,121 +99,87 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
     """Record that a bottle was opened: its in-use life begins.
 
     Raises:
-        Refusal: it is open already, or ``by`` may not.
+        Refusal: it is open already, its lot was made later, or ``by`` may not.
     """
     demand(by, *WORKERS)
     identity = number(identity, "the number", "bottle")
     if Bottle.objects.filter(pk=identity).exists():
         raise Refusal(f"the bottle {identity} is open already", where="bottle", remedy="check the number on the label")
-    return append("bottle.opened", subject=identity, by=by, act=act,
-                  payload={"lot": of, "opened": past_day(opened, "opened")})
-
-
-@repeatable
-def characteristic_enter(*, identity: str, table: dict[str, Any], by: str, reason: str = "", act: str = "") -> Event:
-    """Enter a characteristic that was not titrated, with its source. A second entry needs a reason; the first stays.
-
-    Arguments:
-        table: name, and value, less_than or found with satisfied, and source.
-
-    Raises:
-        Refusal: the product's specification has no such characteristic, no source, a lot file would refuse the entry,
-            a second entry without a reason, or ``by`` may not.
-    """
-    from assaywright.assay.worksheet import FORMAT, read_bytes
-    from assaywright.records.models import EnteredCharacteristic
-    from assaywright.records.toml_text import toml_text
-
-    demand(by, *WORKERS)
-    entered_in = _undecided_lot(identity)
-    name = str(table.get("name", ""))
-    specified = {one["name"]: one for one in Product.objects.get(pk=entered_in.product).content["characteristics"]}
-    if name not in specified:
-        raise Refusal(f"the specification has no characteristic '{name}'", where="characteristic",
-                      remedy=f"choose among {', '.join(specified)}")
-    if specified[name].get("method"):
-        raise Refusal(f"'{name}' is titrated", where="characteristic", remedy="begin its assay")
-    needed(str(table.get("source", "")), "the source", "source")
-    whole = {"format": FORMAT, "kind": "lot", "id": identity, "product": entered_in.product, "maker": "none",
-             "characteristic": [{**specified[name], **table}]}
-    read_bytes(toml_text(whole).encode(), "entry")
-    if EnteredCharacteristic.objects.filter(lot=identity, name=name).exists():
-        reason = needed(reason, "the reason for entering it again", "reason")
-    return append("characteristic.entered", subject=identity, by=by, act=act, payload={"table": table}, reason=reason)
+    opened = past_day(opened, "opened")
+    if (found := Lot.objects.filter(pk=of).first()) is not None:
+        after_made(found.made, opened, "opened", "opened")
+    return append("bottle.opened", subject=identity, by=by, act=act, payload={"lot": of, "opened": opened})
 
 
 # --- out of specification ---------------------------------------------------------------------------------------------
 
 
 @repeatable
-def lot_hold(*, identity: str, by: str, reason: str, act: str = "") -> Event:
+def lot_hold(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
     """Put a lot on hold and open an investigation.
 
     Raises:
         Refusal: no such lot, it is held, released or rejected already, no reason, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    _undecided_lot(identity)
+    found = open_lot(identity)
     return append("lot.held", subject=identity, by=by, act=act, reason=needed(reason, "the reason", "reason"),
-                  payload={})
-
-
-@repeatable
-def retest_authorise(*, identity: str, checks: dict[str, str], plan: str, by: str, act: str = "") -> Event:
-    """Authorise a retest by plan, once the laboratory's own check list has been gone through.
-
-    Arguments:
-        checks: question of the check list to what was found.
-        plan: how many determinations of what sample by whom, decided before anything is titrated.
-
-    Raises:
-        Refusal: no investigation is open, a check is unanswered, there is no plan, or ``by`` may not.
-    """
-    demand(by, *IN_CHARGE)
-    _investigation(identity, OPEN)
-    for question, found in checks.items():
-        needed(found, f"the answer to “{question}”", "check list")
-    if not checks:
-        raise Refusal("the check list is empty", where="check list", remedy="go through it first")
-    return append("retest.authorised", subject=identity, by=by, act=act,
-                  payload={"checks": checks, "plan": needed(plan, "the plan", "plan")})
-
-
-@repeatable
-def investigation_conclude(*, identity: str, conclusion: str, by: str, act: str = "") -> Event:
-    """Conclude an investigation; the first result stays on record, whatever was found.
-
-    Raises:
-        Refusal: no investigation is open, no conclusion, or ``by`` may not.
-    """
-    demand(by, *IN_CHARGE)
-    _investigation(identity, OPEN, RETEST)
-    return append("investigation.concluded", subject=identity, by=by, act=act,
-                  payload={"conclusion": needed(conclusion, "the conclusion", "conclusion")})
+                  payload={}, expected=expected, seen=found.version)
 
 
 @repeatable
 def lot_release(*, identity: str, by: str, act: str = "", expected: int | None = None) -> Event:
     """Release a lot: every characteristic decided and conforming, every assay reviewed, nothing holding it back.
 
+    What was found in other words than those required, and judged to satisfy them, is confirmed by it and told so.
+
     Raises:
-        Refusal: something is undecided, unreviewed, irregular or outside its limits, the lot is held, or ``by`` may
-            not.
+        Refusal: something is undecided, unreviewed, unchecked, irregular or outside its limits, the lot is held, or
+            ``by`` may not.
     """
     demand(by, SIGNATORY)
     demand_untouched(identity, by)
-    found = _undecided_lot(identity)
+    found = open_lot(identity)
     outcome = evaluate_lot_record(found)
     numbers = [one.worksheet.identity for one in outcome.outcomes]
     if unreviewed := unreviewed_below(numbers):
         raise Refusal(f"{' and '.join(unreviewed)} {'has' if len(unreviewed) == 1 else 'have'} not been reviewed",
                       where=f"lot {identity}", remedy="let a second person look at it first")
+    _demand_checked(identity, by)
     if not outcome.releasable:
         first = outcome.holds[0]
         raise Refusal(first.what, where=f"lot {identity}", remedy=first.remedy)
     return append("lot.released", subject=identity, by=by, act=act, expected=expected, seen=found.version, payload={
         "characteristics": [one.name for one in outcome.characteristics], "worksheets": numbers,
-        "meaning": RELEASED_MEANING})
+        "meaning": RELEASED_MEANING, **({"confirmed": confirmed} if (confirmed := in_other_words(found)) else {})})
+
+
+def _demand_checked(identity: str, by: str) -> None:
+    """Refuse while an entry is seen by nobody but whoever entered it: it is raw data like any other."""
+    waiting = unchecked(identity)
+    if not waiting:
+        return
+    own = [one.name for one in waiting if one.by == by]
+    what = (f"{' and '.join(own)} was entered by whoever would release it, and nobody else has checked it" if own else
+            f"{' and '.join(one.name for one in waiting)} was entered, and nobody else has checked it")
+    raise Refusal(what, where=f"lot {identity}",
+                  remedy="let a person in charge who did not enter it compare it with its source")
+
+
+def in_other_words(found: Lot) -> list[dict[str, str]]:
+    """Return what was found in other words than those required, and was judged to satisfy them."""
+    told = []
+    for one in Product.objects.get(pk=found.product).content["characteristics"]:
+        entry = entry_of(found.identity, one["name"]) if one.get("required") else None
+        said = str(entry.content.get("found", "")) if entry else ""
+        if entry and entry.content.get("satisfied") and _alike(said) != _alike(str(one["required"])):
+            told.append({"name": str(one["name"]), "required": str(one["required"]), "found": said})
+    return told
+
+
+def _alike(words: str) -> list[str]:
+    """Return words without what makes no difference: capitals, blanks, the order between commas."""
+    return sorted(" ".join(part.split()).casefold() for part in words.split(","))
 
 
 def unreviewed_below(numbers: list[str]) -> list[str]:
@@ -189,19 +194,37 @@ def unreviewed_below(numbers: list[str]) -> list[str]:
 
 
 @repeatable
-def lot_reject(*, identity: str, by: str, reason: str, act: str = "") -> Event:
+def lot_reject(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
     """Reject a lot.
 
     Raises:
-        Refusal: no such lot, released or rejected already, no reason, or ``by`` may not.
+        Refusal: no such lot, released, rejected or recalled already, no reason, or ``by`` may not.
     """
     demand(by, SIGNATORY)
     found = lot(identity)
-    if found.state in (RELEASED, REJECTED):
+    if found.state in OVER:
         raise Refusal(f"the lot {identity} is {found.state} already", where=f"lot {identity}",
                       remedy="look at its history")
-    return append("lot.rejected", subject=identity, by=by, act=act, payload={},
+    return append("lot.rejected", subject=identity, by=by, act=act, payload={}, expected=expected, seen=found.version,
                   reason=needed(reason, "the reason", "reason"))
+
+
+@repeatable
+def lot_recall(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
+    """Recall a released lot: it is not to be used any more, and its certificates are withdrawn; they stay readable.
+
+    Raises:
+        Refusal: no such lot, it is not released, no reason, or ``by`` may not.
+    """
+    demand(by, SIGNATORY)
+    found = lot(identity)
+    if found.state != RELEASED:
+        raise Refusal(f"the lot {identity} is {found.state}, and not released", where=f"lot {identity}",
+                      remedy="reject it" if found.state in (MADE, ON_HOLD) else "look at its history")
+    numbers = Certificate.objects.filter(lot=identity, worksheet="").order_by("number").values_list("number", flat=True)
+    return append("lot.recalled", subject=identity, by=by, act=act, reason=needed(reason, "the reason", "reason"),
+                  payload={"certificates": list(numbers), "meaning": RECALLED_MEANING}, expected=expected,
+                  seen=found.version)
 
 
 def lot(identity: str) -> Lot:
@@ -214,22 +237,17 @@ def lot(identity: str) -> Lot:
                           remedy="choose one from the list")
 
 
-def _undecided_lot(identity: str) -> Lot:
+def open_lot(identity: str) -> Lot:
+    """Return a lot that nothing has been decided about and that is not held.
+
+    Raises:
+        Refusal: there is none of that number, it is on hold, or something has been decided.
+    """
     found = lot(identity)
-    if found.state in (RELEASED, REJECTED):
+    if found.state in OVER:
         raise Refusal(f"the lot {identity} is {found.state} already", where=f"lot {identity}",
                       remedy="look at its history")
     if found.state == ON_HOLD:
         raise Refusal(f"the lot {identity} is on hold", where=f"lot {identity}",
                       remedy="conclude the investigation first")
-    return found
-
-
-def _investigation(identity: str, *stages: str) -> Investigation:
-    lot(identity)
-    found = Investigation.objects.filter(lot=identity).order_by("id").last()
-    if found is None or found.stage == CONCLUDED or found.stage not in stages:
-        raise Refusal(f"no investigation of the lot {identity} waits for this", where=f"lot {identity}",
-                      remedy="put the lot on hold first" if found is None or found.stage == CONCLUDED
-                      else "the retest is authorised already")
     return found

@@ -1,13 +1,11 @@
 """A second result of a lot: only as a retest that was authorised by plan, which it names; the first result stays."""
 
 import json
-from typing import Any
 
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.investigated import standing
-from assaywright.records.models import Assay, Determination, Event, Investigation, Lot, Person, Product
+from assaywright.records.investigated import authorised_now, begun_under, entered_under, standing
+from assaywright.records.models import Assay, Determination, Event, Lot, Person, Product
 from assaywright.records.models.assays import VOID
-from assaywright.records.projections.lots import RETEST
 
 
 def concluded_before(about: str, method: str, kind: str) -> Assay | None:
@@ -53,37 +51,10 @@ def retest_of_entry(entered_in: Lot, name: str) -> Event:
     if event is None:
         raise Refusal(f"the lot {identity} is on hold, and no retest is authorised", where=f"lot {identity}",
                       remedy="go through the check list and have a retest authorised first")
-    if any(one["table"]["name"] == name for one in _entered_under(event)):
+    if any(one.name == name for one in entered_under(event)):
         raise Refusal(f"the retest of {name} that was authorised is entered already", where=f"lot {identity}",
                       remedy="have it checked, and conclude the investigation")
     return event
-
-
-def authorised_now(about: str) -> Event | None:
-    """Return the event that authorised a retest of a lot, while its investigation waits for one; else None."""
-    investigation = Investigation.objects.filter(lot=about).order_by("id").last()
-    if investigation is None or investigation.stage != RETEST:
-        return None
-    return Event.objects.filter(subject=about, kind="retest.authorised").order_by("number").last()
-
-
-def begun_under(event: Event) -> list[Assay]:
-    """Return the worksheets that were begun under an authorisation and have not been declared void."""
-    assays = Assay.objects.filter(about=event.subject).exclude(stage=VOID).order_by("identity")
-    begun = Event.objects.filter(subject__in=[one.identity for one in assays], kind="assay.begun")
-    under = {one.subject for one in begun if json.loads(one.payload).get("authorised") == event.number}
-    return [one for one in assays if one.identity in under]
-
-
-def entered_under(event: Event) -> list[int]:
-    """Return the keys of what was entered under an authorisation."""
-    return [one["key"] for one in _entered_under(event)]
-
-
-def _entered_under(event: Event) -> list[dict[str, Any]]:
-    entered = Event.objects.filter(subject=event.subject, kind="characteristic.entered", number__gt=event.number)
-    found = [{**json.loads(one.payload), "key": one.number} for one in entered.order_by("number")]
-    return [one for one in found if one.get("authorised") == event.number]
 
 
 def _begun_under(event: Event, method: str) -> str:

@@ -150,7 +150,8 @@ class WorksheetImport:
                 if "worksheet" not in one:
                     entry = {key: one[key] for key in ("name", "value", "less_than", "found", "satisfied", "source")
                              if key in one}
-                    append("characteristic.entered", subject=table["id"], by=self.by, payload={"table": entry})
+                    append("characteristic.entered", subject=table["id"], by=self.by,
+                           payload={"table": entry, "imported": True})
         return str(table["id"])
 
     def _specified(self, one: dict[str, Any], path: str) -> dict[str, Any]:

@@ -18,18 +18,20 @@ from assaywright.assay.worksheet import FORMAT, parse_worksheet, read_bytes
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import with_what_was_accepted
 from assaywright.records.accreditation import covered
+from assaywright.records.investigated import entry_of, worksheets_set_aside
 from assaywright.records.models import (
     Assay,
     Determination,
-    EnteredCharacteristic,
     Event,
     Lot,
     MethodEdition,
     Person,
     Product,
+    Sample,
+    Signature,
     Solution,
 )
-from assaywright.records.models.assays import REVIEWED
+from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.toml_text import toml_text
 
 PLACE_OF_LOTS = "lot-"
@@ -120,6 +122,8 @@ def lot_table(lot: Lot) -> dict[str, Any]:
     product = Product.objects.get(pk=lot.product)
     table = {key: value for key, value in lot.content.items() if key != "quantity" and value not in ("", [])}
     table = {"format": FORMAT, "kind": "lot", **table, "id": lot.identity}
+    if sampled := last_sample(lot.identity):
+        table["sampled"] = sampled
     known = [one for one in (known_characteristic(lot, spec) for spec in product.content["characteristics"]) if one]
     if known:
         table["characteristic"] = known
@@ -133,7 +137,7 @@ def lot_bytes(lot: Lot) -> bytes:
 
 def known_characteristic(lot: Lot, specified: dict[str, Any]) -> dict[str, Any] | None:
     """Return a specified characteristic with what was found of it, or None while nothing was."""
-    limits = {key: value for key, value in specified.items() if key not in {"method", *FOUND}}
+    limits = {key: value for key, value in specified.items() if key not in {"method", "unit", *FOUND}}
     limits["accredited"] = accredited(lot, specified)
     if specified.get("method"):
         assay = assay_of(lot, specified["method"])
@@ -141,8 +145,14 @@ def known_characteristic(lot: Lot, specified: dict[str, Any]) -> dict[str, Any] 
             return None
         measurand = {"measurand": specified["measurand"]} if specified.get("measurand") else {}
         return {**limits, "worksheet": assay.path, **measurand}
-    entry = EnteredCharacteristic.objects.filter(lot=lot.identity, name=specified["name"]).order_by("id").last()
-    return None if entry is None else {**limits, **entry.content}
+    entry = entry_of(lot.identity, specified["name"])
+    return None if entry is None else {**limits, **{key: one for key, one in entry.content.items() if key in FOUND}}
+
+
+def last_sample(lot: str) -> str:
+    """Return where and when the last sample of a lot was taken, or an empty text."""
+    sample = Sample.objects.filter(lot=lot).order_by("id").last()
+    return f"{sample.content.get('where', '')}, {sample.taken}" if sample else ""
 
 
 def accredited(lot: Lot, specified: dict[str, Any]) -> bool:
@@ -158,10 +168,16 @@ def accredited(lot: Lot, specified: dict[str, Any]) -> bool:
 def assay_of(lot: Lot, method: str) -> Assay | None:
     """Return the assay of a lot that counts: the last reviewed one, else the last begun.
 
-    A retest counts only where an investigation has authorised it and concluded; that is decided when it is begun.
+    A retest is begun only where an investigation has authorised it, and counts unless that concluded otherwise. One
+    that was reviewed and is reopened goes on counting, and holds back what rests on it; a void one never counts.
     """
-    assays = Assay.objects.filter(about=lot.identity, method=method).order_by("version")
-    return assays.filter(stage=REVIEWED).last() or assays.last()
+    aside = worksheets_set_aside(lot.identity)
+    assays = Assay.objects.filter(about=lot.identity, method=method).exclude(pk__in=aside).exclude(stage=VOID)
+    begun = Event.objects.filter(subject__in=assays.values("identity"), kind__in=("assay.begun", "assay.imported"))
+    order = {subject: number for number, subject in begun.values_list("number", "subject")}
+    found = sorted(assays, key=lambda one: order.get(one.identity, 0))
+    signed = set(Signature.objects.filter(subject__in=order).values_list("subject", flat=True))
+    return next(reversed([one for one in found if one.identity in signed] or found), None)
 
 
 def undecided(lot: Lot) -> list[str]:

@@ -8,6 +8,7 @@ MADE = "made"
 ON_HOLD = "on hold"
 RELEASED = "released"
 REJECTED = "rejected"
+RECALLED = "recalled"
 
 
 class Lot(MadeFromEvents):
@@ -47,7 +48,10 @@ class Sample(MadeFromEvents):
 
 
 class EnteredCharacteristic(MadeFromEvents):
-    """A characteristic that was not titrated; its body is the table of a lot file. A later entry counts."""
+    """A characteristic that was not titrated: its body is what a lot file says of it, and who has checked it.
+
+    A later entry counts, unless an investigation has set it aside.
+    """
 
     id = models.BigIntegerField(primary_key=True)
     lot = models.CharField(max_length=60, db_index=True)

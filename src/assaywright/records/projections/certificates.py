@@ -21,6 +21,14 @@ def _issued(event: Event, payload: dict[str, Any]) -> None:
         rows(Certificate).filter(pk=payload["supersedes"]).update(superseded_by=event.subject, version=event.number)
 
 
+@follows("certificate.withdrawn")
+def _withdrawn(event: Event, payload: dict[str, Any]) -> None:
+    withdraw(event.subject, event, event.reason)
+    rows(Signature).create(
+        id=event.number, subject=event.subject, by=event.by, meaning=payload["meaning"], sha256=payload["pdf_sha256"],
+        at=event.recorded_at, version=event.number)
+
+
 def withdraw(number: str, event: Event, because: str) -> None:
     """Mark a certificate as withdrawn, by whom, when and why; its bytes stay, and so does a withdrawal before."""
     found = rows(Certificate).filter(pk=number).first()

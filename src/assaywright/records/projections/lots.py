@@ -4,7 +4,8 @@ from typing import Any
 
 from assaywright.records.chain import canonical
 from assaywright.records.models import Bottle, EnteredCharacteristic, Event, Investigation, Lot, Sample
-from assaywright.records.models.lots import MADE, ON_HOLD, REJECTED, RELEASED
+from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
+from assaywright.records.projections.certificates import withdraw
 from assaywright.records.projections.registry import follows
 from assaywright.records.projections.tables import rows
 from assaywright.records.toml_text import day_text
@@ -23,6 +24,17 @@ def _made(event: Event, payload: dict[str, Any]) -> None:
         body=canonical({**table, "quantity": payload.get("quantity", "")}))
 
 
+@follows("lot.amended")
+def _amended(event: Event, payload: dict[str, Any]) -> None:
+    found = rows(Lot).filter(pk=event.subject).first()
+    if found is None:
+        raise LookupError(f"event {event.number}: there is no lot {event.subject}")
+    content = {**found.content, **payload["heading"]}
+    rows(Lot).filter(pk=event.subject).update(
+        made=day_text(content.get("made")), use_before=day_text(content.get("use_before")), version=event.number,
+        body=canonical(content))
+
+
 @follows("lot.sampled")
 def _sampled(event: Event, payload: dict[str, Any]) -> None:
     rows(Sample).create(
@@ -39,9 +51,24 @@ def _opened(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("characteristic.entered")
 def _entered(event: Event, payload: dict[str, Any]) -> None:
+    """A retest says what it is one of; what came in with its lot counts as checked by whoever brought that in."""
+    more = {key: payload[key] for key in ("retest_of", "imported") if key in payload}
+    if payload.get("imported"):
+        more["checked_by"] = event.by
     rows(EnteredCharacteristic).create(
         id=event.number, lot=event.subject, name=payload["table"]["name"], by=event.by, version=event.number,
-        body=canonical(payload["table"]))
+        body=canonical({**payload["table"], **more}))
+    _touch(event)
+
+
+@follows("characteristic.checked")
+def _checked(event: Event, payload: dict[str, Any]) -> None:
+    for key in payload["entries"]:
+        found = rows(EnteredCharacteristic).filter(pk=key).first()
+        if found is None:
+            raise LookupError(f"event {event.number}: there is no entry {key}")
+        rows(EnteredCharacteristic).filter(pk=key).update(
+            version=event.number, body=canonical({**found.content, "checked_by": event.by}))
     _touch(event)
 
 
@@ -60,7 +87,8 @@ def _retest(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("investigation.concluded")
 def _concluded(event: Event, payload: dict[str, Any]) -> None:
-    _further(event, CONCLUDED, {"conclusion": payload["conclusion"], "concluded_by": event.by})
+    told = {key: payload[key] for key in ("verdict", "set_aside", "stands", "checks") if key in payload}
+    _further(event, CONCLUDED, {"conclusion": payload["conclusion"], "concluded_by": event.by, **told})
     _touch(event, MADE)
 
 
@@ -80,6 +108,13 @@ def _released(event: Event, payload: dict[str, Any]) -> None:
 @follows("lot.rejected")
 def _rejected(event: Event, payload: dict[str, Any]) -> None:
     _touch(event, REJECTED)
+
+
+@follows("lot.recalled")
+def _recalled(event: Event, payload: dict[str, Any]) -> None:
+    for number in payload["certificates"]:
+        withdraw(number, event, f"lot recalled: {event.reason}")
+    _touch(event, RECALLED)
 
 
 def _touch(event: Event, state: str = "") -> None:

@@ -1,5 +1,6 @@
 """Where lots stand: their stages, what they wait for, and what is known of each characteristic."""
 
+import json
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -8,25 +9,29 @@ from assaywright.assay.wording import written_coverage, written_decimal, written
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import accredited, assay_of, known_characteristic, lot_file, open_by_path
+from assaywright.records.investigated import entry_of, unchecked
 from assaywright.records.models import (
     Assay,
     Certificate,
     Determination,
-    EnteredCharacteristic,
+    Event,
     Investigation,
     Lot,
+    Person,
     Product,
     Result,
     Sample,
 )
 from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
-from assaywright.records.models.lots import ON_HOLD, REJECTED, RELEASED
+from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.projections.lots import CONCLUDED, RETEST
+from assaywright.records.selectors.entries import EntryShown, entries_shown
 
 DONE, NOW, TO_COME, STOPPED = "done", "now", "to come", "stopped"
 STAGES = ("made", "sampled", "assayed", "reviewed", "decided", "released", "certificate")
 NOTHING = "nothing"
 CONFORMS = "conforms"
+STATED = ("made", "use_before", "maker", "storage", "customer")  # what a certificate states of a lot's heading
 
 
 @dataclass(frozen=True)
@@ -72,6 +77,7 @@ class CharacteristicShown:
         decision: "conforms", "does not conform" …, "reported only", or empty while nothing is known.
         trouble: why it cannot be evaluated yet, in one sentence.
         earlier: every result on record, when there is more than one.
+        entries: of one that is not titrated, everything entered.
     """
 
     name: str
@@ -91,6 +97,7 @@ class CharacteristicShown:
     source: str
     trouble: str
     earlier: tuple[EarlierResult, ...]
+    entries: tuple[EntryShown, ...] = ()
 
     @property
     def good(self) -> bool:
@@ -99,8 +106,22 @@ class CharacteristicShown:
 
 
 @dataclass(frozen=True)
+class InvestigationShown:
+    """An investigation with who concluded it; ``content`` is its reason, checks, plan, verdict and conclusion."""
+
+    stage: str
+    content: dict[str, Any]
+    concluded_by: str
+
+
+@dataclass(frozen=True)
 class LotShown:
-    """Everything that a lot's page says of the lot."""
+    """Everything that a lot's page says of the lot.
+
+    Fields:
+        unchecked: names of what was entered and nobody else has looked at yet.
+        outdated: numbers of certificates in force that state the heading as it was before it was amended.
+    """
 
     lot: Lot
     content: dict[str, Any]
@@ -109,8 +130,10 @@ class LotShown:
     characteristics: tuple[CharacteristicShown, ...]
     remarks: tuple[Remark, ...]
     samples: tuple[Sample, ...]
-    investigations: tuple[Investigation, ...]
+    investigations: tuple[InvestigationShown, ...]
     certificates: tuple[Certificate, ...]
+    unchecked: tuple[str, ...]
+    outdated: tuple[str, ...]
 
 
 def lot_lines() -> list[LotLine]:
@@ -134,19 +157,31 @@ def lot_shown(lot: Lot) -> LotShown:
     return LotShown(
         lot, lot.content, stages_of(lot, specified, shown), waits_for(lot, specified), shown, remarks,
         tuple(Sample.objects.filter(lot=lot.identity).order_by("id")),
-        tuple(Investigation.objects.filter(lot=lot.identity).order_by("id")),
-        tuple(Certificate.objects.filter(lot=lot.identity, worksheet="").order_by("number")))
+        _investigations(lot.identity),
+        tuple(Certificate.objects.filter(lot=lot.identity, worksheet="").order_by("number")),
+        tuple(one.name for one in unchecked(lot.identity)), outdated_certificates(lot))
 
 
-def last_sample(lot: str) -> str:
-    """Return where and when the last sample of a lot was taken, or an empty text."""
-    sample = Sample.objects.filter(lot=lot).order_by("id").last()
-    return f"{sample.content.get('where', '')}, {sample.taken}" if sample else ""
+def _investigations(lot: str) -> tuple[InvestigationShown, ...]:
+    names = dict(Person.objects.values_list("identity", "name"))
+    return tuple(
+        InvestigationShown(one.stage, content, names.get(str(content.get("concluded_by", "")), ""))
+        for one in Investigation.objects.filter(lot=lot).order_by("id") for content in (one.content,))
+
+
+def outdated_certificates(lot: Lot) -> tuple[str, ...]:
+    """Return the certificates in force that were issued before what they state of the lot's heading was amended."""
+    amended = [one.number for one in Event.objects.filter(subject=lot.identity, kind="lot.amended").order_by("number")
+               if set(json.loads(one.payload)["changes"]) & set(STATED)]
+    in_force = Certificate.objects.filter(lot=lot.identity, worksheet="", superseded_by="").order_by("number")
+    issued = {one.number: Event.objects.filter(subject=one.number, kind__startswith="certificate.").first()
+              for one in in_force if not one.content.get("withdrawn")}
+    return tuple(number for number, event in issued.items() if event and amended and amended[-1] > event.number)
 
 
 def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:
     """Return in words what a lot waits for; "nothing" once it is rejected or certified."""
-    if lot.state == REJECTED:
+    if lot.state in (REJECTED, RECALLED):
         return NOTHING
     if lot.state == RELEASED:
         return NOTHING if Certificate.objects.filter(lot=lot.identity, worksheet="").exists() else "its certificate"
@@ -160,8 +195,10 @@ def _missing(lot: Lot, specified: dict[str, Any]) -> str:
     """Return what a characteristic still lacks, or an empty text."""
     name = specified["name"]
     if not specified.get("method"):
-        entered = EnteredCharacteristic.objects.filter(lot=lot.identity, name=name).exists()
-        return "" if entered else f"{name} to be entered"
+        entry = entry_of(lot.identity, name)
+        if entry is None:
+            return f"{name} to be entered"
+        return "" if entry.content.get("checked_by") else f"the check of {name}"
     assay = assay_of(lot, specified["method"])
     if assay is None:
         return f"the assay of {name}"
@@ -185,12 +222,12 @@ def stages_of(
     """Return the stages of a lot. Without what is known of its characteristics, "decided" follows its release."""
     titrated = [one["method"] for one in specified if one.get("method")]
     assays = [assay_of(lot, method) for method in titrated]
-    released = lot.state == RELEASED
+    released = lot.state in (RELEASED, RECALLED)
     done = {
         "made": True,
         "sampled": Sample.objects.filter(lot=lot.identity).exists() or any(assays),
         "assayed": all(one is not None and one.stage in (IN_REVIEW, REVIEWED) for one in assays),
-        "reviewed": all(one is not None and one.stage == REVIEWED for one in assays),
+        "reviewed": all(one is not None and one.stage == REVIEWED for one in assays) and not unchecked(lot.identity),
         "decided": released or (bool(shown) and all(one.decision and not one.trouble for one in shown)),
         "released": released,
         "certificate": Certificate.objects.filter(lot=lot.identity, worksheet="").exists(),
@@ -244,7 +281,8 @@ def _characteristic(
         decision=decision.decision if decision else "reported only" if known else "",
         compared=decision.compared if decision else "",
         source=found.characteristic.source if isinstance(found, CharacteristicOutcome) else "",
-        trouble=str(found) if isinstance(found, Refusal) else "", earlier=_earlier(lot, method, assay))
+        trouble=str(found) if isinstance(found, Refusal) else "", earlier=_earlier(lot, method, assay),
+        entries=() if method else entries_shown(lot.identity, specified["name"]))
 
 
 def _limits(specified: dict[str, Any], found: CharacteristicOutcome | Refusal | None) -> str:

@@ -9,15 +9,20 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assaywright.actions import assays as acts
+from assaywright.actions import reopening
+from assaywright.actions.asked_about import SameReadings
 from assaywright.actions.headings import Chosen, heading_of, with_unit
-from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, Asked, asked
+from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, Asked, asked, ways_of
 from assaywright.assay.method import method_names
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import accepted_of
+from assaywright.records.bridge import last_sample
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
+from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.equipment import IN_USE
+from assaywright.records.selectors.above import Above, resting_on
 from assaywright.records.selectors.assays import (
     AssayShown,
     assay_lines,
@@ -27,7 +32,6 @@ from assaywright.records.selectors.assays import (
     previewed,
 )
 from assaywright.records.selectors.history import Happened, history
-from assaywright.records.selectors.lots import last_sample
 from assaywright.web.forms import (
     act_of,
     asked_for,
@@ -42,7 +46,6 @@ from assaywright.web.forms import (
 )
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
 
-AMENDED = ("density", "taken", "air_temperature", "air_pressure", "air_humidity", "pooled", "note")
 OPEN_STAGES = ("titrating", "sent back")
 
 
@@ -88,13 +91,22 @@ class NewAssayPage:
 
 @dataclass(frozen=True)
 class AssayPage:
-    """What an assay's page shows."""
+    """What an assay's page shows.
+
+    Fields:
+        worked: whether who looks at it has titrated it, or entered or corrected anything of it.
+        above: what rests on it, while it is reviewed and can be reopened.
+        asks_own: whether equal readings are asked about.
+    """
 
     shown: AssayShown
     history: list[Happened]
     chart: str
     is_open: bool
+    worked: bool
     act: str
+    above: Above | None = None
+    asks_own: bool = False
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     corrected: int = 0
@@ -136,7 +148,7 @@ def new(request: HttpRequest) -> HttpResponse:
     wanted = asked(method, fields.get("handling", ""))
     instruments = list(Instrument.objects.filter(state=IN_USE).order_by("identity"))
     page = NewAssayPage(
-        method.kind, about, named, method.title, method.sample.handling, wanted, cautions_of(method.cautions),
+        method.kind, about, named, method.title, ways_of(method), wanted, cautions_of(method.cautions),
         list(Solution.objects.filter(state=IN_USE).order_by("identity")),
         list(Material.objects.filter(state=IN_USE).order_by("identity")),
         [(one.role, one.words, [item for item in instruments if item.kind in one.kinds]) for one in wanted.vessels],
@@ -174,15 +186,17 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     from assaywright.reports.chart_replicates import replicate_chart
 
     assay, fields, sentence = acts.assay_of_number(identity), typed(request), ""
+    asked_about: list[SameReadings] = []
     if request.method == "POST":
-        sentence = chosen_act(request, _acts(request, assay, fields))
+        sentence = chosen_act(request, _acts(request, assay, fields, asked_about))
         if not sentence:
             return redirect("assays.show", identity)
         assay = acts.assay_of_number(identity)
     shown = assay_shown(assay)
     page = AssayPage(
         shown, history(identity), replicate_chart(shown.outcome) if shown.outcome else "", assay.stage in OPEN_STAGES,
-        fresh_act(), sentence, shown_again(fields),
+        acts.worked_on(request.user.get_username(), assay), fresh_act(),
+        resting_on(assay) if assay.stage == REVIEWED else None, bool(asked_about), sentence, shown_again(fields),
         place_of(request) if sentence and request.POST.get("do") in ("correct", "exclude", "readmit") else 0,
         irregularities(shown.outcome.remarks, (identity, assay.about)) if shown.outcome else NOTHING_IRREGULAR)
     return render(request, "web/assays.show.html", {"page": page}, status=422 if sentence else 200)
@@ -249,7 +263,9 @@ def sent_file(data: bytes, name: str, kind: str) -> HttpResponse:
 # --- what the forms do ------------------------------------------------------------------------------------------------
 
 
-def _acts(request: HttpRequest, assay: Assay, fields: dict[str, str]) -> dict[str, Callable[[], object]]:
+def _acts(
+    request: HttpRequest, assay: Assay, fields: dict[str, str], asked_about: list[SameReadings]
+) -> dict[str, Callable[[], object]]:
     """Return what the forms of an assay's page do, by the name that each carries."""
     identity, by, do = assay.identity, request.user.get_username(), request.POST.get("do", "")
 
@@ -264,20 +280,24 @@ def _acts(request: HttpRequest, assay: Assay, fields: dict[str, str]) -> dict[st
     def reason() -> str:
         return fields.get("reason", "")
 
-    def amend() -> None:
-        heading, rests_on = amended(assay, fields)
-        acts.assay_amend(heading=heading, rests_on=rests_on, reason=reason(), expected=version_of(request),
-                         **said(placed=False))
+    def record() -> None:
+        try:
+            acts.determination_record(fields=content(0), own=fields.get("own") == "yes",
+                                      looked_at=version_of(request), **said(placed=False))
+        except SameReadings as question:
+            asked_about.append(question)
+            raise
 
     return {
-        "record": lambda: acts.determination_record(fields=content(0), **said(placed=False)),
+        "record": record,
         "correct": lambda: acts.determination_correct(fields=content(place_of(request)), reason=reason(),
                                                       expected=version_of(request), **said()),
         "exclude": lambda: acts.determination_exclude(reason=reason(), expected=version_of(request), **said()),
         "readmit": lambda: acts.determination_readmit(reason=reason(), **said()),
         "accept": accepting(request, identity, fields),
         "send": lambda: acts.assay_send(expected=version_of(request), **said(placed=False)),
-        "amend": amend,
+        "reopen": lambda: reopening.assay_reopen(reason=reason(), expected=version_of(request), **said(placed=False)),
+        "void": lambda: reopening.assay_void(reason=reason(), expected=version_of(request), **said(placed=False)),
     }
 
 
@@ -298,33 +318,3 @@ def determination_fields(shown: AssayShown, fields: Mapping[str, str], place: in
     if fields.get("note", "").strip():
         found["note"] = fields["note"].strip()
     return found
-
-
-def amended(assay: Assay, fields: Mapping[str, str]) -> tuple[dict[str, Any], list[str]]:
-    """Return a heading with the circumstances as typed now, and what it rests on."""
-    from assaywright.actions.headings import UNITS_OF_AIR
-    from assaywright.records.bridge import rests_on
-
-    heading = assay.content
-    if "sample" in heading:
-        for key, unit in (("density", "g/mL"), ("taken", "")):
-            _put(heading["sample"], key, fields.get(key), unit)
-    air = heading.setdefault("air", {})
-    for key, unit in UNITS_OF_AIR.items():
-        _put(air, key, fields.get(f"air_{key}"), unit)
-    if not air:
-        del heading["air"]
-    if fields.get("pooled", "").strip():
-        heading["repeatability"] = {"pooled": fields["pooled"].strip()}
-    _put(heading, "note", fields.get("note"), "")
-    return heading, rests_on(assay)
-
-
-def _put(table: dict[str, Any], key: str, text: str | None, unit: str) -> None:
-    """Put a typed text into a table; an emptied field is taken out, one that the form does not have stays."""
-    if text is None:
-        return
-    if text.strip():
-        table[key] = with_unit(text, unit) if unit and "±" not in text else text.strip()
-    else:
-        table.pop(key, None)

@@ -9,13 +9,22 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from assaywright.actions import characteristics, investigations
 from assaywright.actions import lots as acts
 from assaywright.actions.certificates import PRINTED_IN
-from assaywright.records.models import Product
+from assaywright.actions.equipment import WORKERS
+from assaywright.actions.lot_heading import HEADING
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.investigated import authorised_now
+from assaywright.records.models import Lot, Product
+from assaywright.records.models.lots import RECALLED, REJECTED
+from assaywright.records.models.people import SIGNATORY
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import DEFERRAL, Label, label_of_lot
 from assaywright.records.selectors.lots import LotLine, LotShown, lot_lines, lot_shown
-from assaywright.records.toml_text import DATE
+from assaywright.records.selectors.products import wanted_of
+from assaywright.records.toml_text import DATE, day_text
+from assaywright.web.access import may
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, sign, today, tried, typed, version_of
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
 
@@ -26,6 +35,9 @@ CHECKS = (
     "Were balance, burette, pipettes and flasks within calibration, clean and free of bubbles and drops?",
     "Was the method followed, and did anything unusual happen at the bench?",
 )
+UNVERSIONED = ("accept", "open")  # they leave the lot as it is
+WORDS = {"made": "Made", "use_before": "Use before the end of", "quantity": "Quantity", "maker": "Maker",
+         "storage": "Storage", "customer": "Customer"}
 
 
 @dataclass(frozen=True)
@@ -37,18 +49,50 @@ class LotsPage:
 
 
 @dataclass(frozen=True)
+class ToEnter:
+    """A characteristic that can be entered, and what is wanted of it."""
+
+    name: str
+    wanted: str
+
+
+@dataclass(frozen=True)
+class HeadingField:
+    """A field of a lot's heading: its name, how it is called, and what stands in it."""
+
+    name: str
+    words: str
+    text: str
+
+
+@dataclass(frozen=True)
 class LotPage:
-    """What a lot's page shows."""
+    """What a lot's page shows.
+
+    Fields:
+        entries: what can be entered now; with ``retests``, as an authorised retest only.
+        in_other_words: what was found in other words than those required, for whoever releases it.
+        heading: as the form that corrects it shows it.
+    """
 
     shown: LotShown
     history: list[Happened]
-    entries: list[dict[str, Any]]
+    entries: list[ToEnter]
+    retests: bool
+    retest_authorised: bool
+    in_other_words: list[dict[str, str]]
+    heading: list[HeadingField]
+    may_amend: bool
     checks: tuple[str, ...]
     act: str
     today: str
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     release_meaning: str = acts.RELEASED_MEANING
+    recall_meaning: str = acts.RECALLED_MEANING
+    check_meaning: str = characteristics.CHECKED_MEANING
+    conclude_meaning: str = investigations.CONCLUDED_MEANING
+    verdicts: tuple[str, ...] = investigations.VERDICTS
     languages: tuple[tuple[str, str], ...] = PRINTED_IN
     irregularities: Irregularities = NOTHING_IRREGULAR
 
@@ -62,6 +106,13 @@ class NewLotPage:
     today: str
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class NoLabelPage:
+    """What is shown in place of the label of a lot that is not to be used."""
+
+    lot: Lot
 
 
 @dataclass(frozen=True)
@@ -98,11 +149,9 @@ def new(request: HttpRequest) -> HttpResponse:
 def _make(request: HttpRequest, fields: dict[str, str]) -> None:
     from assaywright.actions.reasons import day
 
-    product = Product.objects.filter(pk=fields.get("product", "")).first()
-    kept = ("storage", "hazards", "cautions", "maker")
-    table: dict[str, Any] = {key: value for key, value in (product.content if product else {}).items() if key in kept}
-    table |= {"product": fields.get("product", ""), "made": {DATE: day(fields.get("made", ""), "made")}}
-    table |= {key: fields[key].strip() for key in ("use_before", "maker", "customer") if fields.get(key, "").strip()}
+    table: dict[str, Any] = {"product": fields.get("product", ""), "made": {DATE: day(fields.get("made", ""), "made")}}
+    table |= {key: fields[key].strip() for key in ("use_before", "maker", "storage", "customer")
+              if fields.get(key, "").strip()}
     acts.lot_make(identity=fields.get("number", ""), table=table, quantity=fields.get("quantity", "").strip(),
                   by=request.user.get_username(), act=act_of(request, "make"))
 
@@ -115,11 +164,28 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         sentence = chosen_act(request, lambda: _acts(request, identity, fields))
         if not sentence:
             return redirect("lots.show", identity)
-    shown = lot_shown(lot)
-    entries = [one for one in Product.objects.get(pk=lot.product).content["characteristics"] if not one.get("method")]
-    page = LotPage(shown, history(identity, lot=identity), entries, CHECKS, fresh_act(), today().isoformat(), sentence,
-                   shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)))
+    shown, retests = lot_shown(lot), investigations.waits_for_retest(lot)
+    over = lot.state in acts.OVER
+    page = LotPage(
+        shown, history(identity, lot=identity), _to_enter(lot, retests), bool(retests),
+        authorised_now(identity) is not None, [] if over else acts.in_other_words(lot), _heading(lot, fields),
+        may(request, *(SIGNATORY,) if over else WORKERS), CHECKS, fresh_act(), today().isoformat(), sentence,
+        shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)))
     return render(request, "web/lots.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _to_enter(lot: Lot, retests: list[str]) -> list[ToEnter]:
+    """Return what can be entered of a lot: everything that is not titrated, or what waits for its retest."""
+    specified = Product.objects.get(pk=lot.product).content["characteristics"]
+    return [ToEnter(one["name"], wanted_of(one)) for one in specified
+            if not one.get("method") and (not retests or one["name"] in retests)]
+
+
+def _heading(lot: Lot, fields: dict[str, str]) -> list[HeadingField]:
+    """Return the fields of a lot's heading: as typed where its form was sent, else as they are on record."""
+    sent = "amend_reason" in fields
+    return [HeadingField(name, WORDS[name], fields.get(name, "") if sent else day_text(lot.content.get(name)))
+            for name in HEADING]
 
 
 def _judged(shown: LotShown) -> list[str]:
@@ -129,29 +195,47 @@ def _judged(shown: LotShown) -> list[str]:
 
 def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[str, Callable[[], object]]:
     """Return what the forms of a lot's page do, by the name that each carries."""
-    by, said = request.user.get_username(), {"identity": identity, "by": request.user.get_username()}
-    act = act_of(request, request.POST.get("do", ""))
+    by, do = request.user.get_username(), request.POST.get("do", "")
+    act = act_of(request, do)
+    said: dict[str, Any] = {"identity": identity, "by": by, "act": act}
+    if do not in UNVERSIONED:
+        said["expected"] = _version(request)
     answers = {question: fields.get(f"check {number}", "") for number, question in enumerate(CHECKS, 1)}
 
-    def release() -> None:
-        sign(request, subject=identity, meaning=acts.RELEASED_MEANING)
-        acts.lot_release(identity=identity, by=by, act=act, expected=version_of(request))
+    def signed(meaning: str, done: Callable[[], object]) -> Callable[[], None]:
+        def sign_and_do() -> None:
+            sign(request, subject=identity, meaning=meaning)
+            done()
+
+        return sign_and_do
 
     def text(name: str) -> str:
         return fields.get(name, "")
 
     return {
-        "sample": lambda: acts.lot_sample(taken=text("taken"), where=text("where"), act=act,
+        "sample": lambda: acts.lot_sample(taken=text("taken"), where=text("where"),
                                           retained_until=text("retained_until"), **said),
-        "enter": lambda: acts.characteristic_enter(table=_entry(fields), reason=text("entry_reason"), act=act, **said),
-        "hold": lambda: acts.lot_hold(reason=text("hold_reason"), act=act, **said),
-        "retest": lambda: acts.retest_authorise(checks=answers, plan=text("plan"), act=act, **said),
-        "conclude": lambda: acts.investigation_conclude(conclusion=text("conclusion"), act=act, **said),
-        "release": release,
+        "amend": lambda: acts.lot_amend(fields={name: fields[name] for name in HEADING if name in fields},
+                                        reason=text("amend_reason"), **said),
+        "enter": lambda: characteristics.characteristic_enter(table=_entry(fields), reason=text("entry_reason"),
+                                                              **said),
+        "check": lambda: characteristics.characteristic_check(**said),
+        "hold": lambda: acts.lot_hold(reason=text("hold_reason"), **said),
+        "retest": lambda: investigations.retest_authorise(checks=answers, plan=text("plan"), **said),
+        "conclude": signed(investigations.CONCLUDED_MEANING, lambda: investigations.investigation_conclude(
+            verdict=text("verdict"), conclusion=text("conclusion"), checks=answers, **said)),
+        "release": signed(acts.RELEASED_MEANING, lambda: acts.lot_release(**said)),
         "accept": accepting(request, identity, fields),
-        "reject": lambda: acts.lot_reject(reason=text("reject_reason"), act=act, **said),
+        "reject": lambda: acts.lot_reject(reason=text("reject_reason"), **said),
+        "recall": signed(acts.RECALLED_MEANING, lambda: acts.lot_recall(reason=text("recall_reason"), **said)),
         "open": lambda: acts.bottle_open(identity=text("bottle"), of=identity, opened=text("opened"), by=by, act=act),
     }
+
+
+def _version(request: HttpRequest) -> int:
+    """Return the version of the lot that the page showed; every form that changes the lot sends it."""
+    return Refusal.unless(version_of(request), "the form does not say which state of the lot lay open", where="form",
+                          remedy="reload the page, and send it again")
 
 
 def _entry(fields: dict[str, str]) -> dict[str, Any]:
@@ -160,13 +244,17 @@ def _entry(fields: dict[str, str]) -> dict[str, Any]:
     way, text = fields.get("way", ""), fields.get("found", "").strip()
     if way in ("value", "less_than"):
         return {**table, way: text}
-    return {**table, "found": text, "satisfied": fields.get("satisfied") == "yes"}
+    judged = {"yes": True, "no": False}.get(fields.get("satisfied", ""))
+    return {**table, "found": text, **({} if judged is None else {"satisfied": judged})}
 
 
 @require_safe
 def label(request: HttpRequest, identity: str) -> HttpResponse:
-    """Show a lot's label, to be printed."""
-    return show_label(request, label_of_lot(acts.lot(identity)), reverse("lots.show", args=[identity]))
+    """Show a lot's label, to be printed; of a lot that is not to be used there is none."""
+    lot = acts.lot(identity)
+    if lot.state in (REJECTED, RECALLED):
+        return render(request, "web/lots.no-label.html", {"page": NoLabelPage(lot)})
+    return show_label(request, label_of_lot(lot), reverse("lots.show", args=[identity]))
 
 
 def show_label(request: HttpRequest, drawn: Label, back: str) -> HttpResponse:
