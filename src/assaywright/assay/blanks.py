@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 
 from assaywright.assay import glass
-from assaywright.assay.bench import Bench
+from assaywright.assay.bench_terms import Bench
 from assaywright.assay.method import Method
 from assaywright.assay.observations import Blank, Delivery, Worksheet
 from assaywright.assay.solutions import SolutionInForce

@@ -1,6 +1,6 @@
 """Dilutions: what an aliquot holds of the sample or standard that was made up, once or in several stages."""
 
-from assaywright.assay.bench import Bench
+from assaywright.assay.bench_terms import Bench
 from assaywright.assay.observations import Dilution, Portion
 from assaywright.assay.terms import Scope, Term, shared
 from assaywright.assay.thermal import ThermalLaw

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from assaywright.assay.bench import Bench
+from assaywright.assay.bench_terms import Bench
 from assaywright.assay.blanks import blank_term
 from assaywright.assay.content import ContentForm, check_unit, needs_density
 from assaywright.assay.dilutions import in_aliquot

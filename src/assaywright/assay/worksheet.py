@@ -89,7 +89,24 @@ def read_bytes(data: bytes, path: str) -> Worksheet | Lot:
 
 def parse_worksheet(data: bytes, path: str) -> Worksheet:
     """Return the worksheet that a file's bytes hold; as :func:`read_bytes`, and a lot is refused."""
-    found = read_bytes(data, path)
+    return _no_lot(read_bytes(data, path), path)
+
+
+def worksheet_of(table: dict[str, object], path: str) -> Worksheet:
+    """Return the worksheet that a table holds, without a file it was read from; as :func:`parse_worksheet`.
+
+    Arguments:
+        table: as TOML would give it, its format and kind among it.
+        path: what to call it in a refusal.
+
+    Raises:
+        Refusal: as for :func:`parse_worksheet`.
+    """
+    return _no_lot(_read(TomlFile(path, "", table)), path)
+
+
+def _no_lot(found: Worksheet | Lot, path: str) -> Worksheet:
+    """Return a worksheet; refuse a lot."""
     if isinstance(found, Lot):
         raise Refusal("it describes a lot, and a worksheet is wanted here", where=path,
                       remedy="name one of the lot's worksheets")
