@@ -164,6 +164,8 @@ def what_goes_out():
     irregular()
     lots.lot_release(identity="0941", by="maren")
     certificate_issue(lot="0941", by="maren")
+    lots.lot_amend(identity="0941", fields={"storage": "tightly closed, 10 °C to 25 °C"}, by="maren",
+                   reason="the storage temperature was mistyped")
     certificate_amend(number=Certificate.objects.get(lot="0941").pk, changed="the storage temperature", by="maren")
 
 

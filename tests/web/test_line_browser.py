@@ -186,6 +186,9 @@ def test_from_titrant_to_certificate_in_a_browser(somebody, tmp_path, capsys):
         somebody.page.locator("form", has_text="Sign as reviewer").locator("[name=password]").fill(PASSWORD)
         somebody.press("Sign as reviewer")
         somebody.done()
+    somebody.go("/lot/0951")
+    somebody.press("Record that they are checked")
+    somebody.done()
     somebody.sign_out()
 
     somebody.sign_in("maren")

@@ -60,7 +60,7 @@ def characteristic_enter(
     if before is not None and found.state == ON_HOLD:
         authorised = retest_of_entry(found, name)
         reason = reason.strip() or f"the retest that was authorised (event {authorised.number})"
-        payload |= {"authorised": authorised.number, "retest_of": before.pk}
+        payload |= {"authorised": authorised.number, "retest_of_entry": before.pk}
     elif before is not None:
         _check_within(found, specified, before)
         reason = needed(reason, "the reason for entering it again", "reason")

@@ -151,7 +151,7 @@ def _set_aside(
     methods, retests = {one.method for one in worksheets}, [one.identity for one in worksheets]
     first = Assay.objects.filter(about=found.identity, method__in=methods).exclude(pk__in=retests).order_by("identity")
     return {"worksheets": [one.identity for one in first],
-            "entries": [int(one.content["retest_of"]) for one in entries if one.content.get("retest_of")]}
+            "entries": [int(one.content["retest_of_entry"]) for one in entries if one.content.get("retest_of_entry")]}
 
 
 def _investigation(identity: str, *stages: str) -> Investigation:

@@ -70,7 +70,7 @@ def lot_amend(
     reason = needed(reason, "the reason", "reason")
     if not heading:
         raise Refusal("nothing of the heading changes", where=f"lot {identity}", remedy="correct what is wrong in it")
-    changes = {key: [day_text(before.get(key)), day_text(value)] for key, value in heading.items()}
+    changes = [[key.replace("_", " "), day_text(before.get(key)), day_text(value)] for key, value in heading.items()]
     return append("lot.amended", subject=identity, by=by, act=act, reason=reason, expected=expected,
                   seen=found.version, payload={"heading": heading, "changes": changes})
 

@@ -51,7 +51,7 @@ def _shown(entry: EnteredCharacteristic, names: dict[str, str], *, counts: bool)
         source=str(content.get("source", "")), by=names.get(entry.by, entry.by),
         at=at_the_laboratory(event.recorded_at), reason=event.reason,
         checked_by=names.get(str(content.get("checked_by", "")), ""),
-        imported=bool(content.get("imported")), retest="retest_of" in content, counts=counts)
+        imported=bool(content.get("imported")), retest="retest_of_entry" in content, counts=counts)
 
 
 def _said(content: dict[str, object]) -> str:

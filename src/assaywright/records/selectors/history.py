@@ -77,6 +77,9 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
                              if isinstance(shown, str))
             if told:
                 yield f"{'before' if key == 'before' else 'recorded'}: {told}"
+    names = payload.get("characteristics")
+    if isinstance(names, list) and names:
+        yield f"characteristics: {', '.join(map(str, names))}"
     changes = payload.get("changes")
     for what, before, after in changes if isinstance(changes, list) else ():
         yield f"{what}: {before or 'not stated'} → {after or 'not stated'}"

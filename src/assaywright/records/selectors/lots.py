@@ -25,6 +25,7 @@ from assaywright.records.models import (
 from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.projections.lots import CONCLUDED, RETEST
+from assaywright.records.selectors.above import reopened_of
 from assaywright.records.selectors.entries import EntryShown, entries_shown
 
 DONE, NOW, TO_COME, STOPPED = "done", "now", "to come", "stopped"
@@ -172,7 +173,7 @@ def _investigations(lot: str) -> tuple[InvestigationShown, ...]:
 def outdated_certificates(lot: Lot) -> tuple[str, ...]:
     """Return the certificates in force that were issued before what they state of the lot's heading was amended."""
     amended = [one.number for one in Event.objects.filter(subject=lot.identity, kind="lot.amended").order_by("number")
-               if set(json.loads(one.payload)["changes"]) & set(STATED)]
+               if set(json.loads(one.payload)["heading"]) & set(STATED)]
     in_force = Certificate.objects.filter(lot=lot.identity, worksheet="", superseded_by="").order_by("number")
     issued = {one.number: Event.objects.filter(subject=one.number, kind__startswith="certificate.").first()
               for one in in_force if not one.content.get("withdrawn")}
@@ -183,6 +184,8 @@ def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:
     """Return in words what a lot waits for; "nothing" once it is rejected or certified."""
     if lot.state in (REJECTED, RECALLED):
         return NOTHING
+    if lot.state == RELEASED and (reopened := reopened_of(lot)):
+        return f"the review of {' and '.join(reopened)}, reopened after release"
     if lot.state == RELEASED:
         return NOTHING if Certificate.objects.filter(lot=lot.identity, worksheet="").exists() else "its certificate"
     if lot.state == ON_HOLD:
