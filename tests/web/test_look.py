@@ -21,7 +21,8 @@ LONG_WORDS = """() => document.querySelectorAll(
     .forEach(one => one.append(" " + "x".repeat(300)))"""
 UNNAMED_FRAMES = """() => [...document.querySelectorAll("main *")].filter(one =>
     ["auto", "scroll"].includes(getComputedStyle(one).overflowX) && one.scrollWidth > one.clientWidth + 1
-    && !(one.tabIndex === 0 && (one.getAttribute("aria-label") || one.matches("input, textarea, select, pre, .working"))))
+    && !(one.tabIndex === 0
+         && (one.getAttribute("aria-label") || one.matches("input, textarea, select, pre, .working"))))
     .map(one => one.outerHTML.slice(0, 120))"""
 OURS_TO_SAY = ("404", "403", "422")  # the browser reports such an answer as an error of its own
 

@@ -60,6 +60,8 @@ def heading_of(chosen: Chosen, *, by: str) -> tuple[dict[str, Any], list[str]]:
     for role in wanted.solutions:
         heading[role], further = known_solution(chosen, role)
         rests_on += further
+    if "against" in wanted.solutions and chosen.text("against_in_burette") == "yes":
+        heading["against"]["in_burette"] = True
     if wanted.standard:
         heading["standard"] = standard_of(chosen)
     heading.update(_equipment(chosen, wanted))

@@ -8,6 +8,8 @@ from assaywright.assay.method import Method
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
 
 WEIGHED, PIPETTED, DILUTED = "weighed", "pipetted", "diluted"
+WEIGHED_INTO_FLASK, DILUTED_BY_MASS = "weighed into a flask", "diluted by mass"
+DILUTED_WAYS = (DILUTED, WEIGHED_INTO_FLASK, DILUTED_BY_MASS)
 PIPETTE, ALIQUOT_PIPETTE, FLASK, BURETTE = "pipette", "aliquot pipette", "flask", "burette"
 
 
@@ -35,13 +37,15 @@ class Asked:
     """What a worksheet of a method has to state, with the portion taken in one way.
 
     Fields:
-        handling: how the portion is taken, of the method's ways.
+        handling: how what is titrated is taken: weighed, pipetted, or as an aliquot of a dilution in a flask.
+        way: the same with how a dilution is made, one of :func:`ways_of` the method.
         vessels: roles, the burette first.
         weighs: whether a balance is used.
         solutions: roles of solutions of known concentration ("titrant", "reagent", "against").
         standard: name of the weighed primary standard, or empty.
         blank: kind of blank that the method titrates, or empty.
         readings: of one determination.
+        dilution: what is weighed once, for a dilution: of the portion, and of the whole where it is made up by mass.
     """
 
     handling: str
@@ -52,6 +56,14 @@ class Asked:
     blank: str
     blank_needed: bool
     readings: tuple[AskedReading, ...]
+    way: str = ""
+    dilution: tuple[AskedReading, ...] = ()
+
+
+def ways_of(method: Method) -> tuple[str, ...]:
+    """Return the ways in which a portion can be taken; a dilution is pipetted, weighed into a flask, or made by mass."""
+    further = (WEIGHED_INTO_FLASK, DILUTED_BY_MASS) if DILUTED in method.sample.handling else ()
+    return (*method.sample.handling, *further)
 
 
 def asked(method: Method, handling: str = "") -> Asked:
@@ -59,21 +71,24 @@ def asked(method: Method, handling: str = "") -> Asked:
 
     Arguments:
         method: as loaded.
-        handling: how the portion is taken; the method's usual way when empty or not one of the method's.
+        handling: how the portion is taken, of :func:`ways_of`; the method's usual way when it is none of them.
     """
-    handling = handling if handling in method.sample.handling else method.sample.handling[0]
+    way = handling if handling in ways_of(method) else method.sample.handling[0]
+    handling = {WEIGHED_INTO_FLASK: DILUTED, DILUTED_BY_MASS: WEIGHED}.get(way, way)
     solutions: tuple[str, ...] = ("titrant",) if method.kind == "assay" else ()
     solutions += tuple(role for role in ("reagent", "against") if getattr(method, role) is not None)
     blank = method.blank.kind if method.blank.kind not in ("none", "titrated likewise") else ""
-    return Asked(handling, tuple(_vessels(method, handling)), handling == WEIGHED, solutions,
+    return Asked(handling, tuple(_vessels(method, way)), way in (WEIGHED, WEIGHED_INTO_FLASK, DILUTED_BY_MASS), solutions,
                  method.standard.name if method.standard else "", blank, method.blank.required,
-                 tuple(_readings(method, handling)))
+                 tuple(_readings(method, handling)), way, tuple(_dilution(way)))
 
 
 def handling_of(method: Method, heading: Mapping[str, Any], determinations: Sequence[Mapping[str, Any]]) -> str:
     """Return how the portions of a worksheet are taken, from what stands in it already."""
-    if heading.get("dilution"):
-        return DILUTED
+    if dilution := heading.get("dilution"):
+        by_mass = any(key.startswith("total_") for key in dilution)
+        weighed = any(key in dilution for key in ("gross", "net"))
+        return DILUTED_BY_MASS if by_mass else WEIGHED_INTO_FLASK if weighed else DILUTED
     if any("gross" in one or "net" in one for one in determinations):
         return WEIGHED
     if any("pipette" in one for one in determinations):
@@ -86,11 +101,25 @@ def _vessels(method: Method, handling: str) -> list[AskedVessel]:
     found = [AskedVessel(BURETTE, ("burette", "piston burette"), "burette")]
     if handling in (PIPETTED, DILUTED):
         found.append(AskedVessel(PIPETTE, ("pipette", "piston pipette"), "pipette of the sample"))
-    if handling == DILUTED:
+    if handling in (DILUTED, WEIGHED_INTO_FLASK):
         found += [AskedVessel(FLASK, ("flask",), "volumetric flask of the dilution"),
                   AskedVessel(ALIQUOT_PIPETTE, ("pipette", "piston pipette"), "pipette of the aliquot")]
     if method.scheme == "back":
         found.append(AskedVessel(EXCESS_PIPETTE, ("pipette", "piston pipette"), "pipette of the reagent in excess"))
+    return found
+
+
+def _dilution(way: str) -> list[AskedReading]:
+    """Return what is weighed of a dilution: its portion, and the whole of it where no flask tells the volume."""
+    if way not in (WEIGHED_INTO_FLASK, DILUTED_BY_MASS):
+        return []
+    found = [AskedReading("gross", "portion for the dilution: gross mass", "g", needed=False),
+             AskedReading("tare", "portion for the dilution: tare", "g", needed=False),
+             AskedReading("net", "or its net mass, on a tared balance", "g", needed=False)]
+    if way == DILUTED_BY_MASS:
+        found += [AskedReading("total_gross", "whole dilution: gross mass", "g", needed=False),
+                  AskedReading("total_tare", "whole dilution: tare of the flask", "g", needed=False),
+                  AskedReading("total_net", "or its net mass, on a tared balance", "g", needed=False)]
     return found
 
 

@@ -8,6 +8,7 @@ from assaywright.assay.plan.setup import PIPETTED, PIPETTED_FLASK, WEIGHED, WEIG
 from assaywright.reports.chart_scale import Scale, tick_labels, widened
 from assaywright.reports.chart_svg import ACCENT, FAINT, INK, QUIET, Drawing, Point, width_of
 
+LONGEST_TITLE = 56  # characters at full size
 WIDTH_PX, HEIGHT_PX = 760.0, 520.0
 LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 70.0, 736.0, 60.0, 400.0
 BODY, SMALL = 13.0, 12.0
@@ -35,7 +36,7 @@ def plan_svg(plan: Plan) -> str:
     percents = [100 * one.relative_uncertainty for one in plan.places]
     wanted = _wanted(plan)
     up = Scale(0.0, widened(0.0, max([*percents, wanted or 0.0]))[1], BOTTOM_PX, TOP_PX)
-    drawing.text((LEFT_PX, 24), plan.title, size=16, bold=True)
+    drawing.text((LEFT_PX, 24), plan.title, size=16 if len(plan.title) <= LONGEST_TITLE else 12, bold=True)
     _draw_axes(drawing, along, up)
     if wanted is not None:
         _draw_wanted(drawing, wanted, up)

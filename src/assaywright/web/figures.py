@@ -19,10 +19,11 @@ FIGURES = frozenset((
     # of lots and of solutions
     "quantity", "found", "nominal", "volume", "in_force", "limit", "lower", "upper", "concentration",
     # of worksheets, their heading and their readings
-    "density", "thermal", "dilution_temperature", "blank_volume", "pooled", "air_temperature", "air_pressure",
-    "air_humidity", "gross", "tare", "net", "sample_temperature", "excess_temperature", "hydroxide_initial",
-    "hydroxide_final", "initial", "first", "final", "temperature", "fillings", "titrant_gross", "titrant_tare",
-    "titrant_net", "flask_gross", "flask_tare", "flask_net",
+    "density", "thermal", "dilution_temperature", "dilution_gross", "dilution_tare", "dilution_net",
+    "dilution_total_gross", "dilution_total_tare", "dilution_total_net", "blank_volume", "pooled", "air_temperature",
+    "air_pressure", "air_humidity", "gross", "tare", "net", "sample_temperature", "excess_temperature",
+    "hydroxide_initial", "hydroxide_final", "initial", "first", "final", "temperature", "fillings", "titrant_gross",
+    "titrant_tare", "titrant_net", "flask_gross", "flask_tare", "flask_net",
     # of products, instruments, reference materials and plans
     "guard_band_factor", "conformance_probability", "rounding_step", "tolerance", "graduation", "reference_temperature",
     "corrections", "calibration_uncertainty", "scale_correlation", "readability", "linearity", "repeatability",

@@ -47,6 +47,8 @@ urlpatterns = [
     path("solutions", solutions.index, name="solutions"),
     path("solutions/new", solutions.new, name="solutions.new"),
     path("solution/<path:identity>", solutions.show, name="solutions.show"),
+    path("plan/solution/<path:identity>", plans.show_standardisation, name="solutions.plan"),
+    path("guide/solution/<path:identity>", plans.guide_standardisation, name="solutions.guide"),
     path("label/solution/<path:identity>", solutions.label, name="solutions.label"),
     # products
     path("products", products.index, name="products"),

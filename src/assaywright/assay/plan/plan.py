@@ -1,10 +1,10 @@
 """The plan: from a product and a shelf to the feasible options, best first."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 
-from assaywright.assay.method import ALKALI_SCHEMES
+from assaywright.assay.method import ALKALI_SCHEMES, Method
 from assaywright.assay.observations import Solution
 from assaywright.assay.plan.carbonate import ASSUMED_CARBONATE, carbonate_beside
 from assaywright.assay.plan.contents import ends_of_scale
@@ -28,7 +28,8 @@ ASKED_FOR = "asked for"
 EXPECTED_READING = "determination "  # of a worksheet that is planned: its only reading that the shelf states
 
 
-def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, uncertainty: float | None = None) -> Plan:
+def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, uncertainty: float | None = None,
+               own: Mapping[str, Method] | None = None) -> Plan:
     """Return the feasible ways to assay a product with what is on the shelf, best first.
 
     Arguments:
@@ -37,6 +38,7 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
         day: of the work.
         opener: returns the bytes of a file that the shelf's titrants refer to.
         uncertainty: wanted, expanded and relative [1]; without it 2U is to be a quarter of the specification's width.
+        own: the laboratory's own methods by the names that the product gives them.
 
     Raises:
         Refusal: nothing is feasible, or the uncertainty asked for is out of reach; the sentence names the nearest
@@ -44,7 +46,7 @@ def plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, *, unc
     """
     check_shelf(shelf)
     with of_shelf(shelf):
-        return _plan_assay(product, shelf, day, opener, uncertainty)
+        return _plan_assay(product, shelf, day, opener, uncertainty, suitable_methods(product, own))
 
 
 @contextmanager
@@ -58,11 +60,11 @@ def of_shelf(shelf: Shelf) -> Iterator[None]:
         raise Refusal(refusal.what, where=f"{shelf.path}: temperature", remedy=refusal.remedy) from None
 
 
-def _plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, uncertainty: float | None) -> Plan:
+def _plan_assay(product: Product, shelf: Shelf, day: date, opener: Opener, uncertainty: float | None,
+                methods: tuple[Method, ...]) -> Plan:
     doubtful = doubt_about_nominal(product)
     search = Search(shelf, Upstream(opener), float(product.nominal.value),
                     lambda setup: expected_worksheet(setup, product, shelf, day))
-    methods = suitable_methods(product)
     grids = (grid for method in methods for grid in grids_of_assay(product, method, search))
     search.ends = ends_of_scale(product, search.nominal)
     for told in (doubtful, doubt_about_lots(product), density_remark(product)):

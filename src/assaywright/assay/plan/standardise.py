@@ -56,7 +56,7 @@ class StandardisationPlan:
 
 def plan_standardisation(
     name: str, shelf: Shelf, day: date, opener: Opener, *, nominal: Quantity | None = None,
-    uncertainty: float | None = None,
+    uncertainty: float | None = None, own: Method | None = None,
 ) -> StandardisationPlan:
     """Return the feasible ways to standardise a titrant with what stands on the shelf, best first.
 
@@ -70,6 +70,7 @@ def plan_standardisation(
         opener: returns the bytes of a file that the shelf refers to.
         nominal: concentration of the titrant; every one the method is meant for when not given [mol/L].
         uncertainty: wanted, expanded and relative [1].
+        own: the laboratory's own method of that name; one of the library's when not given.
 
     Raises:
         Refusal: another kind of method, no such material or solution, nothing feasible, or the uncertainty out of
@@ -77,12 +78,12 @@ def plan_standardisation(
     """
     check_shelf(shelf)
     with of_shelf(shelf):
-        return _plan_standardisation(name, shelf, day, opener, nominal, uncertainty)
+        return _plan_standardisation(own or load_method(name), shelf, day, opener, nominal, uncertainty)
 
 
-def _plan_standardisation(name: str, shelf: Shelf, day: date, opener: Opener, nominal: Quantity | None,
+def _plan_standardisation(method: Method, shelf: Shelf, day: date, opener: Opener, nominal: Quantity | None,
                           uncertainty: float | None) -> StandardisationPlan:
-    method = load_method(name)
+    name = method.name
     if method.kind != "standardisation":
         raise Refusal(f"the method '{name}' assays a product and standardises nothing", where="plan",
                       remedy="name a product's FILE.toml, or a method like hcl-by-sodium-carbonate; assaywright "

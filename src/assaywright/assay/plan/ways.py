@@ -1,7 +1,7 @@
 """Which ways there are: every method that suits, each way of taking the portion, each vessel and titrant listed."""
 
 import tomllib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from itertools import groupby, product
@@ -93,14 +93,17 @@ class Search:
             self.notes.append(sentence)
 
 
-def suitable_methods(wanted: Product) -> tuple[Method, ...]:
+def suitable_methods(wanted: Product, own: Mapping[str, Method] | None = None) -> tuple[Method, ...]:
     """Return the methods named by the product, else those of the library whose analyte it is.
+
+    Arguments:
+        own: the laboratory's own methods by the names that a product may give them.
 
     Raises:
         Refusal: none suits, or one that is named determines another substance and nothing tells the equivalents.
     """
     if wanted.methods:
-        named = tuple(load_method(name) for name in wanted.methods)
+        named = tuple((own or {}).get(name) or load_method(name) for name in wanted.methods)
         for one in named:
             _check_named(one, wanted)
         return named

@@ -6,13 +6,13 @@ from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
-from assaywright.assay.asked import ALIQUOT_PIPETTE, BURETTE, DILUTED, FLASK, PIPETTE
+from assaywright.assay.asked import ALIQUOT_PIPETTE, BURETTE, DILUTED_BY_MASS, FLASK, PIPETTE, WEIGHED_INTO_FLASK
 from assaywright.assay.plan.guide import BenchGuide, bench_guide
 from assaywright.assay.plan.plan import plan_assay
 from assaywright.assay.plan.product import FORMAT, read_product
 from assaywright.assay.plan.product import Product as PlannedProduct
 from assaywright.assay.plan.result import Option, Plan
-from assaywright.assay.plan.setup import HANDLING, PIPETTED_FLASK, Setup
+from assaywright.assay.plan.setup import HANDLING, WEIGHED_DILUTION, WEIGHED_FLASK, Setup
 from assaywright.assay.plan.words import decimals, per_cent, way_words, whole_per_cent
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
 from assaywright.assay.reading.report import LIMIT_FIELDS
@@ -26,8 +26,9 @@ from assaywright.records.shelf import shelf_on_record
 from assaywright.records.toml_text import toml_text
 
 OWN_METHOD = ".toml"
+NO_CHARACTERISTIC = "{} has no characteristic '{}' that a method assays"
 WEIGHED_ONLY = ("weighed",)
-BEGUN_BY_FORM = (*(way for way, handling in HANDLING.items() if handling != DILUTED), PIPETTED_FLASK)
+WAY_OF_FORM = {**HANDLING, WEIGHED_FLASK: WEIGHED_INTO_FLASK, WEIGHED_DILUTION: DILUTED_BY_MASS}
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ class OptionShown:
     Fields:
         uncertainty: expanded, relative, in per cent; ``expanded`` the same in the unit of the content.
         share_of_width: 2U of the width of the specification; empty where that is not two-sided.
-        begin: what the form that begins the assay is filled with, as a query; empty where it cannot hold the way.
+        begin: what the form that begins the assay is filled with, as a query.
     """
 
     number: int
@@ -96,10 +97,12 @@ def plan_asked(lot: Lot, typed: Mapping[str, str]) -> PlanAsked:
     """
     specified = _assayed(lot)
     name = typed.get("characteristic", "").strip() or specified[0]["name"]
-    chosen = next((one for one in specified if one["name"] == name), specified[0])
+    chosen = Refusal.unless(
+        next((one for one in specified if one["name"] == name), None), NO_CHARACTERISTIC.format(lot.product, name[:60]),
+        where=f"lot {lot.identity}", remedy=f"choose {' or '.join(str(one['name']) for one in specified)}")
     sheet = _last_sheet(lot, str(chosen["method"]))
     density = str(sheet.get("sample", {}).get("density", "")) or _density_of(lot)
-    before = {"nominal": _nominal_of(lot, chosen), "state": _state_of(str(chosen["method"]), density),
+    before = {"nominal": nominal_of(lot, chosen), "state": _state_of(str(chosen["method"]), density),
               "density": density,
               "thermal": str(sheet.get("sample", {}).get("thermal", "")),
               "pooled": str(sheet.get("repeatability", {}).get("pooled", ""))}
@@ -119,15 +122,23 @@ def plan_shown(lot: Lot, asked: PlanAsked, day: date) -> PlanShown:
         Refusal: something asked cannot be, or nothing feasible is found.
     """
     product, on_record = _product(lot, asked), shelf_on_record(day)
-    plan = plan_assay(product, on_record.shelf, day, open_by_path, uncertainty=_uncertainty(asked.uncertainty))
+    named = _method_named(lot, asked)
+    plan = plan_assay(product, on_record.shelf, day, open_by_path, uncertainty=relative(asked.uncertainty),
+                      own={named: method_of(named)} if named.endswith(OWN_METHOD) else None)
     best = plan.options[0]
-    cautions = best.setup.method.cautions
     wanted = "" if plan.wanted is None else (
         f"{per_cent(plan.wanted / float(product.nominal.value))}, {plan.wanted_from}")
     return PlanShown(
-        lot, asked, best.setup.method.title, plan, tuple(_option(one, lot, asked) for one in plan.options),
-        on_record.left_out, f"{'; '.join(cautions.protective_equipment)}. {cautions.text}",
+        lot, asked, best.setup.method.title, plan,
+        tuple(option_shown(one, _begin(one.setup, lot, asked, named)) for one in plan.options), on_record.left_out,
+        cautions_of(best),
         tuple((one.name, whole_per_cent(one.share)) for one in best.influences[:6]), wanted, _query(asked))
+
+
+def cautions_of(best: Option) -> str:
+    """Return what is told before the first step of an option."""
+    cautions = best.setup.method.cautions
+    return f"{'; '.join(cautions.protective_equipment)}. {cautions.text}"
 
 
 def guide_of(lot: Lot, asked: PlanAsked, number: str, day: date) -> BenchGuide:
@@ -156,7 +167,7 @@ def _assayed(lot: Lot) -> list[dict[str, Any]]:
     return found
 
 
-def _nominal_of(lot: Lot, specified: dict[str, Any]) -> str:
+def nominal_of(lot: Lot, specified: dict[str, Any]) -> str:
     """Return the nominal content: as the product states it, else the middle of its limits, else the one limit."""
     stated = Product.objects.get(pk=lot.product).content.get("nominal")
     if stated:
@@ -188,13 +199,15 @@ def _state_of(method: str, density: str) -> str:
     return "solid" if not density and method_of(method).sample.handling == WEIGHED_ONLY else "solution"
 
 
+def _method_named(lot: Lot, asked: PlanAsked) -> str:
+    """Return the method of the characteristic, by the name that the product gives it."""
+    return next(str(one["method"]) for one in _assayed(lot) if one["name"] == asked.characteristic)
+
+
 def _product(lot: Lot, asked: PlanAsked) -> PlannedProduct:
     """Return the product as the plan reads it."""
     specified = next(one for one in _assayed(lot) if one["name"] == asked.characteristic)
     named = str(specified["method"])
-    if named.endswith(OWN_METHOD):
-        raise Refusal(f"the plan knows the methods of the library, and {named} is the laboratory's own",
-                      where="method", remedy="begin the assay without a plan")
     if not asked.nominal:
         raise Refusal("no nominal content is stated", where="nominal content", remedy='write it like "20 % w/v"')
     limits = {key: value for key, value in specified.items() if key in LIMIT_FIELDS}
@@ -211,8 +224,12 @@ def _product(lot: Lot, asked: PlanAsked) -> PlannedProduct:
         raise Refusal(refusal.what, where=refusal.where.removeprefix(": "), remedy=refusal.remedy) from refusal
 
 
-def _uncertainty(text: str) -> float | None:
-    """Return a relative expanded uncertainty as a share [1]; None where none is asked for."""
+def relative(text: str) -> float | None:
+    """Return a relative expanded uncertainty as a share [1]; None where none is asked for.
+
+    Raises:
+        Refusal: it is none.
+    """
     if not text:
         return None
     found = read_quantity(text if "%" in text else f"{text} %", "%")
@@ -225,33 +242,41 @@ def _uncertainty(text: str) -> float | None:
 # --- what is shown ----------------------------------------------------------------------------------------------------
 
 
-def _option(one: Option, lot: Lot, asked: PlanAsked) -> OptionShown:
+def option_shown(one: Option, begin: str) -> OptionShown:
+    """Return an option as a row shows it.
+
+    Arguments:
+        begin: what the form that begins it is filled with, as a query.
+    """
     setup, result = one.setup, one.result
     return OptionShown(
-        one.number, way_words(setup), f"{setup.in_burette.name}, lot {setup.in_burette.lot}",
+        one.number, way_words(setup),
+        setup.in_burette.name + (f", lot {setup.in_burette.lot}" if setup.in_burette.lot else ""),
         f"{setup.burette.identity}, {setup.burette.nominal.text}", decimals(setup.titre_mL, 2),
         whole_per_cent(one.burette_use), setup.determinations, per_cent(one.relative_uncertainty),
         f"({written_number(result.value_text)} ± {written_number(result.uncertainty_text)}) {result.estimate.unit}",
         f"k = {decimals(result.coverage_factor, 2)}",
         whole_per_cent(one.share_of_width) if one.share_of_width is not None else "", f"{one.minutes:.0f}",
-        one.reaches, one.held, one.remarks, _begin(setup, lot, asked))
+        one.reaches, one.held, one.remarks, begin)
 
 
-def _begin(setup: Setup, lot: Lot, asked: PlanAsked) -> str:
+def _begin(setup: Setup, lot: Lot, asked: PlanAsked, named: str) -> str:
     """Return what the form that begins the assay is filled with, by its own names."""
-    if setup.way not in BEGUN_BY_FORM:
-        return ""
-    parts = ((BURETTE, setup.burette), (PIPETTE, setup.pipette), (ALIQUOT_PIPETTE, setup.aliquot), (FLASK, setup.flask),
-             (EXCESS_PIPETTE, setup.excess))
-    filled = {"about": lot.identity, "method": setup.method.name, "handling": HANDLING[setup.way],
+    filled = {"about": lot.identity, "method": named, **equipment_of(setup),
               "titrant": setup.titrant.lot, "titrant_in_force": setup.titrant.in_force}
     if setup.reagent is not None:
         filled |= {"reagent": setup.reagent.lot, "reagent_in_force": setup.reagent.in_force}
-    filled |= {f"vessel {role}": vessel.identity for role, vessel in parts if vessel is not None}
-    if setup.balance is not None:
-        filled["balance"] = setup.balance.identity
     filled |= {"density": asked.density, "thermal": asked.thermal, "pooled": asked.pooled}
     return urlencode({key: text for key, text in filled.items() if text})
+
+
+def equipment_of(setup: Setup) -> dict[str, str]:
+    """Return how the portion is taken and with what, by the names of the form that begins a worksheet."""
+    parts = ((BURETTE, setup.burette), (PIPETTE, setup.pipette), (ALIQUOT_PIPETTE, setup.aliquot), (FLASK, setup.flask),
+             (EXCESS_PIPETTE, setup.excess))
+    filled = {"handling": WAY_OF_FORM[setup.way]}
+    filled |= {f"vessel {role}": vessel.identity for role, vessel in parts if vessel is not None}
+    return filled if setup.balance is None else {**filled, "balance": setup.balance.identity}
 
 
 def _query(asked: PlanAsked) -> str:
