@@ -57,3 +57,12 @@ def _further(typed: Mapping[str, str]) -> list[list[str]]:
     """Return the fillings after the first, as far as anything is typed of them."""
     pairs = [[typed.get(name, "").strip() for name in filling_names(number)] for number in range(2, MOST_FILLINGS + 1)]
     return [[with_unit(text, "mL") for text in pair] for pair in pairs if any(pair)]
+
+
+def page_name(name: str) -> str:
+    """Return the name that the bench page has for a reading of a worksheet: "final 2" for "fillings.2.final"."""
+    parts = name.split(".")
+    if len(parts) != 3:
+        return name
+    _, number, end = parts
+    return end if number == "1" else f"{end} {number}"

@@ -11,8 +11,8 @@ from assaywright.records.models import Person
 from assaywright.records.models.people import ADMINISTRATOR, MANAGEMENT, REVIEWER, SIGNATORY
 
 SECTIONS = (
-    ("lots", "Lots"), ("solutions", "Solutions"), ("products", "Products"), ("equipment", "Equipment"),
-    ("methods", "Methods"), ("certificates", "Certificates"), ("people", "People"),
+    ("bench", "Bench"), ("lots", "Lots"), ("solutions", "Solutions"), ("products", "Products"),
+    ("equipment", "Equipment"), ("methods", "Methods"), ("certificates", "Certificates"), ("people", "People"),
 )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from django.core.exceptions import BadRequest
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -12,7 +12,7 @@ from assaywright.actions.permission import NotAllowed
 from assaywright.metrology.refusal import Refusal
 from assaywright.web import unsent
 from assaywright.web.pages.door import show_door
-from assaywright.web.pages.errors import not_allowed, said
+from assaywright.web.pages.errors import not_allowed, said, wants_data
 from assaywright.web.refused_acts import write
 from assaywright.web.said import in_words
 
@@ -22,7 +22,7 @@ POLICY = (
     "connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'; manifest-src 'self'; "
     "worker-src 'self'"
 )
-OPEN = ("sign-in", "sign-out", "choose-password", "health")
+OPEN = ("sign-in", "sign-out", "choose-password", "health", "bench.worker")
 ENDED = "Your session has ended. Sign in again: what you typed is kept, and can then be sent."
 NUL = "\0"
 REFUSED = (400, 401, 403, 404, 405, 409, 413, 422, 429)
@@ -83,6 +83,8 @@ class SignedIn:
         match = request.resolver_match
         if request.user.is_authenticated or (match and match.url_name in OPEN):
             return None
+        if wants_data(request):
+            return JsonResponse({"state": "signed out"}, status=401)
         if request.headers.get("HX-Request") == "true":
             return render(request, "web/_session-ended.html")  # a part of a page: the page with what was typed stays
         if request.method == "POST":
@@ -108,6 +110,8 @@ class RefusalsAsPages:
 
     def process_exception(self, request: HttpRequest, problem: Exception) -> HttpResponse | None:
         """Answer a refusal with its sentence."""
+        if wants_data(request) and isinstance(problem, Refusal):
+            return JsonResponse({"state": "refused", "sentence": str(problem)}, status=422)
         if isinstance(problem, NotAllowed):
             return not_allowed(request, problem)
         if isinstance(problem, Refusal):

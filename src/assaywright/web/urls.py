@@ -6,6 +6,7 @@ from django.views.generic import RedirectView
 from assaywright.web.pages import (
     accreditation,
     assays,
+    bench,
     certificates,
     door,
     equipment,
@@ -40,6 +41,13 @@ urlpatterns = [
     path("preview/<path:identity>", assays.preview, name="assays.preview"),
     path("working/<path:identity>", assays.working, name="assays.working"),
     path("worksheet/<path:identity>", assays.worksheet, name="assays.worksheet"),
+    # at the burette
+    path("bench", bench.index, name="bench"),
+    path("bench/keep", bench.keep, name="bench.keep"),
+    path("bench/token", bench.token, name="bench.token"),
+    path("bench/live/<path:identity>", bench.live_part, name="bench.live"),
+    path("bench/<path:identity>", bench.show, name="bench.show"),
+    path("bench-worker.js", bench.worker, name="bench.worker"),
     # the reviewer's desk
     path("review", review.index, name="review"),
     path("review/<path:identity>", review.show, name="review.show"),
@@ -47,8 +55,6 @@ urlpatterns = [
     path("solutions", solutions.index, name="solutions"),
     path("solutions/new", solutions.new, name="solutions.new"),
     path("solution/<path:identity>", solutions.show, name="solutions.show"),
-    path("plan/solution/<path:identity>", plans.show_standardisation, name="solutions.plan"),
-    path("guide/solution/<path:identity>", plans.guide_standardisation, name="solutions.guide"),
     path("label/solution/<path:identity>", solutions.label, name="solutions.label"),
     # products
     path("products", products.index, name="products"),

@@ -17,6 +17,7 @@ from assaywright.records.toml_text import day_text
 
 TEMPERATURES = ("sample_temperature", "excess_temperature", "temperature")
 DAY = len("2026-11-30")
+SAMPLE = AskedReading("identity", "sample, by its label", "", needed=False)
 ROLES_OF_SOLUTIONS = ("titrant", "reagent", "against")
 
 
@@ -155,7 +156,7 @@ def _texts(content: dict[str, Any]) -> dict[str, str]:
 
 def _fields(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading], names: dict[str, str],
             version: int = 0) -> Iterator[FieldAtBench]:
-    for one in _in_order(wanted, texts, kept):
+    for one in (SAMPLE, *_in_order(wanted, texts, kept)):
         row = kept.get(one.name)
         plain = FieldAtBench(one.name, one.words, one.unit, one.needed, one.name in TEMPERATURES, one.unit == "g",
                              texts.get(one.name, "").removesuffix(f" {one.unit}"), version)

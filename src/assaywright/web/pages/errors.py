@@ -3,7 +3,7 @@
 400.html, 403.html, 404.html and 500.html, at the root of the templates, are the ones that Django itself looks for.
 """
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from assaywright.actions.permission import NotAllowed
@@ -33,10 +33,17 @@ def not_allowed(request: HttpRequest, problem: NotAllowed) -> HttpResponse:
     return said(request, 403, "This is for others to do", sentence)
 
 
+def wants_data(request: HttpRequest) -> bool:
+    """Return whether a page's script asks, which reads data and shows its own words."""
+    return request.headers.get("Accept") == "application/json"
+
+
 def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
     """Answer a form whose token is not the present one: from a page of ours it is shown again, else it is refused."""
     from assaywright.web.pages.door import show_door
 
+    if wants_data(request):
+        return JsonResponse({"state": "forged"}, status=403)
     if request.method != "POST" or not _from_here(request):
         return said(request, 403, "This form was not accepted", FORGED)
     typed = unsent.from_request(request)

@@ -1,0 +1,157 @@
+"""What the bench page shows while a reading is typed: titre, result, range, questions, and the burette drawn."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from assaywright.assay.bench.questions import Question
+from assaywright.assay.bench.state import BenchState, bench_state
+from assaywright.assay.working_document import working_document
+from assaywright.records.bridge import open_by_path
+from assaywright.records.methods import method_of
+from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product
+from assaywright.records.readings import asked_of, determination_of, page_name
+from assaywright.records.selectors.assays import outcome_of, previewed
+from assaywright.records.selectors.plans import nominal_of
+from assaywright.records.selectors.scanned import found_by_code
+from assaywright.reports.chart_burette import burette_chart
+
+TOO_FEW = "too-few-replicates"  # told as "2 of 3" while one titrates
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question about a reading as the page shows it.
+
+    Fields:
+        name: of the reading on the page.
+        text: the reading asked about, as typed.
+        code, sentence, remedy: see :class:`Question`.
+        confirmed: somebody answered that it is so.
+        impossible: no confirming helps.
+    """
+
+    name: str
+    text: str
+    code: str
+    sentence: str
+    remedy: str
+    confirmed: bool
+    impossible: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Live:
+    """What is known while a determination is typed.
+
+    Fields:
+        place: the determination; 0 where none is being typed.
+        titre_mL, first_titre_mL: exactly, as text; empty while a reading is missing.
+        own: result of this determination alone, with its unit.
+        value, uncertainty, unit: of the mean with it, as printed; ``trouble`` says why there is none.
+        number, planned: how many determinations count, and how many the method asks for.
+        holds, remarks: what would hold the result back, and what asks to look again.
+        accepted: the acceptance rules of the method, each with what was found.
+        questions: about the readings.
+        expected: where the endpoint is expected, in words.
+        chart: the burette, drawn.
+    """
+
+    place: int
+    titre_mL: str
+    first_titre_mL: str
+    own: str
+    value: str
+    uncertainty: str
+    unit: str
+    number: int
+    planned: int
+    trouble: str
+    holds: tuple[str, ...]
+    remarks: tuple[str, ...]
+    questions: tuple[Asked, ...]
+    expected: str
+    chart: str
+
+
+def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
+    """Return what is known of a worksheet while one of its determinations is typed.
+
+    Arguments:
+        assay: the worksheet.
+        typed: readings of the determination, by the names of the page.
+        place: number of the determination; 0 for none.
+        day: of the work.
+    """
+    rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
+    fields = determination_of(asked_of(assay), assay.content, typed)
+    before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
+              for row in rows if row.place != place]
+    method = method_of(assay.method)
+    state = bench_state(method, assay.content, before, fields, day, nominal=_nominal(assay),
+                        opener=open_by_path)
+    expected = state.expected.get("final")
+    return Live(
+        place, state.titre_mL, state.first_titre_mL, **_result(assay, fields, place, rows, state),
+        planned=method.replicates, questions=tuple(_asked(assay, state, typed, place)),
+        expected=_expected_words(expected), chart=burette_chart(state))
+
+
+def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determination],
+            state: BenchState) -> dict[str, Any]:
+    """Return the result with what is typed, or of what is on record while a reading is missing."""
+    is_whole = bool(state.titre_mL) or any(name.startswith("titrant_") for name in fields)
+    if is_whole:
+        on_record = any(row.place == place for row in rows)
+        outcome, trouble = previewed(assay, fields, place if on_record else 0)
+    else:
+        outcome, trouble = outcome_of(assay) if rows else (None, "")
+    if outcome is None:
+        return {"own": "", "value": "", "uncertainty": "", "unit": "", "number": 0, "trouble": trouble, "holds": (),
+                "remarks": ()}
+    document = working_document(outcome)
+    stated = document.results[0]
+    own = f"{document.replicates[-1].value} {stated.unit}" if is_whole else ""
+    return {
+        "own": own, "value": stated.value, "uncertainty": stated.uncertainty, "unit": stated.unit,
+        "number": outcome.statistics.number, "trouble": "",
+        "holds": tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.holds and one.kind != TOO_FEW),
+        "remarks": tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.severity.value == "question")}
+
+
+def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int) -> list[Asked]:
+    """Return the questions, each with whether it was answered for the reading as it is typed now."""
+    answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
+    return [_shown(one, typed, answered) for one in (*_other_sample(assay, typed), *state.questions)]
+
+
+def _other_sample(assay: Assay, typed: Mapping[str, str]) -> list[Question]:
+    """Return the question about a sample whose label is not of what this worksheet is about."""
+    scanned = typed.get("identity", "").strip()
+    if not scanned or any(one.identity in (assay.about, assay.identity) for one in found_by_code(scanned)):
+        return []
+    return [Question("identity", "other-sample", f"“{scanned[:60]}” is not {assay.about}, which this worksheet is of.",
+                     "take the sample that the worksheet is of, or confirm that it is so")]
+
+
+def _shown(one: Question, typed: Mapping[str, str], answered: set[tuple[str, str, str]]) -> Asked:
+    name = page_name(one.name)
+    text = typed.get(name, "").strip()
+    return Asked(name, text, one.code, one.sentence, one.remedy, (name, text, one.code) in answered, one.impossible)
+
+
+def _expected_words(expected: Any) -> str:
+    if expected is None:
+        return ""
+    return f"Expected from {expected.basis}." + (f" {expected.conflict}" if expected.conflict else "")
+
+
+def _nominal(assay: Assay) -> str:
+    """Return the nominal content that the product's specification has for what this method assays."""
+    lot = Lot.objects.filter(pk=assay.about).first()
+    product = Product.objects.filter(pk=lot.product).first() if lot else None
+    if lot is None or product is None:
+        return ""
+    specified = [one for one in product.content.get("characteristics", []) if one.get("method") == assay.method]
+    return nominal_of(lot, specified[0]) if specified else ""

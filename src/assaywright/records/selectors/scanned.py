@@ -1,0 +1,47 @@
+"""What a scanned or typed code belongs to: a worksheet, a lot, a solution, a bottle, an instrument, a material."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from assaywright.records.models import Assay, Bottle, Certificate, Instrument, Lot, Material, Solution
+
+LABEL = re.compile(r"^(?:lot|solution) ([^;]+)(?:;.*)?$")
+LONGEST = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Something that goes by the code: name of its page, its number, what it is in words."""
+
+    page: str
+    identity: str
+    words: str
+
+
+def found_by_code(code: str) -> tuple[Found, ...]:
+    """Return everything that goes by a code as a scanner reads it, or as somebody types it.
+
+    Arguments:
+        code: a number, or the text of one of our labels ("lot 0941; acetic acid 30 % w/w; use before 2027-10").
+    """
+    code = code.strip()[:LONGEST]
+    label = LABEL.match(code)
+    return tuple(_found(label[1].strip() if label else code))
+
+
+def _found(number: str) -> Iterator[Found]:
+    for assay in Assay.objects.filter(pk__iexact=number):
+        yield Found("bench.show", assay.identity, f"{assay.kind} of {assay.about}, {assay.stage}")
+    for lot in Lot.objects.filter(pk__iexact=number):
+        yield Found("lots.show", lot.identity, f"lot of {lot.product}, {lot.state}")
+    for solution in Solution.objects.filter(pk__iexact=number):
+        yield Found("solutions.show", solution.identity, f"solution: {solution.name}, {solution.state}")
+    for bottle in Bottle.objects.filter(pk__iexact=number):
+        yield Found("lots.show", bottle.lot, f"bottle of lot {bottle.lot}, opened {bottle.opened}")
+    for instrument in Instrument.objects.filter(pk__iexact=number):
+        yield Found("equipment.show", instrument.identity, f"{instrument.kind}, {instrument.state}")
+    for material in Material.objects.filter(pk__iexact=number):
+        yield Found("equipment.material", material.identity, f"reference material: {material.name}")
+    for certificate in Certificate.objects.filter(pk__iexact=number):
+        yield Found("certificates.show", certificate.number, f"certificate of {certificate.lot}")

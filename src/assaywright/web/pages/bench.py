@@ -1,0 +1,224 @@
+"""At the burette: the page that keeps every field the moment it is left, and what its script asks the server."""
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from assaywright.actions import bench as acts
+from assaywright.actions.assays import assay_of_number, assay_send, determination_correct
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.models import Assay, Determination, Event
+from assaywright.records.models.assays import RETURNED, TITRATING
+from assaywright.records.readings import asked_of, determination_of, filling_names
+from assaywright.records.selectors.bench import BenchShown, bench_shown, typed_at_bench
+from assaywright.records.selectors.bench_live import Live, live
+from assaywright.records.selectors.scanned import Found, found_by_code
+from assaywright.web.figures import with_points
+from assaywright.web.forms import asked_for, today
+from assaywright.web.said import in_words
+
+MOST_ACTS = 200
+OPEN_STAGES = (TITRATING, RETURNED)
+Sent = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class ScanPage:
+    """What the page shows on which a code is scanned: what was scanned, what goes by it, and what lies open."""
+
+    code: str
+    sentence: str
+    found: tuple[Found, ...]
+    open: list[Assay]
+
+
+@dataclass(frozen=True)
+class BenchPage:
+    """What the bench page shows."""
+
+    shown: BenchShown
+    is_open: bool
+    typed: list[tuple[str, str]]
+    live: Live
+
+
+@dataclass(frozen=True)
+class LivePage:
+    """What the live part shows."""
+
+    live: Live
+
+
+@require_safe
+def index(request: HttpRequest) -> HttpResponse:
+    """Find what a scanned or typed code belongs to; go there at once where it can only be one."""
+    code = asked_for(request).get("code", "").strip()
+    found = found_by_code(code) if code else ()
+    if len(found) == 1:
+        return redirect(found[0].page, found[0].identity)
+    sentence = f"Nothing here goes by “{code[:60]}”. Check the label, or look under Lots." if code and not found else ""
+    page = ScanPage(code, sentence, found, list(Assay.objects.filter(stage__in=OPEN_STAGES).order_by("-version")[:20]))
+    return render(request, "web/bench.html", {"page": page}, status=404 if sentence else 200)
+
+
+@require_safe
+def show(request: HttpRequest, identity: str) -> HttpResponse:
+    """Show a worksheet as it lies at the burette."""
+    assay = assay_of_number(identity)
+    shown = bench_shown(assay)
+    page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()))
+    get_token(request)
+    return render(request, "web/bench.show.html", {"page": page})
+
+
+@require_safe
+def token(request: HttpRequest) -> HttpResponse:
+    """Tell the page's script who is signed in, and the token that its next requests carry."""
+    return JsonResponse({"token": get_token(request), "person": request.user.get_username()})
+
+
+@require_safe
+def worker(_request: HttpRequest) -> HttpResponse:
+    """Send the script that opens the bench pages when the server does not answer; it serves the whole site."""
+    found = finders.find("web/bench-worker.js")
+    answer = HttpResponse(Path(str(found)).read_bytes(), content_type="text/javascript")
+    answer.headers["Cache-Control"] = "no-cache"
+    return answer
+
+
+@require_POST
+def live_part(request: HttpRequest, identity: str) -> HttpResponse:
+    """Answer with the live part: titre, result, range, questions and the drawn burette, for what is typed just now."""
+    said = _body(request)
+    texts = {str(name): str(text) for name, text in dict(said.get("texts", {})).items()}
+    place = _place(said)
+    page = LivePage(live(assay_of_number(identity), with_points(texts, settings.DECIMAL_MARK), place, today()))
+    return render(request, "web/_bench.live.html", {"page": page})
+
+
+@require_POST
+def keep(request: HttpRequest) -> HttpResponse:
+    """Do the acts that a page has gathered, in their order, each once; answer for each what became of it."""
+    sent = _body(request).get("acts", [])
+    if not isinstance(sent, list) or len(sent) > MOST_ACTS:
+        raise Refusal("the acts cannot be read", where="bench page", remedy="reload the page")
+    by = request.user.get_username()
+    return JsonResponse({"answers": [_answer(one, by) for one in sent]})
+
+
+# --- one act ----------------------------------------------------------------------------------------------------------
+
+
+def _answer(sent: Any, by: str) -> dict[str, Any]:
+    """Return what became of one act: kept, refused with a sentence, or another person's."""
+    if not isinstance(sent, dict) or not isinstance(sent.get("uuid"), str):
+        return {"uuid": "", "state": "refused", "sentence": "The act cannot be read; reload the page."}
+    found: dict[str, Any] = {"uuid": sent["uuid"]}
+    if sent.get("by") != by:
+        return {**found, "state": "another person"}
+    do = DO.get(str(sent.get("kind")))
+    if do is None:
+        return {**found, "state": "refused", "sentence": "This act is not known here; reload the page."}
+    try:
+        return {**found, "state": "kept", **do(sent, by)}
+    except Refusal as refusal:
+        return {**found, "state": "refused", "sentence": in_words(refusal)}
+
+
+def _said(sent: Sent, by: str) -> dict[str, Any]:
+    """Return what every act says: of which worksheet, by whom, and its own number."""
+    return {"identity": str(sent.get("identity", "")), "by": by, "act": str(sent["uuid"])[:36]}
+
+
+def _keep(sent: Sent, by: str) -> dict[str, Any]:
+    name, text = str(sent.get("name", "")), str(sent.get("text", ""))
+    kept = acts.reading_keep(
+        place=_place(sent), name=name, text=with_points({_base(name): text}, settings.DECIMAL_MARK)[_base(name)],
+        seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
+        **_said(sent, by))
+    return {"version": kept.event.number, "other": kept.other, "other_by": kept.other_by}
+
+
+def _finish(sent: Sent, by: str) -> dict[str, Any]:
+    event = acts.determination_finish(place=_place(sent), **_said(sent, by))
+    return {"version": event.number, "finished": _place(sent)}
+
+
+def _confirm(sent: Sent, by: str) -> dict[str, Any]:
+    said = {key: str(sent.get(key, "")) for key in ("name", "text", "code", "question")}
+    return {"version": acts.question_confirm(place=_place(sent), **said, **_said(sent, by)).number}
+
+
+def _check(sent: Sent, by: str) -> dict[str, Any]:
+    checks = [str(one) for one in sent.get("checks", [])]
+    return {"version": acts.bench_check(checks=checks, **_said(sent, by)).number}
+
+
+def _correct(sent: Sent, by: str) -> dict[str, Any]:
+    """Correct one reading of a determination on record; the others stay as they are."""
+    identity, place, name = str(sent.get("identity", "")), _place(sent), str(sent.get("name", ""))
+    assay = assay_of_number(identity)
+    row = Determination.objects.filter(assay=identity, place=place).first()
+    if row is None:
+        raise Refusal(f"there is no determination {place} on record", where=identity, remedy="reload the page")
+    if Event.objects.filter(act=str(sent["uuid"])[:36], by=by).exists():
+        return {"version": row.version}
+    text = with_points({_base(name): str(sent.get("text", ""))}, settings.DECIMAL_MARK)[_base(name)]
+    fields = corrected(assay, row.content, name, text)
+    event = determination_correct(place=place, fields=fields, reason=str(sent.get("reason", "")), **_said(sent, by))
+    return {"version": event.number}
+
+
+def corrected(assay: Assay, before: dict[str, Any], name: str, text: str) -> dict[str, Any]:
+    """Return a determination on record with one of its readings as typed now."""
+    typed = {key: str(one) for key, one in before.items() if key != "fillings"}
+    for number, pair in enumerate(before.get("fillings", ()), 1):
+        typed |= dict(zip(filling_names(number), map(str, pair), strict=True))
+    found = determination_of(asked_of(assay), assay.content, {**typed, name: text})
+    kept = {key: one for key, one in before.items() if key not in typed and key not in (*found, "fillings")}
+    return {**kept, **found}
+
+
+def _send(sent: Sent, by: str) -> dict[str, Any]:
+    return {"version": assay_send(**_said(sent, by)).number, "sent": True}
+
+
+DO: dict[str, Callable[[Sent, str], dict[str, Any]]] = {
+    "keep": _keep, "finish": _finish, "confirm": _confirm, "check": _check, "correct": _correct, "send": _send,
+}
+
+
+# --- what is sent -----------------------------------------------------------------------------------------------------
+
+
+def _base(name: str) -> str:
+    """Return the name of the field without the number of its filling."""
+    return name.split(" ", maxsplit=1)[0]
+
+
+def _body(request: HttpRequest) -> dict[str, Any]:
+    try:
+        found = json.loads(request.body.decode())
+    except (ValueError, RecursionError):
+        found = None
+    if not isinstance(found, dict):
+        raise Refusal("what the page sent cannot be read", where="bench page", remedy="reload the page")
+    return found
+
+
+def _place(sent: Sent) -> int:
+    return _number(sent, "place")
+
+
+def _number(sent: Sent, name: str) -> int:
+    found = sent.get(name, 0)
+    return found if isinstance(found, int) and 0 <= found < 10**12 else 0

@@ -1,0 +1,545 @@
+// The bench page: every field kept the moment it is left, the result live, odd readings asked about, nothing lost.
+
+import { Outbox, add, draft, drafts, forget, post, strike, waiting } from "./outbox.js";
+import { titre } from "./titre.js";
+
+const bench = document.getElementById("bench");
+const worksheet = bench.dataset.worksheet, person = bench.dataset.person;
+const places = document.getElementById("places"), live = document.getElementById("live");
+const spoken = document.getElementById("said"), note = document.getElementById("outbox");
+const LIVE_AFTER_MS = 300, MASSES = ["gross", "tare", "net"];
+const isOpen = () => "open" in bench.dataset;
+
+const sectionOf = (element) => element.closest(".place");
+const sectionAt = (place) => places.querySelector(`.place[data-place="${place}"]`);
+const numberOf = (section) => Number(section.dataset.place);
+const isFinished = (section) => section.classList.contains("finished");
+const inputsOf = (section) => [...section.querySelectorAll("input[name]")];
+const inputAt = (place, name) => sectionAt(place)?.querySelector(`input[name="${CSS.escape(name)}"]`);
+const shown = (input) => !input.closest("[hidden]");
+const textsOf = (section) => Object.fromEntries(
+  inputsOf(section).filter((one) => one.value.trim()).map((one) => [one.name, one.value.trim()]));
+const say = (text) => { spoken.textContent = text; };
+const about = (more) => ({ identity: worksheet, by: person, ...more });
+
+// --- the outbox ------------------------------------------------------------------------------------------------------
+
+const STANDS = {
+  "kept": () => "Everything typed is kept.",
+  "sending": (count) => `Keeping ${count} ${count === 1 ? "entry" : "entries"} …`,
+  "waiting": (count) => `Not yet kept: ${count} ${count === 1 ? "entry waits" : "entries wait"} in this browser. `
+    + "The server does not answer; go on, they are sent when it does.",
+  "signed out": (count) => `Not yet kept: ${count} ${count === 1 ? "entry waits" : "entries wait"} in this browser. `
+    + "Your session has ended: ",
+  "another person": (count) => `${count} ${count === 1 ? "entry" : "entries"} typed by somebody else `
+    + "wait in this browser until that person signs in here.",
+};
+
+function tell(state, count) {
+  bench.dataset.outbox = state;
+  note.replaceChildren(STANDS[state](count));
+  note.className = state === "kept" || state === "sending" ? "note" : "remark";
+  if (state !== "signed out") return;
+  const way = document.createElement("a");
+  way.href = `/sign-in?next=${encodeURIComponent(location.pathname)}`;
+  way.textContent = "sign in again; nothing is lost.";
+  note.append(way);
+}
+
+const HEARD = {
+  keep(act, answer) {
+    const input = inputAt(act.place, act.name);
+    if (!input) return;
+    input.dataset.version = String(Math.max(Number(input.dataset.version), answer.version));
+    if (input.value.trim() === act.text) {
+      forget(worksheet, act.place, act.name);
+      stand(input, "kept");
+    }
+    if (answer.other) disagree(input, answer);
+  },
+  finish(act, answer) {
+    const section = sectionAt(act.place);
+    if (section) record(section, answer.version);
+    look(numberOf(sectionOf(document.activeElement) ?? section));
+  },
+  correct(act, answer) {
+    const section = sectionAt(act.place), input = inputAt(act.place, act.name);
+    section.dataset.version = String(answer.version);
+    for (const one of inputsOf(section)) one.dataset.version = String(answer.version);
+    if (input) stand(input, "corrected, on record");
+    look(numberOf(sectionOf(document.activeElement) ?? section));
+  },
+  check() {
+    document.getElementById("checked").textContent = "Gone through just now, and on record.";
+    document.getElementById("check").textContent = "Go through them again";
+  },
+  confirm() {},
+  send() {
+    delete bench.dataset.open;
+    document.getElementById("stage").textContent = "in review";
+    document.getElementById("send").closest("p").hidden = true;
+    for (const one of places.querySelectorAll("input")) one.readOnly = true;
+    for (const one of places.querySelectorAll("button")) one.hidden = true;
+    say("Sent to review.");
+  },
+};
+
+function heard(act, answer) {
+  if (act.identity !== worksheet) return;
+  if (answer.state === "kept") HEARD[act.kind]?.(act, answer);
+  if (answer.state === "refused") {
+    const input = act.name && inputAt(act.place, act.name);
+    if (input) stand(input, "not taken");
+    if (act.kind === "finish" && sectionAt(act.place)) reopen(sectionAt(act.place));
+    say(answer.sentence);
+    listRefused();
+  }
+}
+
+const outbox = new Outbox(person, tell, heard);
+
+async function act(kind, more = {}) {
+  await add(about({ kind, ...more }));
+  outbox.pump();
+}
+
+async function listRefused() {
+  const list = document.getElementById("refused");
+  const refused = (await waiting()).filter((one) => one.refused && one.identity === worksheet);
+  list.replaceChildren(...refused.map((one) => {
+    const item = document.createElement("li"), away = document.createElement("button");
+    item.className = "sentence";
+    const words = one.place ? `Determination ${one.place}${one.name ? `, ${one.name.replace("_", " ")}` : ""}: ` : "";
+    item.textContent = `Not taken. ${words}${one.text ?? ""} ${one.refused} `;
+    away.type = "button";
+    away.className = "quiet";
+    away.textContent = "Strike out";
+    away.addEventListener("click", () => strike(one.sequence).then(listRefused));
+    item.append(away);
+    return item;
+  }));
+}
+
+// --- a field ---------------------------------------------------------------------------------------------------------
+
+function stand(input, words) {
+  input.closest("[data-field]").querySelector(".kept").textContent = words;
+}
+
+async function keep(input) {
+  const text = input.value.trim(), section = sectionOf(input);
+  if (input.readOnly || text === input.dataset.kept) return;
+  if (isFinished(section)) {
+    askWhy(input);
+    return;
+  }
+  const carried = "carried" in input.dataset && input.dataset.carried === text;
+  input.dataset.kept = text;
+  stand(input, "not yet kept");
+  await act("keep", { place: numberOf(section), name: input.name, text, seen: Number(input.dataset.version), carried });
+}
+
+// Somebody else has typed something other here meanwhile: both are on record; which stands is said by typing.
+function disagree(input, answer) {
+  const field = input.closest("[data-field]"), line = document.createElement("span"), take = document.createElement("button");
+  field.querySelector(".other")?.remove();
+  line.className = "other remark";
+  line.textContent = `${answer.other_by} typed ${answer.other} here meanwhile; both are on record, and yours stands. `;
+  take.type = "button";
+  take.className = "quiet";
+  take.textContent = `Take ${answer.other}`;
+  take.addEventListener("click", async () => {
+    input.value = answer.other;
+    line.remove();
+    await keep(input);
+    input.focus();
+  });
+  line.append(take);
+  field.append(line);
+  say(line.textContent);
+}
+
+// A determination on record is corrected with a reason; the old reading stays.
+function askWhy(input) {
+  const field = input.closest("[data-field]");
+  if (field.querySelector(".why")) return;
+  const line = document.createElement("span"), why = document.createElement("input"), label = document.createElement("label");
+  line.className = "why";
+  why.id = `${input.id}-why`;
+  label.htmlFor = why.id;
+  label.textContent = `Why ${input.value.trim() || "nothing"} instead of ${input.dataset.kept || "nothing"}?`;
+  line.append(label, why);
+  field.append(line);
+  why.addEventListener("keydown", async (event) => {
+    if (event.key === "Escape") {
+      input.value = input.dataset.kept;
+      line.remove();
+      input.focus();
+    }
+    if (event.key !== "Enter" || !why.value.trim()) return;
+    event.preventDefault();
+    const text = input.value.trim(), place = numberOf(sectionOf(input));
+    input.dataset.kept = text;
+    stand(input, "not yet kept");
+    line.remove();
+    await act("correct", { place, name: input.name, text, reason: why.value.trim() });
+    input.focus();
+  });
+  why.focus();
+  say(label.textContent);
+}
+
+// --- a determination -------------------------------------------------------------------------------------------------
+
+function record(section, version) {
+  const place = numberOf(section);
+  section.classList.add("finished");
+  section.dataset.version = String(version);
+  if (!section.querySelector("h2 .state")) section.querySelector("h2").insertAdjacentHTML(
+    "beforeend", ' <span class="state good">on record</span>');
+  for (const one of section.querySelectorAll("button.finish, button.filling")) one.hidden = true;
+  if (!sectionAt(place + 1)) open(place + 1);
+}
+
+function reopen(section) {
+  section.classList.remove("finished");
+  section.querySelector("h2 .state")?.remove();
+  for (const one of section.querySelectorAll("button.finish, button.filling")) one.hidden = false;
+}
+
+// A further determination: empty but for the temperatures, which are proposed as they were.
+function open(place) {
+  const section = document.getElementById("next").content.firstElementChild.cloneNode(true);
+  const before = sectionAt(place - 1);
+  section.dataset.place = String(place);
+  section.querySelector("h2").textContent = `Determination ${place}`;
+  section.querySelector("h2").id = `place-${place}`;
+  section.setAttribute("aria-labelledby", `place-${place}`);
+  section.querySelector(".finish").textContent = `Determination ${place} is whole`;
+  for (const one of inputsOf(section)) {
+    named(one, place);
+    const same = before?.querySelector(`input[name="${CSS.escape(one.name)}"]`);
+    if ("temperature" in one.dataset && same?.value.trim()) {
+      one.value = one.dataset.carried = same.value.trim();
+      stand(one, `as in determination ${place - 1}`);
+    }
+  }
+  (before ?? document.getElementById("next")).after(section);
+  weighing();
+  return section;
+}
+
+function named(input, place) {
+  input.id = `${place}d-${input.name.replace(" ", "-")}`;
+  input.closest("[data-field]").querySelector("label").htmlFor = input.id;
+}
+
+// The burette was filled again: two more readings after the last final one.
+function fill(section) {
+  const finals = inputsOf(section).filter((one) => /^final( \d+)?$/.test(one.name)), number = finals.length + 1;
+  let after = finals.at(-1).closest("[data-field]");
+  for (const end of ["initial", "final"]) {
+    const field = inputAt(numberOf(section), end).closest("[data-field]").cloneNode(true), input = field.querySelector("input");
+    field.dataset.field = input.name = `${end} ${number}`;
+    field.querySelector("label").textContent = `Burette, filling ${number}: ${end} reading, mL`;
+    for (const one of field.querySelectorAll(".other, .why, s")) one.remove();
+    Object.assign(input.dataset, { version: "0", kept: "", needed: "" });
+    input.value = "";
+    after.after(field);
+    named(input, numberOf(section));
+    stand(input, "");
+    after = field;
+  }
+  inputAt(numberOf(section), `initial ${number}`).focus();
+}
+
+function weighing() {
+  const way = places.querySelector("input[name=weighing]:checked")?.value;
+  if (!way) return;
+  for (const input of places.querySelectorAll("input[data-mass]")) {
+    const used = way === "net" ? input.name === "net" : input.name !== "net";
+    input.closest("[data-field]").hidden = !used && !input.value.trim();
+  }
+}
+
+function missing(section) {
+  const weighed = inputsOf(section).filter((one) => MASSES.includes(one.name) && shown(one));
+  return inputsOf(section).filter(shown).find((one) => !one.value.trim()
+    && ("needed" in one.dataset || weighed.includes(one)));
+}
+
+// Puts a determination on record, once nothing is missing and every question was answered or looked at twice.
+async function finish(section) {
+  const place = numberOf(section), lacking = missing(section);
+  if (lacking) {
+    lacking.focus();
+    return say(`${lacking.labels[0].textContent} is missing.`);
+  }
+  for (const one of inputsOf(section)) await keep(one);
+  await look(place);
+  const open_ = questions(place), signature = JSON.stringify([textsOf(section), open_.map((one) => one.dataset.code)]);
+  const impossible = open_.find((one) => one.classList.contains("impossible"));
+  if (impossible) {
+    point(impossible);
+    return say(`This cannot be: ${impossible.querySelector(".asked").textContent}`);
+  }
+  if (open_.length && section.dataset.asked !== signature) {
+    section.dataset.asked = signature;
+    point(open_[0]);
+    return say(`Is it so? ${open_[0].querySelector(".asked").textContent} Enter or F2: it is so.`);
+  }
+  for (const one of open_) await confirm(one, place);
+  for (const one of (await waiting()).filter((old) => old.refused && old.kind === "finish" && old.place === place
+    && old.identity === worksheet)) await strike(one.sequence);
+  listRefused();
+  record(section, 0);
+  await act("finish", { place });
+  const next = sectionAt(place + 1);
+  inputsOf(next).find((one) => shown(one) && !one.value.trim() && one.name !== "identity")?.focus();
+  return say(`Determination ${place} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
+}
+
+async function leave(input) {
+  const section = sectionOf(input);
+  await keep(input);
+  if (isFinished(section)) return;
+  const all = inputsOf(section).filter(shown), rest = all.slice(all.indexOf(input) + 1);
+  const next = rest.find((one) => !(("temperature" in one.dataset) && one.value.trim()) && one.name !== "identity");
+  if (next) next.focus();
+  else await finish(section);
+}
+
+// --- questions -------------------------------------------------------------------------------------------------------
+
+const questions = (place) => Number(live.dataset.place) === place
+  ? [...live.querySelectorAll(".question:not(.confirmed)")] : [];
+
+function point(question) {
+  inputAt(Number(live.dataset.place), question.dataset.name)?.focus();
+}
+
+async function confirm(question, place) {
+  question.classList.add("confirmed");
+  question.querySelector(".row")?.remove();
+  const { name, code, text } = question.dataset;
+  await act("confirm", { place, name, code, text, question: question.querySelector(".asked").textContent });
+}
+
+async function confirmFirst() {
+  const place = Number(live.dataset.place), open_ = questions(place).filter((one) => !one.classList.contains("impossible"));
+  if (!open_.length) return;
+  const section = sectionAt(place), all = section.dataset.asked !== undefined;
+  for (const one of all ? open_ : open_.slice(0, 1)) await confirm(one, place);
+  say("Confirmed, and on record.");
+  if (all) await finish(section);
+}
+
+// --- the live part ---------------------------------------------------------------------------------------------------
+
+let asked = 0, timer = 0;
+
+function pairsOf(section) {
+  const typed = textsOf(section), pairs = [];
+  for (let number = 1; ; number += 1) {
+    const ends = ["initial", "final"].map((end) => (number === 1 ? end : `${end} ${number}`));
+    if (!inputAt(numberOf(section), ends[0])) return pairs;
+    if (number === 1 || ends.some((end) => typed[end])) pairs.push(ends.map((end) => typed[end]));
+  }
+}
+
+async function look(place) {
+  clearTimeout(timer);
+  const section = sectionAt(place), number = ++asked;
+  if (!section) return;
+  const mine = titre(pairsOf(section));
+  live.dataset.place = String(place);
+  const figure = live.querySelector(".titre output");
+  if (figure) figure.textContent = mine ? `${mine} mL` : "–";
+  let answer;
+  try {
+    answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`, { place, texts: textsOf(section) });
+  } catch {
+    answer = null;
+  }
+  if (number !== asked) return;
+  if (!answer?.ok) {
+    live.querySelector("[data-part=result]").classList.add("stale");
+    live.querySelector("[data-part=questions]").replaceChildren();
+    return;
+  }
+  swap(await answer.text());
+}
+
+// New parts in place of the old ones; whoever stands on a button stays on it.
+function swap(text) {
+  const focused = document.activeElement?.closest(".question"), before = live.innerText;
+  const parts = new DOMParser().parseFromString(text, "text/html");
+  for (const part of parts.querySelectorAll("[data-part]")) {
+    live.querySelector(`[data-part="${part.dataset.part}"]`)?.replaceWith(document.importNode(part, true));
+  }
+  if (focused) {
+    const same = [...live.querySelectorAll(".question")].find((one) => one.dataset.code === focused.dataset.code
+      && one.dataset.name === focused.dataset.name);
+    (same?.querySelector("button") ?? inputAt(Number(live.dataset.place), focused.dataset.name))?.focus();
+  }
+  mark();
+  if (live.innerText !== before) {
+    const open_ = [...live.querySelectorAll(".question:not(.confirmed) .asked")].map((one) => one.textContent);
+    const figures = [...live.querySelectorAll(".figure")].map((one) => one.textContent.trim()).join(", ");
+    say([figures, ...open_].filter(Boolean).join(". "));
+  }
+}
+
+function mark() {
+  for (const one of places.querySelectorAll("[aria-invalid]")) one.removeAttribute("aria-invalid");
+  for (const one of live.querySelectorAll(".question:not(.confirmed)")) {
+    inputAt(Number(live.dataset.place), one.dataset.name)?.setAttribute("aria-invalid", "true");
+  }
+}
+
+// --- what is done with keys, fingers and scanners --------------------------------------------------------------------
+
+const LABEL = /^(?:lot|solution) /;
+
+// A label scanned while the cursor stands in a reading belongs to the sample, not to the reading.
+function scanned(input) {
+  const field = inputAt(numberOf(sectionOf(input)), "identity");
+  if (!field || field === input || !(LABEL.test(input.value) || input.value.trim() === worksheet)) return false;
+  field.value = input.value.trim();
+  input.value = input.dataset.kept;
+  return keep(field).then(() => look(numberOf(sectionOf(input)))).then(() => input.focus());
+}
+
+places.addEventListener("input", (event) => {
+  const input = event.target;
+  if (input.name === "weighing" || !sectionOf(input) || input.closest(".why")) return;
+  const place = numberOf(sectionOf(input));
+  draft(worksheet, place, input.name, person, input.value);
+  stand(input, input.value.trim() === input.dataset.kept ? "" : "typing");
+  clearTimeout(timer);
+  timer = setTimeout(() => look(place), LIVE_AFTER_MS);
+});
+
+places.addEventListener("change", (event) => {
+  const input = event.target;
+  if (input.name === "weighing") return weighing();
+  if (!sectionOf(input) || input.closest(".why")) return undefined;
+  return keep(input);
+});
+
+places.addEventListener("focusin", (event) => {
+  const section = sectionOf(event.target);
+  if (section && event.target.name && numberOf(section) !== Number(live.dataset.place)) look(numberOf(section));
+});
+
+places.addEventListener("keydown", (event) => {
+  const input = event.target;
+  if (event.key !== "Enter" || event.ctrlKey || !input.name || !sectionOf(input) || input.closest(".why")) return;
+  event.preventDefault();
+  if (!scanned(input)) leave(input);
+});
+
+places.addEventListener("click", (event) => {
+  const button = event.target.closest("button");
+  if (button?.matches(".finish")) finish(sectionOf(button));
+  if (button?.matches(".filling")) fill(sectionOf(button));
+});
+
+live.addEventListener("click", (event) => {
+  const button = event.target.closest("button");
+  if (!button) return;
+  if ("confirm" in button.dataset) confirmFirst();
+  else point(button.closest(".question"));
+});
+
+document.addEventListener("keydown", (event) => {
+  if (event.key === "F2") {
+    event.preventDefault();
+    confirmFirst();
+  }
+  if (event.key === "Enter" && event.ctrlKey) {
+    event.preventDefault();
+    send();
+  }
+});
+
+document.getElementById("check")?.addEventListener("click", () => {
+  const checks = [...document.querySelectorAll(".checklist .check-words")].map((one) => one.textContent.trim());
+  act("check", { checks });
+  document.querySelector(".checks").open = false;
+  firstEmpty()?.focus();
+});
+
+async function send() {
+  if (!isOpen()) return;
+  if (document.activeElement?.name && sectionOf(document.activeElement)) await keep(document.activeElement);
+  for (const section of places.querySelectorAll(".place:not(.finished)")) {
+    const typed = inputsOf(section).some((one) => one.value.trim() && !("carried" in one.dataset));
+    if (typed) {
+      await finish(section);
+      if (!isFinished(section)) return;
+    }
+  }
+  if ((await waiting()).some((one) => one.refused && one.identity === worksheet)) {
+    say("Something was not taken. Mend it or strike it out before sending to review.");
+    document.getElementById("refused").scrollIntoView();
+    return;
+  }
+  await act("send");
+}
+
+document.getElementById("send")?.addEventListener("click", send);
+
+function firstEmpty() {
+  const section = places.querySelector(".place:not(.finished)");
+  return section && inputsOf(section).find((one) => shown(one) && !one.value.trim() && one.name !== "identity");
+}
+
+// --- opening the page ------------------------------------------------------------------------------------------------
+
+// What waits in this browser is shown where it was typed, whatever the page from the server says.
+async function restore() {
+  const acts = (await waiting()).filter((one) => one.identity === worksheet && one.by === person && !one.refused);
+  for (const one of acts.filter((act_) => act_.kind === "keep")) {
+    const input = placed(one.place, one.name);
+    if (input && !isFinished(sectionOf(input))) {
+      input.value = input.dataset.kept = one.text;
+      stand(input, "not yet kept");
+    }
+  }
+  for (const one of acts.filter((act_) => act_.kind === "finish")) if (sectionAt(one.place)) record(sectionAt(one.place), 0);
+  for (const one of (await drafts()).filter((half) => half.worksheet === worksheet && half.by === person)) {
+    const input = placed(one.place, one.name);
+    if (input && !isFinished(sectionOf(input)) && one.text.trim() !== input.dataset.kept) {
+      input.value = one.text;
+      stand(input, "typed, and not left yet");
+    } else forget(worksheet, one.place, one.name);
+  }
+}
+
+function placed(place, name) {
+  for (let number = 1; number <= place; number += 1) if (!sectionAt(number)) open(number);
+  const filling = /^(?:initial|final) (\d+)$/.exec(name);
+  while (filling && !inputAt(place, name)) fill(sectionAt(place));
+  return inputAt(place, name);
+}
+
+async function begin() {
+  for (const one of places.querySelectorAll(".place input[name]")) {
+    named(one, numberOf(sectionOf(one)));
+    one.dataset.kept = one.value.trim();
+  }
+  weighing();
+  await restore().catch(() => tell("waiting", 0));
+  listRefused();
+  outbox.pump();
+  window.addEventListener("online", () => outbox.pump());
+  document.querySelector("form.who")?.addEventListener("submit", () =>
+    navigator.serviceWorker?.controller?.postMessage("signed out"));
+  navigator.serviceWorker?.register("/bench-worker.js").catch(() => { bench.dataset.worker = "refused"; });
+  bench.dataset.ready = "";
+  const first = document.getElementById("checked")?.textContent.trim() ? firstEmpty() : document.getElementById("check");
+  if (isOpen()) (first ?? document.getElementById("send"))?.focus();
+}
+
+begin();

@@ -1,0 +1,138 @@
+// What was typed waits in this browser until the server has it: each act with its own UUID, in its order, once.
+//
+// An act is written to the disk of the tablet before anything is sent, and struck out when the server answers for it.
+// What the server refuses stays, with its sentence, until the person strikes it out. Of several tabs one sends.
+
+const NAME = "assaywright", VERSION = 1, KEEP = "/bench/keep", TOKEN = "/bench/token";
+const MOST_AT_ONCE = 50, FIRST_WAIT_MS = 700, LONGEST_WAIT_MS = 10_000, PATIENCE_MS = 15_000;
+
+let opened = null;
+
+function database() {
+  opened ??= new Promise((done, fail) => {
+    const asked = indexedDB.open(NAME, VERSION);
+    asked.onupgradeneeded = () => {
+      asked.result.createObjectStore("acts", { keyPath: "sequence", autoIncrement: true });
+      asked.result.createObjectStore("drafts");
+    };
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = () => { opened = null; fail(asked.error); };
+  });
+  return opened;
+}
+
+async function within(store, mode, work) {
+  const base = await database();
+  return new Promise((done, fail) => {
+    const transaction = base.transaction(store, mode, { durability: "strict" });
+    const request = work(transaction.objectStore(store));
+    transaction.oncomplete = () => done(request.result);
+    transaction.onerror = transaction.onabort = () => fail(transaction.error);
+  });
+}
+
+export const waiting = () => within("acts", "readonly", (store) => store.getAll());
+export const strike = (sequence) => within("acts", "readwrite", (store) => store.delete(sequence));
+const rewrite = (act) => within("acts", "readwrite", (store) => store.put(act));
+
+export async function add(act) {
+  const whole = { ...act, uuid: crypto.randomUUID(), typed_at: new Date().toISOString(), refused: "" };
+  await within("acts", "readwrite", (store) => store.add(whole));
+}
+
+// A field that is being typed, before it is left: so that a reload does not lose half a figure.
+const key = (worksheet, place, name) => `${worksheet}|${place}|${name}`;
+export const draft = (worksheet, place, name, by, text) =>
+  within("drafts", "readwrite", (store) => store.put({ worksheet, place, name, by, text }, key(worksheet, place, name)));
+export const forget = (worksheet, place, name) =>
+  within("drafts", "readwrite", (store) => store.delete(key(worksheet, place, name)));
+export const drafts = () => within("drafts", "readonly", (store) => store.getAll());
+
+export function token() {
+  const found = document.cookie.split("; ").find((one) => one.startsWith("csrftoken="));
+  return found ? found.slice("csrftoken=".length) : "";
+}
+
+export async function post(address, content) {
+  return fetch(address, {
+    method: "POST", body: JSON.stringify(content), credentials: "same-origin", redirect: "error",
+    headers: { "Content-Type": "application/json", "Accept": "application/json", "X-CSRFToken": token() },
+    signal: AbortSignal.timeout(PATIENCE_MS),
+  });
+}
+
+// Sends whatever waits. `tell(state, count)` hears where it stands: "kept", "waiting", "signed out", "another person";
+// `heard(act, answer)` hears each answer.
+export class Outbox {
+  constructor(person, tell, heard) {
+    Object.assign(this, { person, tell, heard, running: null, again: false, wait: FIRST_WAIT_MS, timer: 0 });
+  }
+
+  pump() {
+    clearTimeout(this.timer);
+    if (this.running) {
+      this.again = true;
+      return this.running;
+    }
+    this.running = navigator.locks.request("assaywright-outbox", () => this.send())
+      .catch(() => this.later("waiting"))
+      .finally(() => {
+        this.running = null;
+        if (this.again) {
+          this.again = false;
+          this.pump();
+        }
+      });
+    return this.running;
+  }
+
+  async later(state) {
+    this.again = false;
+    const acts = await waiting().catch(() => []);
+    this.tell(state, acts.filter((one) => !one.refused).length);
+    this.timer = setTimeout(() => this.pump(), this.wait);
+    this.wait = Math.min(this.wait * 2, LONGEST_WAIT_MS);
+  }
+
+  async send() {
+    for (;;) {
+      const open = (await waiting()).filter((one) => !one.refused);
+      const mine = open.filter((one) => one.by === this.person).slice(0, MOST_AT_ONCE);
+      if (mine.length === 0) {
+        this.wait = FIRST_WAIT_MS;
+        return this.tell(open.length ? "another person" : "kept", open.length);
+      }
+      this.tell("sending", open.length);
+      const answer = await this.asked(mine);
+      if (!answer) return undefined;
+      this.wait = FIRST_WAIT_MS;
+      for (const [number, one] of answer.answers.entries()) await this.answered(mine[number], one);
+      if (answer.answers.some((one) => one.state === "another person")) {
+        return this.tell("another person", open.length);
+      }
+    }
+  }
+
+  async asked(acts) {
+    let answer;
+    try {
+      answer = await post(KEEP, { acts });
+      if (answer.status === 403) {
+        await fetch(TOKEN, { credentials: "same-origin", redirect: "error" });
+        answer = await post(KEEP, { acts });
+      }
+    } catch {
+      await this.later("waiting");
+      return null;
+    }
+    if (answer.ok) return answer.json();
+    await this.later(answer.status === 401 || answer.status === 403 ? "signed out" : "waiting");
+    return null;
+  }
+
+  async answered(act, answer) {
+    if (answer.state === "kept") await strike(act.sequence);
+    else if (answer.state === "refused") await rewrite({ ...act, refused: answer.sentence });
+    this.heard(act, answer);
+  }
+}
