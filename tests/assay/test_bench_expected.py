@@ -1,5 +1,6 @@
 """Where the endpoint is expected: against hand sums, published readings, and Student's t of SciPy."""
 
+import tomllib
 from datetime import date
 from math import sqrt
 
@@ -213,3 +214,20 @@ def test_a_heading_half_filled_in_tells_what_it_can(left_out):
     assert found.expected["final"].titre_mL == pytest.approx(18.64)
     assert not bench_state(load_method(KHP), heading, [], typed, DAY).expected
     assert not bench_state(load_method(KHP), {}, [], typed).expected
+
+
+def test_a_titrant_that_can_be_looked_up_counts_at_its_own_strength():
+    heading, _ = sheet(KHP)
+    standardisation = load_method(KHP).example.worksheet.encode()  # 0.10214 mol/L, EURACHEM/CITAC CG 4, example A2
+    acid = tomllib.loads(load_method("acetic-acid-by-naoh").example.worksheet)
+    acid.pop("determination")
+    acid["titrant"] = {key: heading["titrant"][key] for key in ("name", "formula", "nominal")} | {
+        "worksheets": ["titrant.toml"]}
+    typed, method = {"net": "0.2402 g", "initial": "0.00"}, load_method("acetic-acid-by-naoh")
+    found = {opener: bench_state(method, acid, [], typed, DAY, nominal="60.0 % w/w", opener=opener).expected["final"]
+             for opener in (None, lambda path: {"titrant.toml": standardisation}[path])}
+    by_name, looked_up = found.values()
+    # By hand: 0.2402 g × 0.60/60.052 g/mol = 2.400 mmol of acetic acid in it, and 5 % less or more.
+    ends = [2.400 * share / 0.10214 for share in (0.95, 1.05)]
+    assert (looked_up.low_mL, looked_up.high_mL) == (pytest.approx(ends[0], abs=0.06), pytest.approx(ends[1], abs=0.06))
+    assert by_name.half_width_mL > 1.5 * looked_up.half_width_mL
