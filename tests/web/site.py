@@ -6,7 +6,7 @@ from lxml import html
 
 EXAMPLES = {
     "lots.show": "0941", "lots.label": "0941", "lots.plan": "0941", "lots.guide": "0941",
-    "assays.show": "WS-26-0903", "assays.preview": "WS-26-0903",
+    "assays.show": "WS-26-0903", "assays.heading": "WS-26-0903", "assays.preview": "WS-26-0903",
     "assays.working": "WS-26-0903", "assays.worksheet": "WS-26-0903", "review.show": "WS-26-0903",
     "solutions.show": "T-0917", "solutions.label": "T-0917", "products.show": "acetic acid 30 % w/w",
     "products.revise": "acetic acid 30 % w/w", "equipment.show": "B-11", "equipment.material": "RM-SC-5",

@@ -13,6 +13,10 @@ NO_READINGS = ("note", "label", "analyst", "at", "pipette", "burette", "balance"
                "excluded_by")
 
 
+class SameReadings(Refusal):
+    """The question whether a determination was recorded twice."""
+
+
 def ask_about_others(assay: Assay, fields: dict[str, Any], *, own: bool, looked_at: int | None) -> None:
     """Ask about readings that another determination has as well, and about what was recorded since the page was shown.
 
@@ -28,8 +32,9 @@ def ask_about_others(assay: Assay, fields: dict[str, Any], *, own: bool, looked_
     same = next((row.place for row in Determination.objects.filter(assay=identity).order_by("place")
                  if _readings(row.content) == _readings(fields)), None)
     if same is not None and not own:
-        raise Refusal(f"determination {same} has the same readings: was it recorded twice", where=identity,
-                      remedy="leave it as it is; or tick that these are readings of their own, and record them")
+        raise SameReadings(
+            f"determination {same} has the same readings: was it recorded twice", where=identity,
+            remedy="leave it as it is; or tick that these are readings of their own, and record them")
     if looked_at is None:
         return
     new = Event.objects.filter(subject=identity, kind="determination.recorded", number__gt=looked_at).order_by("number")

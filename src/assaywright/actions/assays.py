@@ -321,6 +321,12 @@ def has_worked_on(person: Person, assay: Assay) -> bool:
             or Event.objects.filter(subject=assay.identity, kind__in=WORK, by=person.identity).exists())
 
 
+def worked_on(by: str, assay: Assay) -> bool:
+    """Return whether somebody, by the name to sign in with, has worked on an assay."""
+    person = Person.objects.filter(pk=by).first()
+    return person is not None and has_worked_on(person, assay)
+
+
 WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination.corrected", "determination.excluded",
         "determination.readmitted", "assay.sent")
 

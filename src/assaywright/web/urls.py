@@ -38,6 +38,7 @@ urlpatterns = [
     path("assays", assays.index, name="assays"),
     path("assays/new", assays.new, name="assays.new"),
     path("assay/<path:identity>", assays.show, name="assays.show"),
+    path("heading/<path:identity>", assays.heading, name="assays.heading"),
     path("preview/<path:identity>", assays.preview, name="assays.preview"),
     path("working/<path:identity>", assays.working, name="assays.working"),
     path("worksheet/<path:identity>", assays.worksheet, name="assays.worksheet"),
@@ -55,6 +56,8 @@ urlpatterns = [
     path("solutions", solutions.index, name="solutions"),
     path("solutions/new", solutions.new, name="solutions.new"),
     path("solution/<path:identity>", solutions.show, name="solutions.show"),
+    path("plan/solution/<path:identity>", plans.show_standardisation, name="solutions.plan"),
+    path("guide/solution/<path:identity>", plans.guide_standardisation, name="solutions.guide"),
     path("label/solution/<path:identity>", solutions.label, name="solutions.label"),
     # products
     path("products", products.index, name="products"),

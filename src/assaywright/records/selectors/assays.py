@@ -1,18 +1,24 @@
 """An assay with its determinations, its result as it is now, its working, and what a reviewer looks at."""
 
-from collections.abc import Iterator
+import json
 from dataclasses import dataclass
 from typing import Any
 
 from assaywright.assay.asked import Asked, asked, handling_of
 from assaywright.assay.result import DeterminationResult, Outcome
+from assaywright.assay.wording import written_number
 from assaywright.assay.working_document import WorkingDocument, working_document
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.rounding import report
 from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
-from assaywright.records.toml_text import DATE, day_text
+from assaywright.records.models.assays import VOID
+from assaywright.records.selectors.history import at_the_laboratory
+from assaywright.records.selectors.stated import Stated, in_words, stated
+from assaywright.records.toml_text import day_text
 
+MINUTE = len("2026-11-30 14:47")
 WORTH_A_BAR = 0.005  # share of the variance below which a line of the budget is folded away
 
 
@@ -26,7 +32,12 @@ class Reading:
 
 @dataclass(frozen=True)
 class DeterminationShown:
-    """A determination: its readings as typed, its own result, and why it does not count, if so."""
+    """A determination: its readings as typed, its own result, and why it does not count, if so.
+
+    Fields:
+        recorded: by whom, and when; the corrections likewise.
+        own: whether equal readings were confirmed to be readings of their own.
+    """
 
     place: int
     version: int
@@ -35,7 +46,9 @@ class DeterminationShown:
     excluded: str
     titre: str
     value: str
-    corrected: bool
+    recorded: str
+    corrections: tuple[str, ...]
+    own: bool
 
     @property
     def prefix(self) -> str:
@@ -46,6 +59,15 @@ class DeterminationShown:
     def further(self) -> str:
         """Fillings after the first, as the form shows them."""
         return "; ".join(" to ".join(map(str, one)) for one in self.fields.get("fillings", [])[1:])
+
+
+@dataclass(frozen=True)
+class ResultOnRecord:
+    """A result as it was when the worksheet was sent to review: it stays, whatever is corrected later."""
+
+    sent: str
+    printed: str
+    software: str
 
 
 @dataclass(frozen=True)
@@ -85,14 +107,25 @@ class AssayShown:
     document: WorkingDocument | None
     bars: tuple[Bar, ...]
     signed: tuple[str, ...]
-    on_record: tuple[Result, ...]
+    on_record: tuple[ResultOnRecord, ...]
     rests_on: tuple[Assay, ...]
     serves: tuple[Assay, ...]
 
     @property
-    def groups(self) -> tuple[Reading, ...]:
+    def groups(self) -> tuple[Stated, ...]:
         """The heading as it was stated: instruments, solutions, standard, sample, air."""
-        return tuple(_stated(self.heading))
+        return stated(self.heading)
+
+    @property
+    def performed(self) -> str:
+        """The day in words."""
+        return in_words(self.assay.performed)
+
+    @property
+    def analysts(self) -> str:
+        """Everybody who has titrated, by name."""
+        named = (str(one.fields.get("analyst", "")) for one in self.determinations)
+        return " and ".join(dict.fromkeys([self.assay.analyst, *(one for one in named if one)]))
 
 
 def assay_shown(assay: Assay) -> AssayShown:
@@ -105,9 +138,9 @@ def assay_shown(assay: Assay) -> AssayShown:
     return AssayShown(
         assay, assay.content, method.title, method.procedure, cautions_of(method.cautions), wanted,
         tuple(_determinations(rows, wanted, outcome, document)), outcome, trouble, document, bars_of(document, outcome),
-        signed_by(assay.identity), tuple(Result.objects.filter(assay=assay.identity).order_by("id")),
+        signed_by(assay.identity), _on_record(assay.identity),
         tuple(Assay.objects.filter(pk__in=rests_on(assay)).order_by("identity")),
-        tuple(Assay.objects.filter(rests_on__contains=f'"{assay.identity}"').order_by("identity")))
+        tuple(Assay.objects.filter(rests_on__contains=f'"{assay.identity}"').exclude(stage=VOID).order_by("identity")))
 
 
 def cautions_of(cautions: Any) -> tuple[str, ...]:
@@ -138,19 +171,16 @@ def previewed(assay: Assay, fields: dict[str, Any], place: int = 0) -> tuple[Out
 
 def signed_by(subject: str) -> tuple[str, ...]:
     """Return the signatures under something: by whom, when, and meaning what."""
-    from assaywright.records.selectors.history import at_the_laboratory
-
     names = dict(Person.objects.values_list("identity", "name"))
     return tuple(f"{names.get(one.by, one.by)}, {at_the_laboratory(one.at)}: {one.meaning}"
                  for one in Signature.objects.filter(subject=subject).order_by("id"))
 
 
 def free_number(start: str) -> str:
-    """Return a worksheet's number that is not taken, counted on from how many events there are."""
-    number = Event.objects.count()
-    while Assay.objects.filter(pk=f"{start}{number:04d}").exists():
-        number += 1
-    return f"{start}{number:04d}"
+    """Return the number after the highest of a run, such as that of the year; others that begin alike are no matter."""
+    taken = (one.removeprefix(start) for one in
+             Assay.objects.filter(pk__startswith=start).values_list("identity", flat=True))
+    return f"{start}{max((int(one) for one in taken if one.isascii() and one.isdigit()), default=0) + 1:04d}"
 
 
 def in_review() -> list[Assay]:
@@ -172,33 +202,51 @@ def assay_lines(kind: str = "") -> list[Assay]:
 def _determinations(
     rows: list[Determination], wanted: Asked, outcome: Outcome | None, document: WorkingDocument | None
 ) -> list[DeterminationShown]:
-    words = [one.name for one in wanted.readings]
+    words = {one.name: one.words for one in wanted.readings}
     results: list[DeterminationResult | None] = list(outcome.determinations) if outcome else [None] * len(rows)
     replicates = list(document.replicates) if document else [None] * len(rows)
-    corrected = set(Event.objects.filter(subject=rows[0].assay, kind="determination.corrected").values_list(
-        "number", flat=True)) if rows else set()
+    acts = _acts_on(rows[0].assay) if rows else {}
     found = []
     for row, result, printed in zip(rows, results, replicates, strict=False):
         fields = row.content
         order = [*(key for key in words if key in fields), *(key for key in fields if key not in words)]
-        readings = tuple(Reading(key.replace("_", " "), _typed(fields[key])) for key in order)
+        readings = tuple(Reading(words.get(key, key.replace("_", " ")), _typed(fields[key])) for key in order
+                         if key != "pipette")
         found.append(DeterminationShown(
             row.place, row.version, fields, readings, row.excluded, printed.titre if printed else "",
-            printed.value if printed and result else "", row.version in corrected))
+            printed.value if printed and result else "", *acts.get(row.place, ("", (), False))))
     return found
 
 
-def _stated(table: dict[str, Any], above: str = "") -> Iterator[Reading]:
-    """Yield the tables of a heading, each with its plain entries in one text."""
-    for key, value in table.items():
-        words = f"{above} {key}".strip().replace("_", " ")
-        if not isinstance(value, dict) or DATE in value:
-            continue
-        plain = "; ".join(f"{name.replace('_', ' ')} {_typed(one)}" for name, one in value.items()
-                          if not isinstance(one, dict) or DATE in one)
-        if plain:
-            yield Reading(words, plain)
-        yield from _stated(value, "" if key in ("vessels", "balances", "thermometers") else words)
+def _acts_on(assay: str) -> dict[int, tuple[str, tuple[str, ...], bool]]:
+    """Return by number of the determination: who recorded it when, who corrected it when, and whether it was asked."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    found: dict[int, tuple[str, tuple[str, ...], bool]] = {}
+    events = Event.objects.filter(subject=assay, kind__in=(
+        "determination.recorded", "determination.corrected", "assay.imported")).order_by("number")
+    for event in events:
+        said = f"{names.get(event.by, event.by)}, {at_the_laboratory(event.recorded_at)[:MINUTE]}"
+        payload = json.loads(event.payload)
+        if event.kind == "assay.imported":
+            places = range(1, len(payload.get("determinations", ())) + 1)
+            found |= dict.fromkeys(places, (f"imported by {said}", (), False))
+        elif event.kind == "determination.recorded":
+            found[payload["place"]] = (said, (), bool(payload.get("own_readings")))
+        else:
+            recorded, before, own = found.get(payload["place"], ("", (), False))
+            found[payload["place"]] = (recorded, (*before, said), own)
+    return found
+
+
+def _on_record(assay: str) -> tuple[ResultOnRecord, ...]:
+    found = []
+    for one in Result.objects.filter(assay=assay).order_by("id"):
+        sent = Event.objects.get(pk=one.pk)
+        value, uncertainty = report(float(one.value), float(one.expanded_uncertainty))
+        found.append(ResultOnRecord(
+            at_the_laboratory(sent.recorded_at)[:MINUTE],
+            f"{written_number(value)} ± {written_number(uncertainty)} {one.unit}", one.software))
+    return tuple(found)
 
 
 def _typed(value: Any) -> str:

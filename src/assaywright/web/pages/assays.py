@@ -4,11 +4,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assaywright.actions import assays as acts
+from assaywright.actions import heading_correction as correction
 from assaywright.actions import reopening
 from assaywright.actions.asked_about import SameReadings
 from assaywright.actions.headings import Chosen, heading_of, with_unit
@@ -87,6 +89,7 @@ class NewAssayPage:
     today: str
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
+    corrects: Assay | None = None
 
 
 @dataclass(frozen=True)
@@ -145,17 +148,50 @@ def new(request: HttpRequest) -> HttpResponse:
         sentence = tried(lambda: _begin(request, Chosen(named, about, fields)))
         if not sentence:
             return redirect("assays.show", fields["number"].strip())
-    wanted = asked(method, fields.get("handling", ""))
-    instruments = list(Instrument.objects.filter(state=IN_USE).order_by("identity"))
-    page = NewAssayPage(
+    page = form_page(named, about, asked(method, fields.get("handling", "")), fields, sentence)
+    return render(request, "web/assays.new.html", {"page": page}, status=422 if sentence else 200)
+
+
+def form_page(
+    named: str, about: str, wanted: Asked, fields: dict[str, str], sentence: str = "", corrects: Assay | None = None
+) -> NewAssayPage:
+    """Return what the form of a heading shows: what can be chosen, and what is typed; of a stated one, that as well."""
+    method = method_of(named)
+    stated = set(fields.values()) if corrects else set()
+    usable = Q(state=IN_USE) | Q(pk__in=stated)
+    instruments = list(Instrument.objects.filter(usable).order_by("identity"))
+    return NewAssayPage(
         method.kind, about, named, method.title, ways_of(method), wanted, cautions_of(method.cautions),
-        list(Solution.objects.filter(state=IN_USE).order_by("identity")),
-        list(Material.objects.filter(state=IN_USE).order_by("identity")),
+        list(Solution.objects.filter(usable).order_by("identity")),
+        list(Material.objects.filter(usable).order_by("identity")),
         [(one.role, one.words, [item for item in instruments if item.kind in one.kinds]) for one in wanted.vessels],
         [one for one in instruments if one.kind == BALANCE], [one for one in instruments if one.kind == THERMOMETER],
         free_number(f"WS-{today():%y}-"), last_sample(about), fresh_act(), today().isoformat(), sentence,
-        shown_again(fields))
+        shown_again(fields), corrects)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def heading(request: HttpRequest, identity: str) -> HttpResponse:
+    """Correct the heading of an open worksheet: the form that begins one, filled with what is stated."""
+    assay = acts.open_assay(identity)
+    stated = correction.fields_of(assay.content, correction.handling_now(assay))
+    fields, sentence = {**stated, **asked_for(request)}, ""
+    if request.method == "POST":
+        fields = {**stated, **typed(request)}
+        sentence = tried(lambda: _correct(request, assay, typed(request)))
+        if not sentence:
+            return redirect("assays.show", identity)
+    wanted = asked(method_of(assay.method), fields["handling"])
+    page = form_page(assay.method, assay.about, wanted, fields, sentence, acts.assay_of_number(identity))
     return render(request, "web/assays.new.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _correct(request: HttpRequest, assay: Assay, fields: dict[str, str]) -> None:
+    by = request.user.get_username()
+    acts.may_work(by)
+    changed, rests_on = correction.corrected(assay, fields, by=by)
+    acts.assay_amend(identity=assay.identity, heading=changed, rests_on=rests_on, by=by,
+                     reason=fields.get("reason", ""), expected=version_of(request), act=act_of(request, "amend"))
 
 
 def _choose(request: HttpRequest, about: str) -> HttpResponse:

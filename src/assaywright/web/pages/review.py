@@ -33,6 +33,7 @@ class ReviewPage:
     act: str
     sentence: str = ""
     reason: str = ""
+    worked: bool = False
 
 
 @require_safe
@@ -69,5 +70,6 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         return redirect("assays.show", identity)
     shown = assay_shown(assay)
     page = ReviewPage(shown, history(identity), replicate_chart(shown.outcome) if shown.outcome else "",
-                      acts.sha256_of(assay), acts.REVIEWED_MEANING, fresh_act(), sentence, fields.get("reason", ""))
+                      acts.sha256_of(assay), acts.REVIEWED_MEANING, fresh_act(), sentence, fields.get("reason", ""),
+                      acts.worked_on(by, assay))
     return render(request, "web/review.show.html", {"page": page}, status=422 if sentence else 200)
