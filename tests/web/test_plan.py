@@ -205,3 +205,126 @@ def test_a_released_lot_offers_no_plan_and_a_new_one_does(browser):
     rows(Lot).filter(pk="0951").update(state="released")
     assert not links(ines.get("/lot/0951"), "/plan/lot/0951")
     assert version("Lot", "0951")
+
+
+# --- what is planned can be begun -------------------------------------------------------------------------------------
+
+
+def begun_from(client, address, **more):
+    """Begin a worksheet with the form that an option of a plan fills in, and return its number."""
+    from tests.web.site import forms_of
+
+    asked = {key: texts[0] for key, texts in parse_qs(urlsplit(address).query).items()}
+    filled = {**forms_of(client.get(address), "/assays/new")[-1].fields, **asked, "performed": "2026-11-30", **more}
+    sent(client, "/assays/new", **{key: text for key, text in filled.items() if key != "act"})
+    return filled["number"]
+
+
+WEIGHINGS = {
+    "weighed into a flask": {"dilution_gross": "75.0000", "dilution_tare": "25.0000"},
+    "diluted by mass": {"dilution_gross": "75.0000", "dilution_tare": "25.0000", "dilution_total_gross": "330.00",
+                        "dilution_total_tare": "130.00"},
+}
+
+
+@pytest.mark.parametrize("way", ["weighed", "diluted", *WEIGHINGS])
+def test_every_way_that_the_plan_offers_can_be_begun_and_evaluated(browser, way):
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.records.models import Assay
+
+    ines = browser("ines")
+    new_lot(ines, "0971", "acetic acid 30 % w/w")
+    (address, *_) = [one for one in links(ines.get("/plan/lot/0971"), "/assays/new")
+                     if parse_qs(urlsplit(one).query)["handling"] == [way]]
+    number = begun_from(ines, address, **WEIGHINGS.get(way, {}))
+    weighed = {"gross": "24.0000", "tare": "20.0000"} if way in ("weighed", "diluted by mass") else {}
+    sent(ines, f"/assay/{number}", do="record", initial="0.00", final="40.00", **weighed)
+    outcome = evaluate_assay(Assay.objects.get(pk=number))
+    heading = Assay.objects.get(pk=number).content
+    assert set(heading.get("dilution", {})) >= {
+        "weighed": set(), "diluted": {"pipette", "flask"}, "weighed into a flask": {"gross", "tare", "flask"},
+        "diluted by mass": {"gross", "tare", "total_gross", "total_tare"}}[way]
+    # 40.00 mL of 0.4985 mol/L hold 19.94 mmol, which are 1.1974 g of acetic acid (60.052 g/mol), in what was titrated:
+    density, aliquot_mL, flask_mL = 1.0385, float(heading["vessels"].get("aliquot pipette", {"nominal": "0 mL"})[
+        "nominal"].split()[0]), float(heading["vessels"].get("flask", {"nominal": "1 mL"})["nominal"].split()[0])
+    pipette_mL = float(heading["vessels"].get("pipette", {"nominal": "0 mL"})["nominal"].split()[0])
+    portion_g = {"weighed": 4.0, "diluted": pipette_mL * density * aliquot_mL / flask_mL,
+                 "weighed into a flask": 50.0 * aliquot_mL / flask_mL, "diluted by mass": 4.0 * 50.0 / 200.0}[way]
+    assert float(outcome.result.value_text) == pytest.approx(100 * 1.1974 / portion_g, rel=0.004)
+    assert "gross" not in heading["vessels"]
+
+
+def test_a_dilution_whose_portion_was_not_weighed_is_not_begun(browser):
+    ines = browser("ines")
+    new_lot(ines, "0971", "acetic acid 30 % w/w")
+    (address, *_) = [one for one in links(ines.get("/plan/lot/0971"), "/assays/new")
+                     if parse_qs(urlsplit(one).query)["handling"] == ["weighed into a flask"]]
+    asked = {key: texts[0] for key, texts in parse_qs(urlsplit(address).query).items()}
+    answer = ines.post("/assays/new", {"number": "WS-1", "performed": "2026-11-30", **asked})
+    assert answer.status_code == 422
+    assert "nothing says what the portion for the dilution weighs" in plain(answer)
+
+
+def test_the_laboratorys_own_method_is_planned_with(browser):
+    import uuid
+
+    from assaywright.assay.method import library_text
+    from assaywright.records.models import Assay
+
+    jonas, ines = browser("jonas"), browser("ines")
+    own = library_text("sodium-carbonate-by-acid").replace('"sodium-carbonate-by-acid"', '"our-soda"')
+    made = jonas.post("/methods/own", {"act": str(uuid.uuid4()), "text": own})
+    assert made.status_code == 302, plain(made)[:600]
+    sent(jonas, "/products/new", **{
+        "name": "soda by our own", "name-1": "sodium carbonate", "lower-1": "0.4950 mol/L", "upper-1": "0.5050 mol/L",
+        "method-1": "our-soda.toml", "rule-1": "simple acceptance", "maker": "Tarn Hollow Reagents", "storage": "cool"})
+    new_lot(ines, "0961", "soda by our own")
+    question = "?density=1.0500 g/mL&pooled=0.05 %25, 30 degrees of freedom"
+    page = ines.get("/plan/lot/0961" + question)
+    assert page.status_code == 200, plain(page)[:800]
+    new_lot(ines, "0962")
+    library = ines.get("/plan/lot/0962" + question)
+    titre = re.compile(r"min 1 .+? (\d+\.\d\d) \d+ %")
+    assert titre.search(plain(page))[1] == titre.search(plain(library))[1]
+    number = begun_from(ines, links(page, "/assays/new")[0])
+    assert Assay.objects.get(pk=number).method == "our-soda.toml"
+
+
+@pytest.mark.parametrize("address", [
+    "/plan/lot/0941?characteristic=nothing", "/plan/lot/none", "/plan/solution/none", "/guide/lot/none",
+    "/guide/solution/none", "/plan/solution/T-0917?method=none", "/plan/solution/T-0917?method=acetic-acid-by-naoh",
+])
+def test_what_is_not_there_is_told_and_nothing_else_is_planned_in_its_place(browser, address):
+    answer = browser("ines").get(address)
+    assert answer.status_code == 404
+    assert re.search(r"There is no|has no characteristic|no method", plain(answer))
+
+
+def test_a_standardisation_is_planned_from_the_solutions_page_and_begun(browser):
+    from assaywright.records.models import Assay
+
+    ines = browser("ines")
+    (address,) = links(ines.get("/solution/T-0917"), "/plan/solution/T-0917")
+    page = ines.get(address)
+    assert page.status_code == 200, plain(page)[:600]
+    text = plain(page)
+    # 40.00 mL of 0.5 mol/L acid take 20.00 mmol of tris (121.14 g/mol, 99.93 %): 2.424 g.
+    assert re.search(r"1 2\.42 g, weighed, balance W-4.+? 40\.00 80 %", text)
+    assert text.index("Before the first step") < text.index("Options, best first")
+    begin = next(one for one in links(page, "/assays/new"))
+    number = begun_from(ines, begin)
+    begun = Assay.objects.get(pk=number)
+    assert (begun.kind, begun.about, begun.content["standard"]["lot"]) == ("standardisation", "T-0917", "RM-TRIS-3")
+    (guide, *_) = links(page, "/guide/solution/T-0917")
+    assert ines.get(guide)["Content-Type"] == "application/pdf"
+    assert "nearest feasible" in plain(ines.get("/plan/solution/T-0917?uncertainty=0.0001"))
+    assert ines.get("/plan/solution/T-0917?nominal=").status_code == 422
+
+
+def test_a_solution_set_against_another_is_planned_and_begun(browser):
+    from assaywright.records.models import Assay
+
+    ines = browser("ines")
+    page = ines.get("/plan/solution/T-0918")
+    number = begun_from(ines, links(page, "/assays/new")[0])
+    assert Assay.objects.get(pk=number).content["against"]["lot"] == "T-0917"

@@ -61,7 +61,7 @@ class Asked:
 
 
 def ways_of(method: Method) -> tuple[str, ...]:
-    """Return the ways in which a portion can be taken; a dilution is pipetted, weighed into a flask, or made by mass."""
+    """Return how a portion can be taken; for a dilution pipetted, weighed into a flask, or weighed like the whole."""
     further = (WEIGHED_INTO_FLASK, DILUTED_BY_MASS) if DILUTED in method.sample.handling else ()
     return (*method.sample.handling, *further)
 
@@ -78,7 +78,8 @@ def asked(method: Method, handling: str = "") -> Asked:
     solutions: tuple[str, ...] = ("titrant",) if method.kind == "assay" else ()
     solutions += tuple(role for role in ("reagent", "against") if getattr(method, role) is not None)
     blank = method.blank.kind if method.blank.kind not in ("none", "titrated likewise") else ""
-    return Asked(handling, tuple(_vessels(method, way)), way in (WEIGHED, WEIGHED_INTO_FLASK, DILUTED_BY_MASS), solutions,
+    weighs = way in (WEIGHED, WEIGHED_INTO_FLASK, DILUTED_BY_MASS)
+    return Asked(handling, tuple(_vessels(method, way)), weighs, solutions,
                  method.standard.name if method.standard else "", blank, method.blank.required,
                  tuple(_readings(method, handling)), way, tuple(_dilution(way)))
 

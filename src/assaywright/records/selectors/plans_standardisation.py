@@ -1,4 +1,4 @@
-"""A plan for standardising a solution with what is registered: how much to weigh or to pipette, and what comes of it."""
+"""A plan for standardising a solution with what is registered: what to weigh or to pipette, and what comes of it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
