@@ -334,9 +334,9 @@ def test_what_is_left_of_a_solution_is_what_was_prepared_less_its_titres(browser
     sent(ines, "/assays/new", number="WS-26-0999", about="T-0999", method="naoh-against-hcl", handling="pipetted",
          against="T-0917", against_in_force="mean of accepted", thermometer="T-6", performed="2026-11-30",
          **{"vessel burette": "B-11", "vessel pipette": "P-20-03"})
-    for _ in range(2):
+    for own in ("", "yes"):
         sent(ines, "/assay/WS-26-0999", do="record", sample_temperature="22.0", initial="0.00", final="20.00",
-             temperature="22.0")
+             temperature="22.0", own=own)
     page = plain(ines.get("/solution/T-0999"))
     assert "1960 mL" in page
     assert "40 mL delivered from burettes in 2 titrations" in page
