@@ -12,9 +12,8 @@ from assaywright.actions.permission import NotAllowed
 from assaywright.metrology.refusal import Refusal
 from assaywright.web import unsent
 from assaywright.web.pages.door import show_door
-from assaywright.web.pages.errors import not_allowed, said, wants_data
+from assaywright.web.pages.errors import not_allowed, refused, said, wants_data
 from assaywright.web.refused_acts import write
-from assaywright.web.said import in_words
 
 Answer = Callable[[HttpRequest], HttpResponse]
 POLICY = (
@@ -115,5 +114,5 @@ class RefusalsAsPages:
         if isinstance(problem, NotAllowed):
             return not_allowed(request, problem)
         if isinstance(problem, Refusal):
-            return said(request, 422, "This was refused", in_words(problem))
+            return refused(request, problem)
         return None

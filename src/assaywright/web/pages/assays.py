@@ -144,6 +144,10 @@ def new(request: HttpRequest) -> HttpResponse:
     if not named:
         return _choose(request, about)
     method, sentence = method_of(named), ""
+    table = Lot if method.kind == "assay" else Solution
+    if not table.objects.filter(pk=about).exists():
+        raise Refusal(f"there is no {table.__name__.lower()} {about[:60]}", where="address",
+                      remedy="begin from the page of a lot or solution")
     if request.method == "POST":
         sentence = tried(lambda: _begin(request, Chosen(named, about, fields)))
         if not sentence:

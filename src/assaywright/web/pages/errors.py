@@ -7,16 +7,27 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from assaywright.actions.permission import NotAllowed
+from assaywright.metrology.refusal import Refusal
 from assaywright.web import unsent
+from assaywright.web.said import in_words
 
 STALE = ("This page lay open since before somebody last signed in here, so its form was not taken. Nothing is lost: "
          "look at what was typed, and send it on if it still holds.")
+ABSENT = ("there is no ", "no lot and no solution ")
 FORGED = "The form does not come from a page of this program, so it was not taken. Open the page itself and fill it in."
 
 
 def said(request: HttpRequest, status: int, heading: str, sentence: str) -> HttpResponse:
     """Return a page with one sentence."""
     return render(request, "web/said.html", {"heading": heading, "sentence": sentence}, status=status)
+
+
+def refused(request: HttpRequest, problem: Refusal) -> HttpResponse:
+    """Answer what was refused; a page that was asked for and names what is not on record is one that is not there."""
+    if request.method in ("GET", "HEAD") and problem.what.startswith(ABSENT):
+        sentence = f"{problem.what[:1].upper()}{problem.what[1:]}."
+        return said(request, 404, "Not in these records", f"{in_words(sentence)} Look for it in the list.")
+    return said(request, 422, "This was refused", in_words(problem))
 
 
 def not_allowed(request: HttpRequest, problem: NotAllowed) -> HttpResponse:
