@@ -147,7 +147,7 @@ def assay(ines):
     ines.press("Record the sample")
     for name, way, found in ENTERED:
         ines.unfold("Enter a characteristic")
-        ines.fill(characteristic=name, way=way, found=found, source="Tomas Rehn, 2026-11-29")
+        ines.fill(characteristic=name, way=way, found=found, satisfied="yes", source="Tomas Rehn, 2026-11-29")
         ines.press("Enter it")
         ines.done()
     ines.look()
