@@ -151,3 +151,42 @@ def test_a_product_is_revised_by_a_form_with_a_reason_and_the_old_edition_stays(
     shown = text_of(client.get(f"/product/{quote(name)}"))
     assert "29.8 % w/w to 30.5 % w/w" in shown
     assert "the customer asks for it" in shown
+
+
+def test_the_list_of_instruments_begins_with_what_asks_for_a_calibration(browser, monkeypatch):
+    from datetime import UTC, datetime
+
+    from assaywright.records import clock
+
+    page = browser("ines").get("/equipment").content.decode()
+    assert page.index(">B-11<") < page.index(">T-6<"), "by kind while nothing is due"
+    monkeypatch.setattr(clock, "now", lambda: datetime(2027, 3, 5, 12, tzinfo=UTC))  # T-6 was due a week before B-11
+    page = browser("ines").get("/equipment").content.decode()
+    assert page.index(">T-6<") < page.index(">B-11<")
+
+
+@pytest.mark.parametrize(("path", "forms"), [
+    ("/equipment", ("/equipment/new", "/equipment/materials/new")), ("/products", ("/products/new",)),
+    ("/methods", ("/methods/own",)), ("/equipment/instrument/B-11", ("Enter a calibration", "Withdraw it")),
+    ("/equipment/material/RM-SC-5", ("Withdraw it",)), ("/method/hcl-by-tris", ("Adopt this edition",)),
+    ("/product/calcium carbonate", ("/products/revise",)),
+])
+def test_forms_are_offered_to_those_alone_who_may(browser, path, forms):
+    from assaywright.records.models import Person
+    from assaywright.records.projections.tables import rows
+
+    offered = browser("maren").get(path).content.decode()
+    assert all(one in offered for one in forms)
+    rows(Person).filter(pk="tomas").update(roles="administrator")
+    looked_at = browser("tomas").get(path)
+    assert looked_at.status_code == 200
+    assert not any(one in looked_at.content.decode() for one in forms)
+
+
+def test_a_check_list_is_shown_in_the_order_in_which_it_is_asked():
+    from assaywright.web.pages.lots import CHECKS
+    from assaywright.web.templatetags.typed import in_order
+
+    kept = {question: "looked at" for question in sorted(CHECKS)}  # as the records keep them: by the alphabet
+    assert tuple(kept) != tuple(CHECKS)
+    assert [question for question, _answer in in_order({**kept, "one more": ""}, CHECKS)] == [*CHECKS, "one more"]

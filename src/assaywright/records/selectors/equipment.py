@@ -78,14 +78,21 @@ class MaterialShown:
 
 
 def instrument_lines() -> list[InstrumentLine]:
-    """Return every instrument, those in use first, by kind and number."""
-    found = sorted(Instrument.objects.all(), key=lambda one: (one.state != IN_USE, one.kind, one.identity))
-    return [InstrumentLine(one, _size(one.content), _standing(one)) for one in found]
+    """Return every instrument: those in use first, of these what asks for a calibration; by kind and number."""
+    found = [InstrumentLine(one, _size(one.content), _standing(one)) for one in Instrument.objects.all()]
+    return sorted(found, key=lambda one: (one.instrument.state != IN_USE, _urgency(one.standing), one.instrument.kind,
+                                          one.instrument.identity))
+
+
+def _urgency(standing: str) -> int:
+    """Return the place of a standing in a list: overdue, due soon, all others."""
+    return {OVERDUE: 0, DUE_SOON: 1}.get(standing, 2)
 
 
 def material_lines() -> list[MaterialLine]:
-    """Return every reference material, those in use first."""
-    found = sorted(Material.objects.all(), key=lambda one: (one.state != IN_USE, one.name, one.identity))
+    """Return every reference material: those in use first, of these what is past its date; by name and number."""
+    found = sorted(Material.objects.all(), key=lambda one: (
+        one.state != IN_USE, not days.expired(one.use_before), one.name, one.identity))
     return [MaterialLine(one, str(one.content.get("content", "")), days.expired(one.use_before)) for one in found]
 
 

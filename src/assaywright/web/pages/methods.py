@@ -11,7 +11,7 @@ from assaywright.actions.permission import NotAllowed
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.methods import OWN, MethodLine, MethodShown, method_lines, method_shown, name_of
-from assaywright.web.access import may, missing, only
+from assaywright.web.access import missing, only
 from assaywright.web.forms import act_of, fresh_act, tried, typed
 
 
@@ -21,7 +21,6 @@ class MethodsPage:
 
     methods: list[MethodLine]
     words: str
-    may_adopt: bool
 
 
 @dataclass(frozen=True)
@@ -30,7 +29,6 @@ class MethodPage:
 
     shown: MethodShown
     history: list[Happened]
-    may_adopt: bool
     act: str
     sentence: str
 
@@ -48,7 +46,7 @@ class OwnMethodPage:
 def index(request: HttpRequest) -> HttpResponse:
     """List those in which the words searched for stand."""
     words = request.GET.get("words", "")[:200]
-    page = MethodsPage(method_lines(words), words, may(request, *IN_CHARGE))
+    page = MethodsPage(method_lines(words), words)
     return render(request, "web/methods.html", {"page": page})
 
 
@@ -64,7 +62,7 @@ def show(request: HttpRequest, named: str) -> HttpResponse:
         sentence = tried(lambda: method_adopt(name=named, by=request.user.get_username(), act=act_of(request, named)))
         if not sentence:
             return redirect("methods.show", named)
-    page = MethodPage(shown, history(named.removesuffix(OWN)), may(request, *IN_CHARGE), fresh_act(), sentence)
+    page = MethodPage(shown, history(named.removesuffix(OWN)), fresh_act(), sentence)
     return render(request, "web/methods.show.html", {"page": page}, status=422 if sentence else 200)
 
 

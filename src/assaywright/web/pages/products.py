@@ -20,7 +20,7 @@ from assaywright.records.selectors.products import (
     product_lines,
     product_shown,
 )
-from assaywright.web.access import may, missing, only
+from assaywright.web.access import missing, only
 from assaywright.web.forms import act_of, fresh_act, tried, typed, version_of
 
 LIMITS = ("name", "lower", "upper", "required", "rule", "guard_band_factor", "conformance_probability",
@@ -35,7 +35,6 @@ class ProductsPage:
     """What the list shows."""
 
     products: list[ProductLine]
-    may_change: bool
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,6 @@ class ProductPage:
 
     shown: ProductShown
     history: list[Happened]
-    may_change: bool
 
 
 @dataclass(frozen=True)
@@ -72,7 +70,7 @@ class ProductFormPage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all."""
-    return render(request, "web/products.html", {"page": ProductsPage(product_lines(), may(request, *IN_CHARGE))})
+    return render(request, "web/products.html", {"page": ProductsPage(product_lines())})
 
 
 @require_safe
@@ -81,7 +79,7 @@ def show(request: HttpRequest, name: str) -> HttpResponse:
     found = _product(name)
     if found is None:
         return missing(request, f"There is no product '{name[:80]}'. Look for it in the list of the products.")
-    page = ProductPage(product_shown(found), history(found.name), may(request, *IN_CHARGE))
+    page = ProductPage(product_shown(found), history(found.name))
     return render(request, "web/products.show.html", {"page": page})
 
 
