@@ -179,11 +179,15 @@ def test_what_was_recorded_since_the_page_was_shown_is_asked_about():
 
 
 def test_a_second_analyst_is_named_in_the_determination_and_does_not_review():
+    from assaywright.assay.working_document import working_document
     from assaywright.records.bridge import evaluate_assay
 
     act("assays.determination_record", identity=SHEET, fields=READINGS, by="tomas")
     assert determination(4).content["analyst"] == "Tomas Rehn"
-    assert {one.analyst for one in evaluate_assay(assay()).determinations} == {"Ines Okafor", "Tomas Rehn"}
+    outcome = evaluate_assay(assay())
+    assert {one.analyst for one in outcome.determinations} == {"Ines Okafor", "Tomas Rehn"}
+    told = {one.label: one.text for one in working_document(outcome).identification}
+    assert told["Analyst"] == "Ines Okafor and Tomas Rehn"
 
 
 @pytest.mark.parametrize(("gross", "tare"), [("61.4402 kg", "57.4528 g"), ("61.4402 g", "0.0574528 t")])

@@ -349,6 +349,12 @@ class Worksheet:
     lot: "Lot | None" = None
 
     @property
+    def analysts(self) -> str:
+        """Everybody who titrated, the worksheet's own analyst first."""
+        named = (one.analyst.strip() for one in self.determinations)
+        return " and ".join(dict.fromkeys([self.analyst, *(one for one in named if one)]))
+
+    @property
     def dilutions(self) -> tuple[Dilution, ...]:
         """The dilutions between what was taken and what was titrated, in order."""
         return self.dilution.stages if self.dilution is not None else ()

@@ -154,7 +154,7 @@ def _identification(outcome: Outcome, day: date) -> tuple[Labelled, ...]:
     tested = f"{worksheet.sample.product}, lot {worksheet.sample.lot}" if worksheet.sample else worksheet.titrant.name
     rows = (("Worksheet", worksheet.identity), ("Method", f"{outcome.method_title}, edition {outcome.method_edition}"),
             ("Sample" if worksheet.sample else "Titrant", tested), ("Performed", written_date(day)),
-            ("Analyst", worksheet.analyst), ("Reviewer", worksheet.reviewer), ("Note", worksheet.note))
+            ("Analyst", worksheet.analysts), ("Reviewer", worksheet.reviewer), ("Note", worksheet.note))
     return tuple(Labelled(label, text) for label, text in rows if text)
 
 
