@@ -217,25 +217,3 @@ def test_djangos_check_of_a_deployment_finds_nothing(tmp_path):
     assert answer.returncode == 0, answer.stderr
     assert "no issues" in answer.stdout
     assert "1 silenced" in answer.stdout, "the redirection to TLS, since nothing else is served"
-
-
-def test_a_certificate_is_kept_until_its_names_change_or_it_nears_its_end(tmp_path):
-    from datetime import UTC, datetime, timedelta
-
-    from assaywright.metrology.refusal import Refusal
-    from assaywright.web import tls
-
-    now = datetime.now(UTC)
-    pair = tls.own_certificate(tmp_path, ["localhost", "[::1]"], now)
-    first = tls.fingerprint(pair[0])
-    tls.check_pair(*pair)
-    tls.own_certificate(tmp_path, ["localhost", "[::1]"], now + timedelta(days=300))
-    assert tls.fingerprint(pair[0]) == first
-    tls.own_certificate(tmp_path, ["localhost", "bench.example"], now)
-    second = tls.fingerprint(pair[0])
-    assert second != first
-    tls.own_certificate(tmp_path, ["localhost", "bench.example"], now + timedelta(days=380))
-    assert tls.fingerprint(pair[0]) != second
-    other = tls.own_certificate(tmp_path / "other", ["localhost"], now)
-    with pytest.raises(Refusal, match="does not belong"):
-        tls.check_pair(pair[0], other[1])

@@ -5,8 +5,12 @@ import os
 import socket
 from ipaddress import ip_address
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assaywright.metrology.refusal import Refusal
+
+if TYPE_CHECKING:
+    from assaywright.web.tls import OwnPair
 
 USUAL, DEMONSTRATION = "assaywright-records", "tarn-hollow-records"
 HERE = ["localhost", "127.0.0.1", "[::1]"]
@@ -21,6 +25,7 @@ def run(parsed: argparse.Namespace) -> int:
     _check(parsed)
     os.environ["ASSAYWRIGHT_HOSTS"] = ",".join(names)
     os.environ["ASSAYWRIGHT_PLAIN_HTTP"] = "1" if parsed.plain_http else ""
+    os.environ["ASSAYWRIGHT_OWN_AUTHORITY"] = ""
     _make_ready(folder, parsed)
     pair = None if parsed.plain_http else _pair(folder, names, parsed)
     _tell(folder, parsed, pair)
@@ -119,7 +124,7 @@ def _of(files: dict[str, bytes], path: str) -> bytes:
 
 
 def _pair(folder: Path, names: list[str], parsed: argparse.Namespace) -> tuple[Path, Path]:
-    """Return the files of the certificate and the key: those given, or self-signed ones of the folder."""
+    """Return the files of the certificate and the key: those given, or those that the folder's authority has signed."""
     from assaywright.records.clock import now
     from assaywright.web import tls
     from assaywright.web.lock import only_one
@@ -129,7 +134,22 @@ def _pair(folder: Path, names: list[str], parsed: argparse.Namespace) -> tuple[P
         tls.check_pair(*pair)
         return pair
     with only_one(folder):
-        return tls.own_certificate(folder, names, now())
+        own = tls.own_certificate(folder, names, now())
+    os.environ["ASSAYWRIGHT_OWN_AUTHORITY"] = "1"
+    _tell_of_trust(own)
+    return own.certificate, own.key
+
+
+def _tell_of_trust(own: "OwnPair") -> None:
+    """Say which file lets a device trust the server, and how to know it again."""
+    from assaywright.web.tls import fingerprint
+
+    if own.made:
+        print("A new authority was made for this folder: devices that trusted an earlier one must be told anew.")
+    print("The server's certificate is signed by the folder's own authority. Until a device trusts that, its browser\n"
+          "warns, and opens no page while the server does not answer. The authority's file, also on the page /trust:\n"
+          f"  {own.authority}\nSHA-256 fingerprint of the authority:\n  {fingerprint(own.authority)}\n"
+          f"SHA-256 fingerprint of the server's certificate:\n  {fingerprint(own.certificate)}")
 
 
 def _tell(folder: Path, parsed: argparse.Namespace, pair: tuple[Path, Path] | None) -> None:
@@ -137,14 +157,10 @@ def _tell(folder: Path, parsed: argparse.Namespace, pair: tuple[Path, Path] | No
     from django.db import connections
 
     from assaywright.records.models import Person
-    from assaywright.web.tls import fingerprint
 
     shown = next(iter(parsed.names), "localhost") if parsed.host in (*EVERY, "127.0.0.1") else parsed.host
     address = f"{'http' if pair is None else 'https'}://{f'[{shown}]' if ':' in shown else shown}:{parsed.port}/"
     print(f"Assaywright serves {folder} at {address}")
-    if pair is not None and not parsed.certificate:
-        print("The certificate is self-signed, so the browser warns once. Its SHA-256 fingerprint is\n  "
-              f"{fingerprint(pair[0])}")
     if settings.DEMONSTRATION:
         print("Demonstration: the sign-in page names the invented people and their password.")
     elif not Person.objects.filter(present=True).exists():

@@ -17,7 +17,7 @@ def add_serve_arguments(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--name", metavar="NAME", action="append", dest="names", default=[],
                       help="a name by which browsers call this machine; may be given several times")
     verb.add_argument("--certificate", metavar="FILE",
-                      help="the server's TLS certificate, PEM; self-signed when not given")
+                      help="the server's TLS certificate, PEM; signed by the folder's own authority when not given")
     verb.add_argument("--key", metavar="FILE", help="its key, PEM")
     verb.add_argument("--plain-http", action="store_true", dest="plain_http",
                       help="without TLS, for this machine alone: only with a loopback address")

@@ -2,6 +2,7 @@
 
 import os
 from datetime import timedelta
+from pathlib import Path
 
 from assaywright.web import folder as place
 from assaywright.web.figures import mark_of_the_environment
@@ -16,6 +17,8 @@ DEMONSTRATION = (DATA_FOLDER / place.MARK).exists()
 DEBUG = False
 ALLOWED_HOSTS = os.environ.get("ASSAYWRIGHT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
 SECURE = os.environ.get("ASSAYWRIGHT_PLAIN_HTTP", "") != "1"  # TLS unless the person at the machine says otherwise
+OWN_AUTHORITY = os.environ.get("ASSAYWRIGHT_OWN_AUTHORITY", "") == "1"  # nobody gave the server a certificate
+AUTHORITY: Path | None = DATA_FOLDER / "tls" / "authority.pem" if OWN_AUTHORITY else None
 
 INSTALLED_APPS = [
     "django.contrib.auth",

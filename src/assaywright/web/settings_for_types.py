@@ -10,6 +10,7 @@ DEMONSTRATION = False
 LABORATORY_ZONE = ""
 DECIMAL_MARK = "."
 DATA_FOLDER = Path()
+AUTHORITY: Path | None = None
 FILES_FOLDER = Path()
 LOG_FOLDER = Path()
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"

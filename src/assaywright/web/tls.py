@@ -1,26 +1,49 @@
-"""A certificate that the server signs itself, for laboratories that have no better: it encrypts, and proves no name.
+"""The server's certificate, signed by the folder's own authority, for laboratories that are given none.
 
-Browsers warn of it once; the fingerprint printed at the start tells whether the warning is about this server.
+Browsers warn until the device trusts the authority; the fingerprints printed at the start tell whether a warning, or a
+file that was downloaded, is about this server.
 """
 
-import os
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from ipaddress import ip_address
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from assaywright.metrology.refusal import Refusal
+from assaywright.web.authority import (
+    AUTHORITY,
+    FOLDER,
+    alternatives,
+    authority,
+    pem,
+    secret_pem,
+    signed,
+    write_secretly,
+)
 
-if TYPE_CHECKING:
-    from cryptography import x509
-
-FOLDER, CERTIFICATE, KEY = "tls", "certificate.pem", "key.pem"
+CERTIFICATE, KEY = "certificate.pem", "key.pem"
 VALID = timedelta(days=397)
-RENEWED_BEFORE = timedelta(days=30)
+RENEWED_BEFORE = timedelta(days=90)  # so that a server may run that long without a start
 
 
-def own_certificate(folder: Path, names: list[str], now: datetime) -> tuple[Path, Path]:
-    """Return the files of a self-signed certificate and its key, made anew where they are missing or near their end.
+@dataclass(frozen=True, slots=True)
+class OwnPair:
+    """What the server speaks TLS with, and who signed it.
+
+    Fields:
+        certificate: file of the server's certificate, followed by the authority's.
+        key: file of its key.
+        authority: file of the authority's certificate, for devices that are to trust it.
+        made: the authority was made just now, so that no device trusts it yet.
+    """
+
+    certificate: Path
+    key: Path
+    authority: Path
+    made: bool
+
+
+def own_certificate(folder: Path, names: list[str], now: datetime) -> OwnPair:
+    """Return the files of the server's certificate and its key, made anew where missing, foreign or near their end.
 
     Arguments:
         folder: of the records.
@@ -28,69 +51,29 @@ def own_certificate(folder: Path, names: list[str], now: datetime) -> tuple[Path
         now: the time.
     """
     place = folder / FOLDER
+    issuer, issuer_key, made = authority(folder, names, now, VALID)
     certificate, key = place / CERTIFICATE, place / KEY
-    if not _holds(certificate, key, names, now):
-        place.mkdir(parents=True, exist_ok=True)
-        written, secret = _made(names, now)
-        _write(key, secret)
-        _write(certificate, written)
-    return certificate, key
+    if made or not _holds(certificate, key, names, now, pem(issuer)):
+        written, secret = signed(names, now, VALID, issuer, issuer_key)
+        write_secretly(key, secret_pem(secret))
+        write_secretly(certificate, pem(written) + pem(issuer))
+    return OwnPair(certificate, key, place / AUTHORITY, made)
 
 
-def _holds(certificate: Path, key: Path, names: list[str], now: datetime) -> bool:
+def _holds(certificate: Path, key: Path, names: list[str], now: datetime, issuer: bytes) -> bool:
+    """Return whether what lies there serves still: by this authority, for these names, long enough."""
     from cryptography import x509
 
     if not (certificate.exists() and key.exists()):
         return False
+    written = certificate.read_bytes()
     try:
-        found = x509.load_pem_x509_certificate(certificate.read_bytes())
-    except ValueError:
+        found = x509.load_pem_x509_certificate(written)
+        kept = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except (ValueError, x509.ExtensionNotFound):
         return False
-    kept = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    return list(kept) == _alternatives(names) and found.not_valid_after_utc - now > RENEWED_BEFORE
-
-
-def _alternatives(names: list[str]) -> list["x509.GeneralName"]:
-    from cryptography import x509
-
-    found: list[x509.GeneralName] = []
-    for name in names:
-        try:
-            found.append(x509.IPAddress(ip_address(name.strip("[]"))))
-        except ValueError:
-            found.append(x509.DNSName(name))
-    return found
-
-
-def _made(names: list[str], now: datetime) -> tuple[bytes, bytes]:
-    """Return a new certificate and its key, both as PEM."""
-    from cryptography import x509
-    from cryptography.hazmat.primitives import hashes, serialization
-    from cryptography.hazmat.primitives.asymmetric import ec
-    from cryptography.x509.oid import ExtendedKeyUsageOID
-
-    key = ec.generate_private_key(ec.SECP256R1())
-    subject = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "Assaywright, self-signed")])
-    certificate = (
-        x509.CertificateBuilder().subject_name(subject).issuer_name(subject).public_key(key.public_key())
-        .serial_number(x509.random_serial_number())
-        .not_valid_before(now - timedelta(days=1)).not_valid_after(now - timedelta(days=1) + VALID)
-        .add_extension(x509.SubjectAlternativeName(_alternatives(names)), critical=False)
-        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
-        .sign(key, hashes.SHA256()))
-    secret = key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8,
-                               serialization.NoEncryption())
-    return certificate.public_bytes(serialization.Encoding.PEM), secret
-
-
-def _write(file: Path, content: bytes) -> None:
-    """Write a file whole, readable by its owner only."""
-    beside = file.with_suffix(".new")
-    beside.unlink(missing_ok=True)
-    with os.fdopen(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as opened:
-        opened.write(content)
-    beside.replace(file)
+    return (written.endswith(issuer) and list(kept) == alternatives(names)
+            and found.not_valid_after_utc - now > RENEWED_BEFORE)
 
 
 def fingerprint(certificate: Path) -> str:

@@ -17,6 +17,7 @@ from assaywright.web.pages import (
     products,
     review,
     solutions,
+    trust,
 )
 
 urlpatterns = [
@@ -49,6 +50,8 @@ urlpatterns = [
     path("bench/live/<path:identity>", bench.live_part, name="bench.live"),
     path("bench/<path:identity>", bench.show, name="bench.show"),
     path("bench-worker.js", bench.worker, name="bench.worker"),
+    path("trust", trust.show, name="trust"),
+    path("trust/authority", trust.download, name="trust.authority"),
     # the reviewer's desk
     path("review", review.index, name="review"),
     path("review/<path:identity>", review.show, name="review.show"),

@@ -1,13 +1,15 @@
 // The bench page: every field kept the moment it is left, the result live, odd readings asked about, nothing lost.
 
-import { Outbox, add, draft, drafts, forget, post, strike, waiting } from "./outbox.js";
+import {
+  Outbox, add, draft, drafts, forget, forgetTaken, post, shownByServer, strike, takenOf, waiting,
+} from "./outbox.js";
 import { titre } from "./titre.js";
 
 const bench = document.getElementById("bench");
 const worksheet = bench.dataset.worksheet, person = bench.dataset.person;
 const places = document.getElementById("places"), live = document.getElementById("live");
 const spoken = document.getElementById("said"), note = document.getElementById("outbox");
-const LIVE_AFTER_MS = 300, MASSES = ["gross", "tare", "net"];
+const LIVE_AFTER_MS = 300, LIVE_PATIENCE_MS = 4_000, MASSES = ["gross", "tare", "net"];
 const isOpen = () => "open" in bench.dataset;
 
 const sectionOf = (element) => element.closest(".place");
@@ -33,12 +35,16 @@ const STANDS = {
     + "Your session has ended: ",
   "another person": (count) => `${count} ${count === 1 ? "entry" : "entries"} typed by somebody else `
     + "wait in this browser until that person signs in here.",
+  "no room": () => "Not kept: this browser has no room left, or may not keep anything. Write the readings down, "
+    + "and free some room or use another browser.",
 };
 
 function tell(state, count) {
   bench.dataset.outbox = state;
   note.replaceChildren(STANDS[state](count));
-  note.className = state === "kept" || state === "sending" ? "note" : "remark";
+  const well = state === "kept" || state === "sending";
+  note.className = well ? "note" : "remark";
+  note.setAttribute("aria-live", well ? "off" : "polite"); // what goes well need not be read out at every field
   if (state !== "signed out") return;
   const way = document.createElement("a");
   way.href = `/sign-in?next=${encodeURIComponent(location.pathname)}`;
@@ -55,11 +61,13 @@ const HEARD = {
       forget(worksheet, act.place, act.name);
       stand(input, "kept");
     }
-    if (answer.other) disagree(input, answer);
+    if (answer.other && !typedHere.get(input)?.has(answer.other)) disagree(input, answer);
   },
   finish(act, answer) {
     const section = sectionAt(act.place);
     if (section) record(section, answer.version);
+    news = `Determination ${act.place} is on record. ${
+      act.place >= Number(bench.dataset.planned) ? "Control Enter sends to review. " : ""}`;
     look(numberOf(sectionOf(document.activeElement) ?? section));
   },
   correct(act, answer) {
@@ -99,8 +107,14 @@ function heard(act, answer) {
 const outbox = new Outbox(person, tell, heard);
 
 async function act(kind, more = {}) {
-  await add(about({ kind, ...more }));
+  try {
+    await add(about({ kind, ...more }));
+  } catch {
+    tell("no room", 0);
+    return false;
+  }
   outbox.pump();
+  return true;
 }
 
 async function listRefused() {
@@ -120,6 +134,9 @@ async function listRefused() {
   }));
 }
 
+// Texts that this page itself has sent for a field: they are no disagreement with anybody.
+const typedHere = new WeakMap();
+
 // --- a field ---------------------------------------------------------------------------------------------------------
 
 function stand(input, words) {
@@ -134,9 +151,15 @@ async function keep(input) {
     return;
   }
   const carried = "carried" in input.dataset && input.dataset.carried === text;
+  const before = input.dataset.kept;
   input.dataset.kept = text;
   stand(input, "not yet kept");
-  await act("keep", { place: numberOf(section), name: input.name, text, seen: Number(input.dataset.version), carried });
+  typedHere.set(input, (typedHere.get(input) ?? new Set()).add(text));
+  const seen = Number(input.dataset.version);
+  if (!await act("keep", { place: numberOf(section), name: input.name, text, seen, carried })) {
+    input.dataset.kept = before;
+    stand(input, "not kept");
+  }
 }
 
 // Somebody else has typed something other here meanwhile: both are on record; which stands is said by typing.
@@ -160,33 +183,59 @@ function disagree(input, answer) {
 }
 
 // A determination on record is corrected with a reason; the old reading stays.
-function askWhy(input) {
+function askWhy(input, { quietly = false } = {}) {
   const field = input.closest("[data-field]");
-  if (field.querySelector(".why")) return;
-  const line = document.createElement("span"), why = document.createElement("input"), label = document.createElement("label");
+  field.querySelector(".why")?.remove();
+  const line = document.createElement("span"), why = document.createElement("input");
+  const label = document.createElement("label"), row = document.createElement("span");
   line.className = "why";
+  row.className = "row";
   why.id = `${input.id}-why`;
   label.htmlFor = why.id;
   label.textContent = `Why ${input.value.trim() || "nothing"} instead of ${input.dataset.kept || "nothing"}?`;
-  line.append(label, why);
+  row.append(pressed("Correct it", () => correct(input, why)), pressed("Leave it as it was", () => uncorrected(input)));
+  line.append(label, why, row);
   field.append(line);
-  why.addEventListener("keydown", async (event) => {
-    if (event.key === "Escape") {
-      input.value = input.dataset.kept;
-      line.remove();
-      input.focus();
-    }
-    if (event.key !== "Enter" || !why.value.trim()) return;
+  why.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") uncorrected(input);
+    if (event.key !== "Enter") return;
     event.preventDefault();
-    const text = input.value.trim(), place = numberOf(sectionOf(input));
-    input.dataset.kept = text;
-    stand(input, "not yet kept");
-    line.remove();
-    await act("correct", { place, name: input.name, text, reason: why.value.trim() });
-    input.focus();
+    correct(input, why);
   });
+  if (quietly) return;
   why.focus();
   say(label.textContent);
+}
+
+function pressed(words, done) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.className = "quiet";
+  button.textContent = words;
+  button.addEventListener("click", done);
+  return button;
+}
+
+function uncorrected(input) {
+  input.value = input.dataset.kept;
+  input.closest("[data-field]").querySelector(".why")?.remove();
+  forget(worksheet, numberOf(sectionOf(input)), input.name);
+  stand(input, "on record");
+  input.focus();
+}
+
+async function correct(input, why) {
+  const text = input.value.trim(), place = numberOf(sectionOf(input)), reason = why.value.trim();
+  if (!reason) {
+    why.focus();
+    return say("A reason is needed: the old reading stays on record beside the new one.");
+  }
+  if (!await act("correct", { place, name: input.name, text, reason })) return undefined;
+  input.dataset.kept = text;
+  forget(worksheet, place, input.name);
+  stand(input, "not yet kept");
+  why.closest(".why").remove();
+  return input.focus();
 }
 
 // --- a determination -------------------------------------------------------------------------------------------------
@@ -270,13 +319,23 @@ function missing(section) {
 
 // Puts a determination on record, once nothing is missing and every question was answered or looked at twice.
 async function finish(section) {
+  if ("finishing" in section.dataset) return; // Enter struck twice before the answer to the first was there
+  section.dataset.finishing = "";
+  try {
+    await finishWhole(section);
+  } finally {
+    delete section.dataset.finishing;
+  }
+}
+
+async function finishWhole(section) {
   const place = numberOf(section), lacking = missing(section);
   if (lacking) {
     lacking.focus();
     return say(`${lacking.labels[0].textContent} is missing.`);
   }
   for (const one of inputsOf(section)) await keep(one);
-  await look(place);
+  while (!await look(place)); // another look may have overtaken it
   const open_ = questions(place), signature = JSON.stringify([textsOf(section), open_.map((one) => one.dataset.code)]);
   const impossible = open_.find((one) => one.classList.contains("impossible"));
   if (impossible) {
@@ -330,13 +389,13 @@ async function confirmFirst() {
   if (!open_.length) return;
   const section = sectionAt(place), all = section.dataset.asked !== undefined;
   for (const one of all ? open_ : open_.slice(0, 1)) await confirm(one, place);
-  say("Confirmed, and on record.");
+  say("Confirmed.");
   if (all) await finish(section);
 }
 
 // --- the live part ---------------------------------------------------------------------------------------------------
 
-let asked = 0, timer = 0;
+let asked = 0, timer = 0, news = "";
 
 function pairsOf(section) {
   const typed = textsOf(section), pairs = [];
@@ -347,27 +406,30 @@ function pairsOf(section) {
   }
 }
 
+// Shows what follows from what is typed; says false where a later look has overtaken this one.
 async function look(place) {
   clearTimeout(timer);
   const section = sectionAt(place), number = ++asked;
-  if (!section) return;
+  if (!section) return true;
   const mine = titre(pairsOf(section));
   live.dataset.place = String(place);
   const figure = live.querySelector(".titre output");
   if (figure) figure.textContent = mine ? `${mine} mL` : "–";
   let answer;
   try {
-    answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`, { place, texts: textsOf(section) });
+    answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`, { place, texts: textsOf(section) },
+      LIVE_PATIENCE_MS);
   } catch {
     answer = null;
   }
-  if (number !== asked) return;
-  if (!answer?.ok) {
+  const text = answer?.ok ? await answer.text().catch(() => "") : "";
+  if (number !== asked) return false;
+  if (text) swap(text);
+  else {
     live.querySelector("[data-part=result]").classList.add("stale");
     live.querySelector("[data-part=questions]").replaceChildren();
-    return;
   }
-  swap(await answer.text());
+  return true;
 }
 
 // New parts in place of the old ones; whoever stands on a button stays on it.
@@ -383,11 +445,18 @@ function swap(text) {
     (same?.querySelector("button") ?? inputAt(Number(live.dataset.place), focused.dataset.name))?.focus();
   }
   mark();
-  if (live.innerText !== before) {
-    const open_ = [...live.querySelectorAll(".question:not(.confirmed) .asked")].map((one) => one.textContent);
-    const figures = [...live.querySelectorAll(".figure")].map((one) => one.textContent.trim()).join(", ");
-    say([figures, ...open_].filter(Boolean).join(". "));
-  }
+  if (live.innerText !== before || news) speak();
+}
+
+// Titre, result, remarks and questions in words, for whoever hears the page.
+function speak() {
+  const words = (where) => [...live.querySelectorAll(where)].map((one) => one.textContent.trim()).filter(Boolean);
+  const mine = words(".titre output")[0];
+  say(news + [
+    mine && mine !== "–" ? `Titre ${mine}` : "", ...words("p.figure"), ...words("p.figure + .hint"),
+    ...words(".state"), ...words("ul.remark li"), ...words(".question:not(.confirmed) .asked"),
+  ].filter(Boolean).join(". "));
+  news = "";
 }
 
 function mark() {
@@ -497,24 +566,41 @@ function firstEmpty() {
 
 // --- opening the page ------------------------------------------------------------------------------------------------
 
-// What waits in this browser is shown where it was typed, whatever the page from the server says.
+// What this browser knows is shown where it was typed, whatever the page says: it may be older, opened without the server.
 async function restore() {
+  for (const one of await takenOf(worksheet)) showTaken(one);
   const acts = (await waiting()).filter((one) => one.identity === worksheet && one.by === person && !one.refused);
-  for (const one of acts.filter((act_) => act_.kind === "keep")) {
-    const input = placed(one.place, one.name);
-    if (input && !isFinished(sectionOf(input))) {
-      input.value = input.dataset.kept = one.text;
-      stand(input, "not yet kept");
-    }
+  for (const one of acts) showWaiting(one);
+  for (const one of (await drafts()).filter((half) => half.worksheet === worksheet && half.by === person)) showDraft(one);
+}
+
+function showTaken(one) {
+  const input = one.name && placed(one.place, one.name), section = one.place && sectionAt(one.place);
+  if (one.kind === "finish" && section && !isFinished(section)) return record(section, one.version);
+  if (["keep", "correct"].includes(one.kind) && input && Number(input.dataset.version) < one.version) {
+    if (one.kind === "keep" && isFinished(sectionOf(input))) return undefined;
+    input.value = input.dataset.kept = one.text;
+    input.dataset.version = String(one.version);
+    return stand(input, "kept");
   }
-  for (const one of acts.filter((act_) => act_.kind === "finish")) if (sectionAt(one.place)) record(sectionAt(one.place), 0);
-  for (const one of (await drafts()).filter((half) => half.worksheet === worksheet && half.by === person)) {
-    const input = placed(one.place, one.name);
-    if (input && !isFinished(sectionOf(input)) && one.text.trim() !== input.dataset.kept) {
-      input.value = one.text;
-      stand(input, "typed, and not left yet");
-    } else forget(worksheet, one.place, one.name);
-  }
+  return shownByServer(one);
+}
+
+function showWaiting(one) {
+  if (one.kind === "finish" && sectionAt(one.place)) record(sectionAt(one.place), 0);
+  const input = ["keep", "correct"].includes(one.kind) && placed(one.place, one.name);
+  if (!input || (one.kind === "keep" && isFinished(sectionOf(input)))) return;
+  input.value = input.dataset.kept = one.text;
+  typedHere.set(input, (typedHere.get(input) ?? new Set()).add(one.text));
+  stand(input, "not yet kept");
+}
+
+function showDraft(one) {
+  const input = placed(one.place, one.name);
+  if (!input || one.text.trim() === input.dataset.kept) return forget(worksheet, one.place, one.name);
+  input.value = one.text;
+  if (isFinished(sectionOf(input))) return askWhy(input, { quietly: true });
+  return stand(input, "typed, and not left yet");
 }
 
 function placed(place, name) {
@@ -524,19 +610,32 @@ function placed(place, name) {
   return inputAt(place, name);
 }
 
+// The page itself is kept in this browser, so that it opens while the server does not answer.
+async function keepPage() {
+  if (!navigator.serviceWorker) return;
+  await navigator.serviceWorker.register("/bench-worker.js");
+  const { active } = await navigator.serviceWorker.ready;
+  const parts = performance.getEntriesByType("resource").map((one) => one.name).filter((one) => one.includes("/static/"));
+  const channel = new MessageChannel();
+  channel.port1.onmessage = () => { bench.dataset.worker = "kept"; };
+  active.postMessage({ keep: [location.href, ...parts] }, [channel.port2]);
+}
+
 async function begin() {
   for (const one of places.querySelectorAll(".place input[name]")) {
     named(one, numberOf(sectionOf(one)));
     one.dataset.kept = one.value.trim();
   }
   weighing();
-  await restore().catch(() => tell("waiting", 0));
+  await restore().catch(() => tell("no room", 0));
   listRefused();
   outbox.pump();
   window.addEventListener("online", () => outbox.pump());
-  document.querySelector("form.who")?.addEventListener("submit", () =>
-    navigator.serviceWorker?.controller?.postMessage("signed out"));
-  navigator.serviceWorker?.register("/bench-worker.js").catch(() => { bench.dataset.worker = "refused"; });
+  document.querySelector("form.who")?.addEventListener("submit", () => {
+    navigator.serviceWorker?.controller?.postMessage("signed out");
+    forgetTaken().catch(() => {});
+  });
+  keepPage().catch(() => { bench.dataset.worker = "refused"; });
   bench.dataset.ready = "";
   const first = document.getElementById("checked")?.textContent.trim() ? firstEmpty() : document.getElementById("check");
   if (isOpen()) (first ?? document.getElementById("send"))?.focus();
