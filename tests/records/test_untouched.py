@@ -89,7 +89,6 @@ CHANGES = [a_state, a_limit, a_reading, a_reading_of_the_titrant, an_assay_given
 
 @pytest.mark.parametrize("change", CHANGES)
 def test_what_was_changed_by_hand_holds_back_release_and_certificate(lot, change):
-    from assaywright.actions.certificates import certificate_issue
     from assaywright.actions.lots import lot_release
     from assaywright.records import models
 
@@ -97,9 +96,17 @@ def test_what_was_changed_by_hand_holds_back_release_and_certificate(lot, change
     with pytest.raises(Refusal, match="the records are not what their events say") as refused:
         lot_release(identity=lot, by="maren")
     assert "administrator" in str(refused.value)
+
+
+def test_a_lot_made_released_and_reviewed_by_hand_gets_no_certificate(lot):
+    from assaywright.actions.certificates import certificate_issue
+    from assaywright.records import models
+
     models.Lot.objects.filter(pk=lot).update(state="released")
-    with pytest.raises(Refusal, match="the records are not what their events say"):
+    models.Assay.objects.update(stage="reviewed")
+    with pytest.raises(Refusal, match=r"not what their events say \(.*, and \d+ more\)"):
         certificate_issue(lot=lot, by="maren")
+    assert not models.Certificate.objects.exists()
 
 
 def test_another_lots_rows_do_not_hold_a_lot_back(lot):
@@ -122,3 +129,26 @@ def test_nothing_is_released_while_all_tables_are_still_being_compared(lot, tmp_
     (tmp_path / COMPARING).write_text("the records are still being compared with their events\n", encoding="utf-8")
     with pytest.raises(Refusal, match="still being compared"):
         lot_release(identity=lot, by="maren")
+
+
+def test_very_many_events_are_compared_while_pages_are_served(lot, tmp_path, capsys, monkeypatch):
+    import threading
+
+    from assaywright.cli.serve_check import compare
+    from assaywright.records.models import Lot
+    from assaywright.records.untouched import COMPARING
+
+    monkeypatch.setattr(threading.Thread, "start", threading.Thread.run)  # in this thread: the database is this one's
+    left = compare(tmp_path, at_once=10)
+    assert "compared with the tables while pages are served" in capsys.readouterr().out
+    assert (tmp_path / COMPARING).exists()
+    left()
+    assert not (tmp_path / COMPARING).exists()
+    Lot.objects.filter(pk=lot).update(state="released")
+    compare(tmp_path, at_once=10)()
+    assert f"lot {lot}: state is 'released', by the events 'made'" in (tmp_path / COMPARING).read_text("utf-8")
+    with pytest.raises(Refusal, match="the records are not in order: lot"):
+        compare(tmp_path)
+    Lot.objects.filter(pk=lot).update(state="made")
+    compare(tmp_path)()
+    assert not (tmp_path / COMPARING).exists()

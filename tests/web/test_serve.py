@@ -166,6 +166,93 @@ def test_nothing_is_served_while_a_guard_is_missing_until_it_is_put_back(tmp_pat
     assert run("people", place).returncode == 0
 
 
+def change(place, statement):
+    with contextlib.closing(sqlite3.connect(place / "records.sqlite3")) as database:
+        database.execute(statement)
+        database.commit()
+
+
+def test_nothing_is_served_on_tables_that_are_not_what_the_events_say_until_they_are_made_anew(tmp_path):
+    place, port = tmp_path / "records", free_port()
+    made = run("people", place, "--add-administrator", "maren", "--name", "Maren Tolliver", typed=f"{PASSWORD}\n")
+    assert made.returncode == 0, made.stderr
+    change(place, "UPDATE records_person SET roles = 'authorised signatory'")
+    refused = run("serve", place, "--port", port)
+    assert refused.returncode == 2
+    assert "person maren: roles is 'authorised signatory', by the events 'administrator'" in refused.stderr
+    assert len(refused.stderr.splitlines()) == 1
+    for remedy in ("check-records", "restore", "rebuild"):
+        assert remedy in refused.stderr
+    rebuilt = run("rebuild", place)
+    assert rebuilt.returncode == 0, rebuilt.stderr
+    assert "Put right: person maren: roles is" in " ".join(rebuilt.stdout.split())
+    with serving(place, port=port):
+        pass
+    change(place, "DROP TRIGGER records_event_no_update")
+    change(place, "UPDATE records_event SET subject = 'ines'")
+    assert "the events are not in order" in run("rebuild", place).stderr
+
+
+def test_two_first_servers_at_once_on_one_folder_both_serve(tmp_path):
+    ports = [free_port(), free_port()]
+    with ThreadPoolExecutor(2) as together:
+        def opened(port):
+            with serving(tmp_path / "records", port=port) as told:
+                return told
+        assert all("serves" in told for told in together.map(opened, ports))
+    with contextlib.closing(sqlite3.connect(tmp_path / "records" / "records.sqlite3")) as database:
+        assert database.execute("SELECT count(*) FROM records_head").fetchone() == (1,)
+    assert run("check-records", tmp_path / "records").returncode == 0
+
+
+def test_an_act_on_a_full_disk_is_refused_in_one_sentence_and_nothing_of_it_is_kept(tmp_path):
+    """The disk is a limit on how large a file of the server may become, RLIMIT_FSIZE."""
+    import resource
+
+    place, port = tmp_path / "records", free_port()
+    run("people", place, "--add-administrator", "maren", "--name", "Maren Tolliver", typed=f"{PASSWORD}\n")
+    with serving(place, port=port):
+        browser = Browser(port, place / "tls" / "certificate.pem")
+        browser.sign_in("maren", PASSWORD)
+        page = browser.ask("GET", "/people/new")[2]
+        form = {"csrfmiddlewaretoken": re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)[1],
+                "identity": "ines", "name": "Ines Okafor", "role": "analyst"}
+        largest = max((place / name).stat().st_size for name in ("records.sqlite3", "records.sqlite3-wal"))
+        pids = children_of_this_process()
+        for pid in pids:
+            limit_files_of(pid, largest)
+        for number in range(60):  # until the write-ahead log would have to grow
+            status, _, answer = browser.ask("POST", "/people/new", {**form, "identity": f"ines{number}"})
+            if status != 302:
+                break
+        said = " ".join(answer.split())
+        for pid in pids:
+            limit_files_of(pid, resource.RLIM_INFINITY)
+        assert status == 507, said
+        assert "nothing of it was recorded" in said, said
+        assert browser.ask("GET", f"/people/ines{number}")[0] == 404
+        assert browser.ask("POST", "/people/new", {**form, "identity": "tomas"})[0] == 302
+    assert run("check-records", place).returncode == 0
+
+
+def limit_files_of(pid, largest):
+    import resource
+
+    with contextlib.suppress(ProcessLookupError):  # ps, which listed itself
+        resource.prlimit(pid, resource.RLIMIT_FSIZE, (largest, resource.RLIM_INFINITY))
+
+
+def children_of_this_process():
+    """Every process below this one."""
+    found, waiting = [], [os.getpid()]
+    while waiting:
+        answer = subprocess.run(["ps", "-o", "pid=", "--ppid", str(waiting.pop())], check=False, capture_output=True,
+                                text=True)
+        waiting += [int(one) for one in answer.stdout.split()]
+        found += [int(one) for one in answer.stdout.split()]
+    return found
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [

@@ -16,6 +16,7 @@ from assaywright.cli.records_arguments import (
     add_export_arguments,
     add_import_arguments,
     add_import_history_arguments,
+    add_rebuild_arguments,
     add_restore_arguments,
 )
 from assaywright.cli.serve_arguments import add_people_arguments, add_serve_arguments
@@ -165,7 +166,8 @@ ADDERS: dict[str, Callable[[argparse.ArgumentParser], None]] = {
     "convert": add_convert_arguments, "buffer": add_buffer_arguments, "curve": add_curve_arguments,
     "plan": add_plan_arguments, "guide": add_guide_arguments,
     "prepare": _prepare, "adjust": _adjust, "blend": _blend, "demo": _demo,
-    "check-records": add_check_records_arguments, "backup": add_backup_arguments, "restore": add_restore_arguments,
+    "check-records": add_check_records_arguments, "rebuild": add_rebuild_arguments, "backup": add_backup_arguments,
+    "restore": add_restore_arguments,
     "export": add_export_arguments, "import": add_import_arguments, "import-history": add_import_history_arguments,
     "serve": add_serve_arguments, "people": add_people_arguments,
 }

@@ -23,6 +23,7 @@ VERBS = {
     "serve": "open a laboratory's records in the browser: lots, titrants, review, signature, certificates",
     "people": "make an administrator of the records, reset a lost password, or list the people",
     "check-records": "prove that records are whole: chain, anchors, guards, tables, files, results from raw data",
+    "rebuild": "make the tables of the records anew from their events, and say which rows differed",
     "backup": "write a backup of the records while people work",
     "restore": "bring a backup into an empty folder, and check it at once",
     "export": "take a worksheet along with all that it rests on, or a list as CSV, XLSX or JSON",

@@ -10,9 +10,14 @@ from assaywright.metrology.refusal import Refusal
 
 
 def run(parsed: argparse.Namespace) -> int:
-    """Add an administrator, give somebody a new password, or list the people."""
+    """Add an administrator, give somebody other roles or a new password, or list the people."""
     if parsed.name is not None and parsed.add is None:
         raise Refusal("assaywright people: --name goes with --add-administrator", remedy="add it, or leave --name out")
+    if parsed.give is None and (parsed.roles or parsed.reason is not None):
+        raise Refusal("assaywright people: --role and --reason go with --give-roles",
+                      remedy="add it, or leave them out")
+    if parsed.give is not None and not parsed.roles:
+        raise Refusal("assaywright people: no role is named", where="--role", remedy="name each that they then hold")
     if parsed.add is not None and parsed.name is None:
         raise Refusal("assaywright people: the name is missing", where="--name",
                       remedy='give it as it stands on certificates: --name "FIRST LAST"')
@@ -22,6 +27,8 @@ def run(parsed: argparse.Namespace) -> int:
     make_ready()
     if parsed.add is not None:
         return _add(parsed.add, parsed.name)
+    if parsed.give is not None:
+        return _give(parsed.give, parsed.roles, parsed.reason or "")
     return _list() if parsed.reset is None else _reset(parsed.reset)
 
 
@@ -37,6 +44,15 @@ def _add(identity: str, name: str) -> int:
         person_add(identity=identity, name=name, roles=[ADMINISTRATOR], by=COMMAND)
         password_set(account_make(identity), password, again)
     print(f"{name} can sign in as {identity}, as administrator.")
+    return 0
+
+
+def _give(identity: str, roles: list[str], reason: str) -> int:
+    from assaywright.actions.people import COMMAND, person_change_roles
+    from assaywright.records.models import Person
+
+    person_change_roles(identity=identity, roles=roles, by=COMMAND, reason=reason)
+    print(f"{identity} is now {Person.objects.get(pk=identity).roles or 'without a role'}.")
     return 0
 
 

@@ -18,6 +18,11 @@ def add_check_records_arguments(verb: argparse.ArgumentParser) -> None:
                       help="check nothing; print what PostgreSQL is to grant the role that serves")
 
 
+def add_rebuild_arguments(verb: argparse.ArgumentParser) -> None:
+    """Add what ``rebuild`` takes."""
+    verb.add_argument("folder", metavar="FOLDER", help=OF_THE_RECORDS)
+
+
 def add_backup_arguments(verb: argparse.ArgumentParser) -> None:
     """Add what ``backup`` takes."""
     verb.add_argument("folder", metavar="FOLDER", help=OF_THE_RECORDS)

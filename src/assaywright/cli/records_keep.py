@@ -5,6 +5,7 @@ import os
 import shutil
 import sys
 import tempfile
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,8 +17,10 @@ if TYPE_CHECKING:
     from assaywright.records.anchors import Anchor
     from assaywright.records.check import Findings
     from assaywright.records.recompute import Recomputed
+    from assaywright.web.accounts_check import AccountTold
 
 DONE, FAULTS = 0, 1
+NOT_LOOKED_AT = ["passwords", "sessions", "sign-ins that were refused", "logs"]
 IN_ORDER, NOT_IN_ORDER = "The records are in order.", "The records are NOT in order."
 MOST_SHOWN = 50
 
@@ -29,17 +32,21 @@ def check_records(parsed: argparse.Namespace) -> int:
         return _grants(parsed.grants)
     from assaywright.records import check
     from assaywright.records.recompute import recompute
+    from assaywright.web.accounts_check import accounts_told
 
     anchors = [_anchor(text) for text in parsed.anchors]
     found = check.check_records(anchors, progress=progress("events checked"))
     check.check_files(found, progress("files checked"))
     results = recompute(parsed.recompute, progress("results computed anew"))
+    accounts, faults = accounts_told()
+    found.faults += faults
     if parsed.json:
         from assaywright.cli.show_json import json_text
 
         plain = (sys.stdout.encoding or "").replace("-", "").casefold() != "utf8"
-        print(json_text(_record(found, results), plain=plain))
+        print(json_text(_record(found, results, accounts), plain=plain))
     else:
+        _tell_accounts(accounts)
         _tell(found, results, len(anchors), asked=bool(parsed.recompute))
     return FAULTS if found.faults or any(one.differences for one in results) else DONE
 
@@ -55,14 +62,32 @@ def _anchor(text: str) -> "Anchor":
                       "characters") from problem
 
 
-def _record(found: "Findings", results: "list[Recomputed]") -> dict[str, Any]:
+def _record(found: "Findings", results: "list[Recomputed]", accounts: "list[AccountTold]") -> dict[str, Any]:
     return {
         "in_order": not found.faults and not any(one.differences for one in results),
         "events": found.events, "head": found.head, "files": found.files, "tables_compared": found.tables,
         "faults": found.faults, "remarks": [*found.remarks, *(one.remark for one in results if one.remark)],
         "recomputed": [{"worksheet": one.assay, "software": one.software, "differences": list(one.differences)}
                        for one in results if not one.remark],
+        "accounts": [asdict(one) for one in accounts], "not_looked_at": NOT_LOOKED_AT,
     }
+
+
+def _tell_accounts(accounts: "list[AccountTold]") -> None:
+    """Print who can sign in, since no chain shows it, and what was not looked at."""
+    from assaywright.cli.tables import Column, drawn
+
+    if accounts:
+        columns = [Column("signs in as"), Column("roles", flexible=True), Column("account", flexible=True),
+                   Column("added by event")]
+        rows = [[one.identity, one.roles or "nobody of the records", one.account,
+                 "none" if one.added_by_event is None else str(one.added_by_event)] for one in accounts]
+        for line in drawn(columns, rows, terminal_width(), indent=""):
+            print(line)
+        print()
+    for part in wrapped(f"Not looked at, since no event stands behind them: {'; '.join(NOT_LOOKED_AT)}.",
+                        terminal_width()):
+        print(part)
 
 
 def _tell(found: "Findings", results: "list[Recomputed]", anchors: int = 0, *, asked: bool = False) -> None:

@@ -33,6 +33,11 @@ def add_people_arguments(verb: argparse.ArgumentParser) -> None:
     what.add_argument("--add-administrator", metavar="SIGN-IN-NAME", dest="add",
                       help="add somebody who may add the others; asks for a password")
     what.add_argument("--reset", metavar="SIGN-IN-NAME", help="give somebody a new password; asks for it")
+    what.add_argument("--give-roles", metavar="SIGN-IN-NAME", dest="give",
+                      help="give somebody other roles, with --role and --reason; nobody widens their own otherwise")
+    verb.add_argument("--role", metavar="ROLE", dest="roles", action="append", default=[],
+                      help="with --give-roles: one of all that they then hold; may be given several times")
+    verb.add_argument("--reason", metavar="TEXT", help="with --give-roles: why")
     verb.add_argument("--name", metavar="NAME", help="with --add-administrator: as it stands on certificates")
 
 

@@ -210,6 +210,13 @@ def check_records(parsed: argparse.Namespace) -> int:
     return run(parsed)
 
 
+def rebuild(parsed: argparse.Namespace) -> int:
+    """Make the tables of the records anew from the events."""
+    from assaywright.cli.records_rebuild import run
+
+    return run(parsed)
+
+
 def backup(parsed: argparse.Namespace) -> int:
     """Write a backup of the records."""
     from assaywright.cli.records_keep import backup as run
@@ -258,7 +265,7 @@ RUN: dict[str, Callable[[argparse.Namespace], int]] = {
     "convert": convert, "buffer": buffer, "curve": curve,
     "plan": plan, "guide": guide,
     "prepare": prepare, "adjust": adjust, "blend": blend, "demo": demo,
-    "check-records": check_records, "backup": backup, "restore": restore,
+    "check-records": check_records, "rebuild": rebuild, "backup": backup, "restore": restore,
     "export": export, "import": bring, "import-history": import_history,
     "serve": serve, "people": people,
 }

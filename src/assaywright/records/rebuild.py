@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from assaywright.records.chain import canonical
-from assaywright.records.models import Event
+from assaywright.records.models import Event, Head
 from assaywright.records.models.kept import MadeFromEvents
 from assaywright.records.named_rows import differences as differences_of
 from assaywright.records.named_rows import named
@@ -20,6 +20,7 @@ from assaywright.records.replay import CHUNK, replayed
 def rebuild() -> int:
     """Empty the tables that are made from events and make them anew; return the number of events."""
     with transaction.atomic():
+        Head.objects.select_for_update().get(pk=Head.ONLY)  # whoever appends an event waits
         tables = replayed()
         for model in projected_models():
             QuerySet(model).delete()

@@ -11,6 +11,8 @@ from django.utils.http import urlencode
 from assaywright.actions.permission import NotAllowed
 from assaywright.metrology.refusal import Refusal
 from assaywright.web import unsent
+from assaywright.web.no_room import SAID as NO_ROOM
+from assaywright.web.no_room import no_room
 from assaywright.web.pages.door import show_door
 from assaywright.web.pages.errors import not_allowed, refused, said, wants_data
 from assaywright.web.refused_acts import write
@@ -115,4 +117,6 @@ class RefusalsAsPages:
             return not_allowed(request, problem)
         if isinstance(problem, Refusal):
             return refused(request, problem)
+        if no_room(problem):
+            return said(request, 507, "There is no room", NO_ROOM)
         return None

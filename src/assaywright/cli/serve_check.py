@@ -1,0 +1,75 @@
+"""What a start does before it serves: it holds every table against the events; of very many events, while it serves."""
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from assaywright.metrology.refusal import Refusal
+
+AT_ONCE = 300_000  # events; goes through about 50,000 a second of a processor of 2026
+STILL = ("the records are still being compared with their events since the start, and nothing is released or certified "
+         "before that is done")
+BEHIND = "the comparison of the records with their events found that {found}"
+
+
+def compare(folder: Path, at_once: int = AT_ONCE) -> Callable[[], None]:
+    """Compare the tables with the events, and return what is left to be done while pages are served.
+
+    Up to ``at_once`` events that is nothing. Of more, the comparison is left, and until it has found everything in
+    order, releases and certificates are refused.
+
+    Raises:
+        Refusal: a table is not what the events say, or the events are not in order.
+    """
+    from assaywright.records.models import Head
+    from assaywright.records.untouched import COMPARING
+
+    head, mark = Head.objects.filter(pk=Head.ONLY).first(), folder / COMPARING
+    if head is not None and head.number > at_once:
+        print(f"{head.number:,} events: compared with the tables while pages are served; until that is done, nothing "
+              "is released or certified.", flush=True)
+        mark.write_text(STILL, encoding="utf-8")
+        return lambda: _begin(folder, mark)
+    mark.unlink(missing_ok=True)
+    if faults := _faults():
+        raise Refusal(_summed_up(faults), where=str(folder), remedy=_remedy(folder))
+    return lambda: None
+
+
+def _faults() -> list[str]:
+    from assaywright.cli.records_open import progress
+    from assaywright.records.check import check_records
+
+    return check_records(progress=progress("events compared with the tables")).faults
+
+
+def _begin(folder: Path, mark: Path) -> None:
+    threading.Thread(target=_compare_behind, args=(folder, mark), daemon=True).start()
+
+
+def _compare_behind(folder: Path, mark: Path) -> None:
+    """Compare, and let releases go on, or say on the error stream and to whoever wants to release what is wrong."""
+    from django.db import connections
+
+    from assaywright.cli.plain_text import say
+
+    try:
+        faults = _faults()
+    finally:
+        connections.close_all()
+    if not faults:
+        mark.unlink(missing_ok=True)
+        say("The records are what their events say; lots can be released and certified.")
+        return
+    mark.write_text(BEHIND.format(found=_summed_up(faults)), encoding="utf-8")
+    say(f"{folder}: {_summed_up(faults)}; {_remedy(folder)}.")
+
+
+def _summed_up(faults: list[str]) -> str:
+    more = f"; and {len(faults) - 1} more" if len(faults) > 1 else ""
+    return f"the records are not in order: {faults[0]}{more}"
+
+
+def _remedy(folder: Path) -> str:
+    return (f"see all with assaywright check-records {folder}, then restore a backup, or, where the tables alone are "
+            f"wrong, make them anew with assaywright rebuild {folder}")
