@@ -3,6 +3,7 @@
 import argparse
 import os
 import socket
+from collections.abc import Callable
 from ipaddress import ip_address
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,10 +26,11 @@ def run(parsed: argparse.Namespace) -> int:
     _check(parsed)
     os.environ["ASSAYWRIGHT_HOSTS"] = ",".join(names)
     os.environ["ASSAYWRIGHT_PLAIN_HTTP"] = "1" if parsed.plain_http else ""
-    os.environ["ASSAYWRIGHT_OWN_AUTHORITY"] = ""
-    _make_ready(folder, parsed)
+    os.environ["ASSAYWRIGHT_OWN_AUTHORITY"] = "" if parsed.plain_http or parsed.certificate else "1"
+    left = _make_ready(folder, parsed)
     pair = None if parsed.plain_http else _pair(folder, names, parsed)
     _tell(folder, parsed, pair)
+    left()
     _serve(parsed.host, parsed.port, pair)
     return 0
 
@@ -78,7 +80,11 @@ def _is_loopback(host: str) -> bool:
         return host == "localhost"
 
 
-def _make_ready(folder: Path, parsed: argparse.Namespace) -> None:
+def _make_ready(folder: Path, parsed: argparse.Namespace) -> Callable[[], None]:
+    """Bring the folder to this version, compare its tables with its events; return what is left of that."""
+    from django.db import connections
+
+    from assaywright.cli.serve_check import compare
     from assaywright.web.folder import mark_demonstration
     from assaywright.web.lock import only_one
     from assaywright.web.start import make_ready, set_up
@@ -87,16 +93,17 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> None:
         mark_demonstration(folder)
     set_up(folder)
     make_ready(restore_guards=parsed.restore_guards, serving=True)
+    with only_one(folder):
+        left = compare(folder)
     if parsed.demonstration:
-        from django.db import connections
-
         from assaywright.web import demonstration
 
         with only_one(folder):
             demonstration.people_make()
             demonstration.accreditation_make()
             _bring_laboratory()
-        connections.close_all()
+    connections.close_all()
+    return left
 
 
 def _bring_laboratory() -> None:
@@ -135,7 +142,6 @@ def _pair(folder: Path, names: list[str], parsed: argparse.Namespace) -> tuple[P
         return pair
     with only_one(folder):
         own = tls.own_certificate(folder, names, now())
-    os.environ["ASSAYWRIGHT_OWN_AUTHORITY"] = "1"
     _tell_of_trust(own)
     return own.certificate, own.key
 
