@@ -190,6 +190,13 @@ def test_a_second_analyst_is_named_in_the_determination_and_does_not_review():
     assert told["Analyst"] == "Ines Okafor and Tomas Rehn"
 
 
+@pytest.mark.parametrize(("field", "text"), [("final", "40.07 L"), ("temperature", "21.0 K"), ("temperature", "210 °C"),
+                                             ("final", "40.07 g"), ("initial", "0.5 L")])
+def test_a_reading_in_a_unit_of_another_size_is_refused(field, text):
+    with pytest.raises(Refusal):
+        act("assays.determination_record", identity=SHEET, by="ines", fields={**READINGS, field: text})
+
+
 @pytest.mark.parametrize(("gross", "tare"), [("61.4402 kg", "57.4528 g"), ("61.4402 g", "0.0574528 t")])
 def test_a_mass_beyond_a_balance_is_refused(gross, tare):
     with pytest.raises(Refusal, match=r"more than a balance at the bench takes|unit"):

@@ -128,3 +128,19 @@ def test_a_void_worksheet_stays_in_the_list(browser):
     assert not offered(jonas, "/assay/WS-26-0903") & {"record", "send", "void"}
     assert "WS-26-0903" in plain(jonas.get("/assays"))
     assert "the assay of acetic acid" in plain(jonas.get("/lots"))
+
+
+@pytest.mark.parametrize("strange", ["", "…", "-1", "1e999", "22.0 °C ± x", "[air]", "NaN", "T-0917", "2026-13-45"])
+def test_no_field_of_a_heading_is_ever_at_a_loss(browser, strange):
+    ines, path = browser("ines"), "/heading/WS-26-0909"
+    form = next(one for one in forms_of(ines.get(path), path) if "reason" in one.fields)
+    for name in form.fields:
+        if name not in ("csrfmiddlewaretoken", "act", "version", "reason"):
+            chosen = {"titrant": "T-0918", "thermometer": "T-6", "titrant_in_force": "last accepted",
+                      "vessel burette": "B-11", "vessel pipette": "P-20-04", "vessel aliquot pipette": "P-50-02",
+                      "vessel flask": "F-250-07", "version": version("Assay", "WS-26-0909"), "reason": "tried"}
+            answer = ines.post(path, {**form.fields, **chosen, "act": "", name: strange})
+            assert answer.status_code in (302, 422), (name, plain(answer)[:300])
+            told = plain(answer)
+            assert ".toml" not in told, name
+            assert "[[" not in told, name

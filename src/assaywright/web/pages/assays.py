@@ -47,6 +47,7 @@ from assaywright.web.forms import (
     version_of,
 )
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
+from assaywright.web.said import in_words
 
 OPEN_STAGES = ("titrating", "sent back")
 
@@ -259,8 +260,8 @@ def preview(request: HttpRequest, identity: str) -> HttpResponse:
     stated, own = document.results[0], document.replicates[-1].value
     page = PreviewPage(
         "", stated.value, stated.uncertainty, stated.unit, own, outcome.statistics.number,
-        tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.holds),
-        tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.severity.value == "question"))
+        tuple(in_words(f"{one.where}: {one.what}") for one in outcome.remarks if one.holds),
+        tuple(in_words(f"{one.where}: {one.what}") for one in outcome.remarks if one.severity.value == "question"))
     return render(request, "web/_assays.preview.html", {"page": page})
 
 
