@@ -73,7 +73,7 @@ def equipment():
         material_withdraw,
         method_adopt,
     )
-    from assaywright.actions.solutions import solution_discard, solution_prepare, solution_verify
+    from assaywright.actions.solutions import solution_discard, solution_prepare, solution_specify, solution_verify
     from assaywright.records.models import Instrument, Material
 
     method_adopt(name="naoh-by-khp", by="maren")
@@ -87,6 +87,9 @@ def equipment():
                      table={"name": "sodium hydroxide", "formula": "NaOH", "nominal": "0.1 mol/L",
                             "use_before": "2027-05"})
     solution_verify(identity="T-999", found="0.1002 mol/L", in_force="0.1001 mol/L", limit_percent="0.3", by="ines")
+    solution_specify(identity="T-999", by="maren", table={
+        "maker": "Tarn Hollow Reagents", "storage": "tightly closed", "hazards": ["H290", "H315", "H319"],
+        "limits": {"name": "amount concentration of NaOH", "lower": "0.099 mol/L", "upper": "0.101 mol/L"}})
     solution_discard(identity="T-999", by="ines", reason="used up")
     if thermometer is not None:
         instrument_withdraw(identity=thermometer.pk, by="ines", reason="the column has parted")
@@ -152,7 +155,7 @@ def out_of_specification():
 def what_goes_out():
     from assaywright.actions import assays, lots
     from assaywright.actions.accreditation import accreditation_state
-    from assaywright.actions.certificates import certificate_amend, certificate_issue
+    from assaywright.actions.certificates import certificate_amend, certificate_issue, certificate_withdraw
     from assaywright.records.models import Assay, Certificate
 
     for number in ("WS-26-0871", "WS-26-0874", "WS-26-0878", "WS-26-0903"):
@@ -167,6 +170,8 @@ def what_goes_out():
     lots.lot_amend(identity="0941", fields={"storage": "tightly closed, 10 °C to 25 °C"}, by="maren",
                    reason="the storage temperature was mistyped")
     certificate_amend(number=Certificate.objects.get(lot="0941").pk, changed="the storage temperature", by="maren")
+    certificate_withdraw(number=Certificate.objects.get(lot="0941", superseded_by="").pk, by="maren",
+                         reason="the storage temperature was right at first")
 
 
 def irregular():

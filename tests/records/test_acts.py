@@ -82,6 +82,9 @@ ACTS = {
         "identity": "T-0999", "table": SOLUTION, "prepared": "2026-11-27", "volume": "10 L"}),
     "solutions.solution_verify": ("ines", "nobody", "solution.verified", lambda: {
         "identity": "T-0918", "found": "0.4985 mol/L", "in_force": "0.5000 mol/L", "limit_percent": "0.2"}),
+    "solutions.solution_specify": ("jonas", "ines", "solution.specified", lambda: {
+        "identity": "T-0917", "table": {"maker": "Tarn Hollow Reagents", "limits": {
+            "name": "amount concentration", "lower": "0.495 mol/L"}}}),
     "solutions.solution_discard": ("ines", "nobody", "solution.discarded", lambda: {
         "identity": "T-0918", "reason": "used up"}),
     "products.product_define": ("jonas", "ines", "product.defined", lambda: {
@@ -135,7 +138,9 @@ ACTS = {
         "identity": "WS-26-0903", "reason": "the wrong drum was sampled"}),
     "certificates.certificate_issue": ("maren", "jonas", "certificate.issued", lambda: released() | {"lot": "0941"}),
     "certificates.certificate_amend": ("maren", "jonas", "certificate.amended", lambda: issued() | {
-        "number": "TH-26-0941-1", "changed": "the customer’s name"}),
+        "number": "TH-26-0941-1", "changed": "asked for in German", "language": "de"}),
+    "certificates.certificate_withdraw": ("maren", "jonas", "certificate.withdrawn", lambda: issued() | {
+        "number": "TH-26-0941-1", "reason": "a wrong limit"}),
     "certificates.titrant_certificate_issue": ("maren", "jonas", "certificate.issued", lambda: reviewed_all() | {
         "solution": "T-0918"}),
     "irregularities.remark_accept": ("maren", "jonas", "remark.accepted", lambda: sent("WS-26-0912") | {
@@ -448,7 +453,8 @@ def test_an_amendment_says_what_changed_and_only_the_last_certificate_is_amended
     issued()
     with pytest.raises(Refusal, match="what changed is missing"):
         act("certificates.certificate_amend", number="TH-26-0941-1", changed=" ", by="maren")
-    act("certificates.certificate_amend", number="TH-26-0941-1", changed="the customer’s name", by="maren")
+    act("certificates.certificate_amend", number="TH-26-0941-1", changed="asked for in German", language="de",
+        by="maren")
     assert Certificate.objects.get(pk="TH-26-0941-1").superseded_by == "TH-26-0941-2"
     with pytest.raises(Refusal, match=r"is superseded by TH-26-0941-2"):
         act("certificates.certificate_amend", number="TH-26-0941-1", changed="again", by="maren")

@@ -312,7 +312,8 @@ def test_a_titrant_is_certified_by_its_own_standardisation_once_all_below_is_rev
     assert "Signed: in the laboratory’s records" in text
     with pytest.raises(Refusal, match="has a certificate already"):
         act("certificates.titrant_certificate_issue", solution="T-0918", by="maren")
-    later = act("certificates.certificate_amend", number=number, changed="the storage", by="maren").subject
+    later = act("certificates.certificate_amend", number=number, changed="asked for in German", language="de",
+                by="maren").subject
     assert later == "TH-26-T0918-2"
     assert Certificate.objects.get(pk=number).superseded_by == later
 

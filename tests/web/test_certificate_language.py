@@ -28,6 +28,7 @@ def released(browser):
     ines, maren = browser("ines"), browser("maren")
     new_lot(ines)
     entered(ines)
+    sent(browser("jonas"), "/lot/0951", do="check")
     assayed(ines, rows=ACETIC)
     reviewed(browser, "WS-26-0951", "WS-26-0878", "WS-26-0871", "WS-26-0874")
     sent(maren, "/lot/0951", do="release", version=version("Lot", "0951"), password=PASSWORD)
@@ -74,10 +75,12 @@ def test_an_amendment_keeps_the_language_unless_another_is_chosen(released):
     first = issued(released, language="de")
     body = released.get(f"/certificate/{first}").content.decode()
     assert '<option value="de" selected>' in body
+    sent(released, "/lot/0951", do="amend", customer="Brackwater Dyeworks", amend_reason="the customer was left out")
     second = sent(released, f"/certificate/{first}", changed="the customer's name", password=PASSWORD,
                   language="de")["Location"].rpartition("/")[2]
     text = certificate_text(released.get(f"/certificates/file/{second}").content)
-    assert f"Dieses Zertifikat tritt an die Stelle von {first}. Was sich geändert hat: the customer's name." in text
+    assert f"Dieses Zertifikat tritt an die Stelle von {first}. Was sich geändert hat: the customer's name. Ko" in text
+    assert "Kunde keine Brackwater Dyeworks" in text
     third = sent(released, f"/certificate/{second}", changed="in English", password=PASSWORD,
                  language="en")["Location"].rpartition("/")[2]
     assert "Certificate of analysis" in certificate_text(released.get(f"/certificates/file/{third}").content)

@@ -123,14 +123,14 @@ def test_a_titrant_is_certified_on_its_own_page(browser):
     maren = browser("maren")
     assert "Sign and issue the certificate" not in plain(maren.get("/solution/T-0918"))
     reviewed(browser, "WS-26-0871", "WS-26-0874", "WS-26-0878")
-    assert "WS-26-0878 states the limits and certifies the solution" in plain(maren.get("/solution/T-0918"))
+    assert "It rests on WS-26-0878." in plain(maren.get("/solution/T-0918"))
     page = sent(maren, "/certificates/titrant/T-0918", password=PASSWORD)["Location"]
     shown = plain(maren.get(page))
     assert "solution T-0918" in shown
     assert "working of WS-26-0878" in shown
     assert "TH-26-T0918-1 , by WS-26-0878 in force" in plain(maren.get("/solution/T-0918"))
     assert "T-0918" in plain(maren.get("/certificates"))
-    later = sent(maren, page, changed="the storage", password=PASSWORD)["Location"]
+    later = sent(maren, page, changed="in German", language="de", password=PASSWORD)["Location"]
     assert later.endswith("TH-26-T0918-2")
     file = maren.get(later.replace("/certificate/", "/certificates/file/"))
     assert file.content.startswith(b"%PDF")

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from assaywright.actions.equipment import WORKERS
+from assaywright.actions.equipment import IN_CHARGE, WORKERS
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import day, last_day, needed, number
 from assaywright.actions.repeated import repeatable
@@ -97,6 +97,38 @@ def _quantity(text: str, where: str, *units: str) -> Quantity:
         return read_quantity(needed(text, "the figure", where), *units)
     except Refusal as refusal:
         raise (refusal if refusal.where else refusal.at(where)) from None
+
+
+@repeatable
+def solution_specify(*, identity: str, table: dict[str, Any], by: str, reason: str = "", act: str = "") -> Event:
+    """State what the certificate of a titrant says and its limits; to state it anew needs a reason.
+
+    Arguments:
+        table: product, maker, made, use_before, storage, hazards, cautions, certificate_number as a lot file states
+            them, and ``limits``: name, lower, upper and rule of its concentration as a characteristic states them.
+
+    Raises:
+        Refusal: no such solution in use, a lot file would refuse it, there is no limit, stated anew without a reason,
+            or ``by`` may not.
+    """
+    from assaywright.records.titrants import LIMITS, certified_facts, lot_file_of
+
+    demand(by, *IN_CHARGE)
+    solution = solution_in_use(identity)
+    limits = table.get(LIMITS, {})
+    if not (limits.get("lower") or limits.get("upper")):
+        raise Refusal("there is no limit to decide by", where="limits",
+                      remedy="enter the lowest or the highest content")
+    table = {**table, **{key: last_day(str(table[key]), key.replace("_", " ")) for key in ("made", "use_before")
+                         if isinstance(table.get(key), str)}}
+    try:
+        lot_file_of(identity, {"product": solution.name, **table}, worksheet="none.toml")
+    except Refusal as refusal:
+        raise Refusal(refusal.what, where=refusal.where.partition(".toml: ")[2], remedy=refusal.remedy) from refusal
+    if certified_facts(solution):
+        reason = needed(reason, "the reason for stating it anew", "reason")
+    return append("solution.specified", subject=identity, by=by, act=act, reason=reason.strip(),
+                  payload={"table": table, "before": certified_facts(solution)})
 
 
 @repeatable

@@ -7,6 +7,7 @@ refuses a certificate for what is not releasable. Nothing about paper is known h
 import math
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from assaywright import __version__
 from assaywright.assay.accepted import AcceptedIrregularity
@@ -28,6 +29,9 @@ from assaywright.assay.wording import (
     written_probability,
 )
 from assaywright.metrology.refusal import Refusal
+
+if TYPE_CHECKING:
+    from assaywright.assay.certificate_changes import CertificateChange
 
 FORMAT = "assaywright certificate 1"
 ONLY_REPORTED = "reported only"
@@ -137,6 +141,7 @@ class CertificateDocument:
         software: name and version of the program that computed it.
         accepted: irregularities that an authorised person let pass, with who and why.
         accreditation_number: of the accreditation that covers what is marked, where the records state one.
+        changes: of an amended certificate, what it says otherwise than the one whose place it takes.
     """
 
     format: str
@@ -169,6 +174,7 @@ class CertificateDocument:
     software: str
     accepted: tuple[AcceptedIrregularity, ...] = ()
     accreditation_number: str = ""
+    changes: "tuple[CertificateChange, ...]" = ()
 
 
 NEEDED = {"certificate_number": "a certificate number", "maker": "a maker", "product": "a product",
@@ -370,7 +376,7 @@ def _record(outcome: Outcome) -> AssayRecord:
     return AssayRecord(
         worksheet=worksheet.identity, sha256=worksheet.digest, method=worksheet.method,
         method_edition=outcome.method_edition, method_sha256=outcome.method_sha256,
-        performed=worksheet.performed.isoformat(), analyst=worksheet.analyst, reviewer=worksheet.reviewer)
+        performed=worksheet.performed.isoformat(), analyst=worksheet.analysts, reviewer=worksheet.reviewer)
 
 
 def _day(worksheet: Worksheet) -> date:

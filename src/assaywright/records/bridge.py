@@ -29,13 +29,13 @@ from assaywright.records.models import (
     Product,
     Sample,
     Signature,
-    Solution,
 )
-from assaywright.records.models.assays import REVIEWED, VOID
+from assaywright.records.models.assays import VOID
 from assaywright.records.toml_text import toml_text
 
 PLACE_OF_LOTS = "lot-"
 KNOWN_BY_ASSAY = ("worksheet", "measurand")
+NOT_OF_THE_LOT = ("quantity", "issued")  # a lot is issued when its certificate is, whatever an imported file said
 FOUND = ("worksheet", "measurand", "value", "less_than", "found", "satisfied", "source")
 
 
@@ -120,7 +120,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
 def lot_table(lot: Lot) -> dict[str, Any]:
     """Return a lot as the table of a lot file: every characteristic of its product that is known so far."""
     product = Product.objects.get(pk=lot.product)
-    table = {key: value for key, value in lot.content.items() if key != "quantity" and value not in ("", [])}
+    table = {key: value for key, value in lot.content.items() if key not in NOT_OF_THE_LOT and value not in ("", [])}
     table = {"format": FORMAT, "kind": "lot", **table, "id": lot.identity}
     if sampled := last_sample(lot.identity):
         table["sampled"] = sampled
@@ -238,14 +238,6 @@ def evaluate_titrant_lot(assay: Assay, **said: Any) -> LotOutcome | None:
         for one in sheet.lot.characteristics)
     lot = replace(sheet.lot, characteristics=characteristics, **said)
     return with_what_was_accepted(evaluate_lot(lot, open_by_path))
-
-
-def certifying(solution: Solution) -> Assay | None:
-    """Return the last reviewed standardisation of a solution that describes its lot and what is specified, or None."""
-    reviewed = Assay.objects.filter(about=solution.identity, kind="standardisation", stage=REVIEWED)
-    needed = {"lot", "specification"}
-    found = [one for one in reviewed.order_by("performed", "identity") if needed <= one.content.keys()]
-    return found[-1] if found else None
 
 
 def rests_on(assay: Assay) -> list[str]:

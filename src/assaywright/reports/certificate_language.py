@@ -10,6 +10,7 @@ from functools import cache
 
 from assaywright.assay.accepted import AcceptedIrregularity
 from assaywright.assay.certificate import AssayRecord, CertificateDocument, CertifiedCharacteristic, Hazard
+from assaywright.assay.certificate_changes import NONE, CertificateChange
 from assaywright.assay.labelled import Labelled
 from assaywright.assay.method import load_method, method_names
 from assaywright.assay.result import ChainLink
@@ -68,6 +69,7 @@ def certificate_in(document: CertificateDocument, language: Language) -> Certifi
         note=language.phrase_or_typed(document.note, "note"),
         records=tuple(_record(one, language) for one in document.records),
         accepted=tuple(_accepted(one, language) for one in document.accepted),
+        changes=tuple(_change(one, language) for one in document.changes),
     )
 
 
@@ -129,6 +131,16 @@ def _record(one: AssayRecord, language: Language) -> AssayRecord:
 def _accepted(one: AcceptedIrregularity, language: Language) -> AcceptedIrregularity:
     """Return what was accepted; the remark and the reason stay in the words that are on record."""
     return replace(one, day=language.day(one.day), function=language.phrase_or_typed(one.function, "function"))
+
+
+def _change(one: CertificateChange, language: Language) -> CertificateChange:
+    """Return what changed; what somebody typed stays as it is, but for its dates."""
+    def said(text: str) -> str:
+        if text == NONE:
+            return language.say(NONE)
+        return language.phrase_or_typed(text, one.group) if one.group else language.dates(text)
+
+    return replace(one, what=language.phrase(one.what, "changed"), before=said(one.before), now=said(one.now))
 
 
 def _typed(_language: Language, text: str) -> str:

@@ -113,8 +113,20 @@ PHRASES: dict[str, tuple[str, ...]] = {
                        "they have judged what it computed, and is responsible for this certificate."),),
     "standing": ("Draft: valid only when signed by the person named at its end.",
                  "Signed: in the laboratory’s records, with the password asked for, on {day:day}."),
-    "note": ((f"This certificate takes the place of {{number:typed}}. What changed: {{changed:typed}}. "
-             f"{HEAD_OF_RECORDS}"), HEAD_OF_RECORDS),
+    "figure": ("({value} ± {uncertainty}) {unit:typed}", "less than {value} {unit:typed}", "{value} {unit:typed}"),
+    "yes or no": ("yes", "no"),
+    "changed": ("{of:typed}: {field:changed field}", "{field:changed field}"),
+    "changed field": (
+        "Maker", "Product", "Lot", "Number of the accreditation", "Customer", "Made", "Sample taken", "Assayed",
+        "Use before the end of", "result", "coverage factor", "accredited", "factor", "reference temperature",
+        "specified", "decision rule", "decision", "compared", "conformance probability", "risks in the long run",
+        "uncertainty", "method", "source", "Store", "Hazard statements", "Cautions", "Irregularities accepted",
+        "edition of the method", "analyst", "reviewer", "worksheet SHA-256", "traceability", "Printed in"),
+    "language": ("English", "German"),
+    "note": (("This certificate takes the place of {number:typed} in wording only; it states the same. "
+              f"What changed: {{changed:typed}}. {HEAD_OF_RECORDS}"),
+             (f"This certificate takes the place of {{number:typed}}. What changed: {{changed:typed}}. "
+              f"{HEAD_OF_RECORDS}"), HEAD_OF_RECORDS),
 }
 
 # What the page itself says, beside the document; found in the templates as say("…").
@@ -129,5 +141,6 @@ WORDS = (
     "edition", "worksheet", "lot file", "Responsibility", "Signed", "Number of the accreditation:",
     "Irregularities accepted",
     "What follows was judged by the person named with it, who let it pass for the reason given.", "Accepted on",
+    "Changes", "What", "Before", "Now",
     "No.", "page", "of", "signature", "name", "date",
 )

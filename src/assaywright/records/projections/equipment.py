@@ -67,6 +67,13 @@ def _verified(event: Event, payload: dict[str, Any]) -> None:
         body=canonical({**solution.content, "verified": payload}), version=event.number)
 
 
+@follows("solution.specified")
+def _specified(event: Event, payload: dict[str, Any]) -> None:
+    solution = rows(Solution).get(pk=event.subject)
+    rows(Solution).filter(pk=event.subject).update(
+        body=canonical({**solution.content, "certified": payload["table"]}), version=event.number)
+
+
 @follows("solution.discarded")
 def _discarded(event: Event, payload: dict[str, Any]) -> None:
     rows(Solution).filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)

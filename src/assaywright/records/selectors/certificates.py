@@ -1,12 +1,24 @@
-"""Issued certificates: which is in force, which was superseded, and by what."""
+"""Issued certificates: which is in force, which was superseded and by what, which was withdrawn and why."""
 
 import json
 from dataclasses import dataclass
 from typing import Any
 
-from assaywright.records.models import Certificate, Event, Lot
+from assaywright.assay.certificate_changes import CertificateChange
+from assaywright.records.models import Certificate, Event, Lot, Person
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.reports.language import ENGLISH, LANGUAGES
+
+ISSUED = ("certificate.issued", "certificate.amended")
+
+
+@dataclass(frozen=True)
+class Withdrawn:
+    """That a certificate was withdrawn: why, by whom and when."""
+
+    because: str
+    by: str
+    at: str
 
 
 @dataclass(frozen=True)
@@ -18,6 +30,7 @@ class CertificateShown:
         anchor: head of the chain when it was issued.
         language: code of the one that it is printed in.
         worksheets: numbers of those that the lot's release rests on, or of the titrant's standardisation.
+        changes: of an amendment, what it says otherwise: what, before and now.
     """
 
     certificate: Certificate
@@ -31,6 +44,8 @@ class CertificateShown:
     software: str
     worksheets: tuple[str, ...]
     language: str
+    withdrawn: Withdrawn | None = None
+    changes: tuple[CertificateChange, ...] = ()
 
     @property
     def printed_in(self) -> str:
@@ -39,8 +54,14 @@ class CertificateShown:
 
     @property
     def in_force(self) -> bool:
-        """Whether none has taken its place."""
-        return not self.certificate.superseded_by
+        """Whether none has taken its place, and it is not withdrawn."""
+        return not self.certificate.superseded_by and self.withdrawn is None
+
+    @property
+    def file_name(self) -> str:
+        """Name of the file to be kept, which says what has become of the certificate."""
+        standing = "-withdrawn" if self.withdrawn else "-superseded" if self.certificate.superseded_by else ""
+        return f"{self.certificate.number}{standing}.pdf"
 
 
 def certificate_lines() -> list[CertificateShown]:
@@ -50,7 +71,7 @@ def certificate_lines() -> list[CertificateShown]:
 
 def certificate_shown(certificate: Certificate) -> CertificateShown:
     """Return a certificate with what its event says."""
-    event = Event.objects.filter(subject=certificate.number, kind__startswith="certificate.").first()
+    event = Event.objects.filter(subject=certificate.number, kind__in=ISSUED).first()
     said: dict[str, Any] = json.loads(event.payload) if event else {}
     lot = Lot.objects.filter(pk=certificate.lot).first()
     return CertificateShown(
@@ -59,7 +80,17 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
         said.get("software", ""),
         (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot),
-        said.get("language", ENGLISH))
+        said.get("language", ENGLISH), withdrawn(certificate),
+        tuple(CertificateChange(*one) for one in said.get("changes", ())))
+
+
+def withdrawn(certificate: Certificate) -> Withdrawn | None:
+    """Return how a certificate was withdrawn, by itself or with its lot; None where it was not."""
+    said = certificate.content.get("withdrawn")
+    if not said:
+        return None
+    person = Person.objects.filter(pk=said["by"]).first()
+    return Withdrawn(said["because"], person.name if person else said["by"], at_the_laboratory(said["at"]))
 
 
 def _released_by(lot: str) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Lot, Product, Solution
+from assaywright.records.titrants import certified_facts
 from assaywright.reference.labelling import LabelElement, label_element_of_statement
 from assaywright.reference.tables import hazard_statement
 
@@ -53,7 +54,8 @@ def label_of_lot(lot: Lot) -> Label:
     known = [one for one in lot_shown(lot).characteristics if one.value and one.method]
     contents = tuple(f"{one.name}: ({one.value} ± {one.uncertainty}) {one.unit}" for one in known)
     return _label(content, lot.product, lot.identity, contents, f"lot {lot.state}",
-                  (("made", lot.made), ("use before the end of", lot.use_before)))
+                  (("quantity of the lot", str(lot.content.get("quantity", ""))), ("made", lot.made),
+                   ("use before the end of", lot.use_before)))
 
 
 def label_of_solution(solution: Solution, in_force: str) -> Label:
@@ -62,7 +64,7 @@ def label_of_solution(solution: Solution, in_force: str) -> Label:
     Arguments:
         in_force: concentration and factor in force, as printed, or why there is none.
     """
-    content = solution.content
+    content = {**solution.content, **certified_facts(solution)}
     return _label(content, solution.name, solution.identity, (in_force,), solution.state,
                   (("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)))
 

@@ -9,10 +9,12 @@ from assaywright.assay.wording import written_factor, written_number
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
-from assaywright.records.bridge import certifying, evaluate_assay
-from assaywright.records.models import Assay, Certificate, Determination, Event, Solution
+from assaywright.records.bridge import evaluate_assay
+from assaywright.records.models import Assay, Certificate, Determination, Event, Product, Solution
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.equipment import IN_USE
+from assaywright.records.selectors.certificates import CertificateShown, certificate_shown
+from assaywright.records.titrants import certified_by, certified_facts
 
 MILLILITRES = {"mL": 1.0, "L": 1000.0}
 
@@ -58,6 +60,7 @@ class SolutionShown:
 
     Fields:
         certifying: number of the reviewed standardisation that a certificate can rest on, or empty.
+        stated: what the records state for its certificate; see :mod:`assaywright.records.titrants`.
     """
 
     solution: Solution
@@ -70,8 +73,9 @@ class SolutionShown:
     verifications: tuple[dict[str, Any], ...]
     used_in: tuple[Assay, ...]
     expired: bool
-    certificates: tuple[Certificate, ...]
+    certificates: tuple[CertificateShown, ...]
     certifying: str
+    stated: dict[str, Any]
 
 
 def solution_lines(today: date) -> list[SolutionLine]:
@@ -101,8 +105,19 @@ def solution_shown(solution: Solution, today: date) -> SolutionShown:
         for event in Event.objects.filter(subject=solution.identity, kind="solution.verified").order_by("number"))
     return SolutionShown(solution, solution.content, now, values, troubles, left_of(solution), chain, verifications,
                          tuple(_used_in(solution)), is_past(solution.use_before, today),
-                         tuple(Certificate.objects.filter(lot=solution.identity).exclude(worksheet="").order_by("number")),
-                         by.identity if (by := certifying(solution)) else "")
+                         tuple(map(certificate_shown, certificates_of(solution.identity))),
+                         by.identity if (by := certified_by(solution)) else "", certified_facts(solution))
+
+
+def certificates_of(identity: str) -> list[Certificate]:
+    """Return the certificates of a solution, by their numbers."""
+    return list(Certificate.objects.filter(lot=identity).exclude(worksheet="").order_by("number"))
+
+
+def usual_maker() -> str:
+    """Return the maker that the products state, where it is the same for all of them; else an empty text."""
+    makers = {str(one.content.get("maker", "")) for one in Product.objects.all()} - {""}
+    return makers.pop() if len(makers) == 1 else ""
 
 
 def is_past(use_before: str, today: date) -> bool:

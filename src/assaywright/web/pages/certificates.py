@@ -1,22 +1,28 @@
-"""The certificates that went out: issued, downloaded, superseded by an amendment."""
+"""The certificates that went out: issued, downloaded, superseded by an amendment, withdrawn."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assaywright.actions import certificates as acts
+from assaywright.assay.certificate_changes import CertificateChange
+from assaywright.metrology.refusal import Refusal
 from assaywright.records.files import read
 from assaywright.records.models import Event
+from assaywright.records.models.people import SIGNATORY
+from assaywright.records.selectors.above import Differs, differing_from
 from assaywright.records.selectors.assays import signed_by
 from assaywright.records.selectors.certificates import CertificateShown, certificate_lines, certificate_shown
 from assaywright.records.selectors.history import Happened, history
 from assaywright.reports.language import ENGLISH
-from assaywright.web.forms import act_of, fresh_act, sign, tried, typed
+from assaywright.web.access import may
+from assaywright.web.forms import act_of, fresh_act, shown_again, sign, tried, typed
 from assaywright.web.pages.assays import sent_file
 from assaywright.web.pages.errors import said
+from assaywright.web.said import in_words
 
 
 @dataclass(frozen=True)
@@ -24,6 +30,19 @@ class CertificatesPage:
     """What the list shows."""
 
     certificates: list[CertificateShown]
+
+
+@dataclass(frozen=True)
+class Amending:
+    """What the form for an amendment shows: what differs from what is on record, or why there can be none.
+
+    Fields:
+        seen: mark of the differences that are shown.
+    """
+
+    changes: tuple[CertificateChange, ...] = ()
+    trouble: str = ""
+    seen: str = ""
 
 
 @dataclass(frozen=True)
@@ -35,10 +54,13 @@ class CertificatePage:
     history: list[Happened]
     meaning: str
     act: str
+    amending: Amending | None
     sentence: str = ""
-    changed: str = ""
+    typed: dict[str, str] = field(default_factory=dict)
     language: str = ""
     languages: tuple[tuple[str, str], ...] = acts.PRINTED_IN
+    withdrawn_meaning: str = acts.WITHDRAWN_MEANING
+    differs: tuple[Differs, ...] = ()
 
 
 @require_safe
@@ -80,29 +102,47 @@ def _language(request: HttpRequest) -> str:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def show(request: HttpRequest, identity: str) -> HttpResponse:
-    """Show a certificate with its history; amend it."""
+    """Show a certificate with its history; amend it, withdraw it."""
     certificate, fields, sentence = acts.certificate_of_number(identity), typed(request), ""
     if request.method == "POST":
         found: list[str] = []
-
-        def amended() -> None:
-            sign(request, subject=identity, meaning=acts.MEANING)
-            event = acts.certificate_amend(number=identity, changed=fields.get("changed", ""),
-                                           by=request.user.get_username(), language=_language(request),
-                                           act=act_of(request, "amend"))
-            found.append(event.subject)
-
-        sentence = tried(amended)
+        act = _withdraw if fields.get("do") == "withdraw" else _amend
+        sentence = tried(lambda: found.append(act(request, identity, fields)))
         if not sentence:
             return redirect("certificates.show", found[0])
     shown = certificate_shown(certificate)
-    page = CertificatePage(shown, signed_by(identity), history(identity), acts.MEANING, fresh_act(), sentence,
-                           fields.get("changed", ""), fields.get("language", shown.language))
+    page = CertificatePage(
+        shown, signed_by(identity), history(identity), acts.MEANING, fresh_act(), _amending(request, shown), sentence,
+        shown_again(fields), fields.get("language", shown.language), differs=differing_from(certificate))
     return render(request, "web/certificates.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _amend(request: HttpRequest, identity: str, fields: dict[str, str]) -> str:
+    sign(request, subject=identity, meaning=acts.MEANING)
+    return acts.certificate_amend(
+        number=identity, changed=fields.get("changed", ""), by=request.user.get_username(), language=_language(request),
+        seen=fields.get("seen"), act=act_of(request, "amend")).subject
+
+
+def _withdraw(request: HttpRequest, identity: str, fields: dict[str, str]) -> str:
+    sign(request, subject=identity, meaning=acts.WITHDRAWN_MEANING)
+    return acts.certificate_withdraw(number=identity, reason=fields.get("reason", ""), by=request.user.get_username(),
+                                     act=act_of(request, "withdraw")).subject
+
+
+def _amending(request: HttpRequest, shown: CertificateShown) -> Amending | None:
+    """Return what differs, for whoever may amend the certificate; None for others, and once another took its place."""
+    if shown.certificate.superseded_by or not may(request, SIGNATORY):
+        return None
+    try:
+        changes = acts.changes_on_record(shown.certificate.number, by=request.user.get_username())
+    except Refusal as refusal:
+        return Amending(trouble=in_words(refusal))
+    return Amending(changes, seen=acts.seen_as(changes))
 
 
 @require_safe
 def download(request: HttpRequest, identity: str) -> HttpResponse:
-    """Send the certificate's bytes as they were issued."""
+    """Send the certificate's bytes as they were issued; the file's name says when it is no longer in force."""
     certificate = acts.certificate_of_number(identity)
-    return sent_file(read(certificate.pdf_sha256), f"{identity}.pdf", "application/pdf")
+    return sent_file(read(certificate.pdf_sha256), certificate_shown(certificate).file_name, "application/pdf")

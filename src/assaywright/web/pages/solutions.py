@@ -16,11 +16,22 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import label_of_solution
-from assaywright.records.selectors.solutions import SolutionLine, SolutionShown, solution_lines, solution_shown
+from assaywright.records.selectors.products import decision_rules
+from assaywright.records.selectors.solutions import (
+    SolutionLine,
+    SolutionShown,
+    solution_lines,
+    solution_shown,
+    usual_maker,
+)
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
 from assaywright.web.pages.lots import show_label
 
 USUAL_LIMIT_PERCENT = "0.2"
+FACTS = ("product", "maker", "made", "use_before", "storage", "certificate_number")
+LISTS = ("hazards", "cautions")
+LIMIT_FIELDS = ("name", "lower", "upper", "rule", "guard_band_factor", "conformance_probability", "rounding_step")
+STATED = "stated_"  # before the names of the fields that state what a certificate says
 
 
 @dataclass(frozen=True)
@@ -42,6 +53,8 @@ class SolutionPage:
     typed: dict[str, str] = field(default_factory=dict)
     certificate_meaning: str = MEANING
     languages: tuple[tuple[str, str], ...] = PRINTED_IN
+    rules: tuple[str, ...] = ()
+    stated: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -90,8 +103,10 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         sentence = chosen_act(request, lambda: _acts(request, identity, fields))
         if not sentence:
             return redirect("solutions.show", identity)
-    page = SolutionPage(solution_shown(solution, today()), history(identity), USUAL_LIMIT_PERCENT, fresh_act(),
-                        sentence, shown_again(fields))
+    shown = solution_shown(solution, today())
+    certificates = [one.certificate.number for one in shown.certificates]
+    page = SolutionPage(shown, history(identity, *certificates), USUAL_LIMIT_PERCENT, fresh_act(), sentence,
+                        shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields))
     return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -102,8 +117,33 @@ def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[s
             identity=identity, found=with_unit(fields.get("found", ""), "mol/L"),
             in_force=with_unit(fields.get("in_force", ""), "mol/L"), limit_percent=fields.get("limit", ""), by=by,
             act=act),
+        "specify": lambda: acts.solution_specify(
+            identity=identity, table=_facts(fields), by=by, reason=fields.get("stated_reason", ""), act=act),
         "discard": lambda: acts.solution_discard(identity=identity, reason=fields.get("reason", ""), by=by, act=act),
     }
+
+
+def _facts(fields: dict[str, str]) -> dict[str, Any]:
+    """Return what the form states for the certificate, as a lot file states it; what was left empty is left out."""
+    told = {key: fields.get(f"{STATED}{key}", "").strip() for key in (*FACTS, *LISTS, *LIMIT_FIELDS)}
+    table: dict[str, Any] = {key: told[key] for key in FACTS if told[key]}
+    lists = {key: [one.strip() for one in told[key].splitlines() if one.strip()] for key in LISTS}
+    table.update({key: lines for key, lines in lists.items() if lines})
+    limits = {key: told[key] for key in LIMIT_FIELDS if told[key]}
+    limits.update({key: with_unit(limits[key], "mol/L") for key in ("lower", "upper") if key in limits})
+    return {**table, "limits": limits}
+
+
+def _stated(solution: Solution, shown: SolutionShown, fields: dict[str, str]) -> dict[str, str]:
+    """Return what stands in the form's fields: as typed, else as stated before, else what the solution's own say."""
+    if fields.get("do") == "specify":
+        return {key.removeprefix(STATED): text for key, text in fields.items() if key.startswith(STATED)}
+    before = shown.stated
+    flat = {**{key: str(one) for key, one in before.items() if key in FACTS},
+            **{key: "\n".join(before.get(key, ())) for key in LISTS}, **before.get("limits", {})}
+    usual = {"product": solution.name, "maker": usual_maker(), "made": str(shown.content.get("prepared", "")),
+             "use_before": solution.use_before, "name": f"amount concentration of {solution.formula}"}
+    return {**usual, **flat}
 
 
 @require_safe
