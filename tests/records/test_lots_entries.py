@@ -144,6 +144,19 @@ def test_words_other_than_those_required_are_confirmed_by_whoever_releases():
     assert in_other_words(Lot.objects.get(pk="0943")) == [], "‘clear, colourless’ is what is required there"
 
 
+def test_a_specification_without_limits_says_in_what_unit_a_value_is_told():
+    definition = {"characteristics": [{"name": "refraction", "unit": "%"}], "storage": "cool", "maker": "Tarn Hollow"}
+    act("products.product_define", name="vinegar", by="jonas", definition=definition)
+    act("lots.lot_make", identity="0950", by="ines", table={"product": "vinegar"})
+    with pytest.raises(Refusal, match="a unit of density, and refraction is told in %"):
+        enter("0950", name="refraction", value="1.05 g/mL")
+    enter("0950", name="refraction", value="4.2 %")
+    for wrong, refused in (({"unit": "bananas"}, "unit"), ({"unit": "%", "lower": "4 %"}, "leave it out")):
+        with pytest.raises(Refusal, match=refused):
+            act("products.product_revise", name="vinegar", by="jonas", reason="revised",
+                definition={"characteristics": [{"name": "refraction", **wrong}]})
+
+
 # --- conclusions ------------------------------------------------------------------------------------------------------
 
 

@@ -14,7 +14,7 @@ from assaywright.assay.worksheet import FORMAT, read_bytes
 from assaywright.metrology.conformity import DOES_NOT_CONFORM, NOT_PROVEN
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
-from assaywright.metrology.units import kind_of
+from assaywright.metrology.units import canonical, kind_of
 from assaywright.records.bridge import FOUND, open_by_path
 from assaywright.records.investigated import entries_of, entry_of, unchecked
 from assaywright.records.log import append
@@ -132,7 +132,7 @@ def _check_unit(entered_in: Lot, specified: dict[str, Any], table: dict[str, Any
     It is then that of the specification, or that of the first value of this characteristic of the product.
     """
     text = next((str(table[key]) for key in NUMBERS if key in table), "")
-    wanted = str(specified.get("unit", "")) or _unit_so_far(entered_in, specified["name"])
+    wanted = canonical(str(specified["unit"])) if specified.get("unit") else _unit_so_far(entered_in, specified["name"])
     if not text or not wanted or specified.get("lower") or specified.get("upper"):
         return
     given = read_quantity(text).unit

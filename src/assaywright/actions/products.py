@@ -8,6 +8,7 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.units import canonical
 from assaywright.records.log import append
 from assaywright.records.models import Event, Product
 
@@ -63,8 +64,10 @@ def check_definition(definition: dict[str, Any]) -> None:
     characteristics = definition.get("characteristics", [])
     if not characteristics:
         raise Refusal("the specification has no characteristic", where="specification", remedy="enter at least one")
-    tried = [{**{key: value for key, value in one.items() if key not in ("method", "measurand")}, **_as_if(one)}
+    tried = [{**{key: value for key, value in one.items() if key not in ("method", "measurand", "unit")}, **_as_if(one)}
              for one in characteristics]
+    for one in characteristics:
+        _check_unit(one)
     table = {"format": FORMAT, "kind": "lot", "id": "none", "product": "none", "maker": "none",
              "hazards": definition.get("hazards", []), "characteristic": tried}
     try:
@@ -72,6 +75,19 @@ def check_definition(definition: dict[str, Any]) -> None:
     except Refusal as refusal:
         raise Refusal(refusal.what, where=refusal.where.removeprefix("specification: "),
                       remedy=refusal.remedy) from refusal
+
+
+def _check_unit(one: dict[str, Any]) -> None:
+    """Refuse a unit that is none, and one beside limits, words or a method, which say themselves what is told."""
+    if not one.get("unit"):
+        return
+    if any(one.get(key) for key in ("lower", "upper", "required", "method")):
+        raise Refusal(f"{one.get('name', '')} has a unit of its own beside limits, words or a method", where="unit",
+                      remedy="leave it out: it is for what is only reported")
+    try:
+        canonical(str(one["unit"]))
+    except Refusal as refusal:
+        raise refusal.at("unit") from None
 
 
 def _as_if(one: dict[str, Any]) -> dict[str, Any]:

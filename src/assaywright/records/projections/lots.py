@@ -52,7 +52,7 @@ def _opened(event: Event, payload: dict[str, Any]) -> None:
 @follows("characteristic.entered")
 def _entered(event: Event, payload: dict[str, Any]) -> None:
     """A retest says what it is one of; what came in with its lot counts as checked by whoever brought that in."""
-    more = {key: payload[key] for key in ("retest_of_entry", "imported") if key in payload}
+    more: dict[str, Any] = {key: payload[key] for key in ("retest_of_entry", "imported") if key in payload}
     if payload.get("imported"):
         more["checked_by"] = event.by
     rows(EnteredCharacteristic).create(
@@ -87,7 +87,7 @@ def _retest(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("investigation.concluded")
 def _concluded(event: Event, payload: dict[str, Any]) -> None:
-    told = {key: payload[key] for key in ("verdict", "set_aside", "stands", "checks") if key in payload}
+    told: dict[str, Any] = {key: payload[key] for key in ("verdict", "set_aside", "stands", "checks") if key in payload}
     _further(event, CONCLUDED, {"conclusion": payload["conclusion"], "concluded_by": event.by, **told})
     _touch(event, MADE)
 

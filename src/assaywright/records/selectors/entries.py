@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from assaywright.assay.wording import written_decimal
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
-from assaywright.records.investigated import entries_of, entry_of
+from assaywright.records.investigated import entries_of, entry_of, unchecked
 from assaywright.records.models import EnteredCharacteristic, Event, Person
 from assaywright.records.selectors.history import at_the_laboratory
 
@@ -23,6 +23,7 @@ class EntryShown:
         counts: whether it is the one that the lot is decided by.
     """
 
+    name: str
     said: str
     satisfied: str
     source: str
@@ -43,11 +44,18 @@ def entries_shown(lot: str, name: str) -> tuple[EntryShown, ...]:
                  for one in entries_of(lot, name))
 
 
+def unchecked_shown(lot: str) -> tuple[EntryShown, ...]:
+    """Return the entries of a lot that nobody else than whoever entered them has looked at yet."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    return tuple(_shown(one, names, counts=True) for one in unchecked(lot))
+
+
 def _shown(entry: EnteredCharacteristic, names: dict[str, str], *, counts: bool) -> EntryShown:
     event, content = Event.objects.get(pk=entry.pk), entry.content
     satisfied = content.get("satisfied")
     return EntryShown(
-        said=_said(content), satisfied="" if satisfied is None else "satisfies" if satisfied else "does not satisfy",
+        name=entry.name, said=_said(content),
+        satisfied="" if satisfied is None else "satisfies" if satisfied else "does not satisfy",
         source=str(content.get("source", "")), by=names.get(entry.by, entry.by),
         at=at_the_laboratory(event.recorded_at), reason=event.reason,
         checked_by=names.get(str(content.get("checked_by", "")), ""),

@@ -9,7 +9,7 @@ from assaywright.assay.wording import written_coverage, written_decimal, written
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import accredited, assay_of, known_characteristic, lot_file, open_by_path
-from assaywright.records.investigated import entry_of, unchecked
+from assaywright.records.investigated import authorised_now, begun_under, entry_of, unchecked
 from assaywright.records.models import (
     Assay,
     Certificate,
@@ -26,7 +26,7 @@ from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.projections.lots import CONCLUDED, RETEST
 from assaywright.records.selectors.above import reopened_of
-from assaywright.records.selectors.entries import EntryShown, entries_shown
+from assaywright.records.selectors.entries import EntryShown, entries_shown, unchecked_shown
 
 DONE, NOW, TO_COME, STOPPED = "done", "now", "to come", "stopped"
 STAGES = ("made", "sampled", "assayed", "reviewed", "decided", "released", "certificate")
@@ -58,13 +58,14 @@ class Stage:
 
 @dataclass(frozen=True)
 class EarlierResult:
-    """A result that stays on record beside the one that counts."""
+    """A result beside the one that counts: it stays on record, or waits as a retest for the conclusion."""
 
     worksheet: str
     value: str
     expanded_uncertainty: str
     unit: str
     counts: bool
+    waits: bool = False
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ class LotShown:
     """Everything that a lot's page says of the lot.
 
     Fields:
-        unchecked: names of what was entered and nobody else has looked at yet.
+        unchecked: what was entered and nobody else has looked at yet.
         outdated: numbers of certificates in force that state the heading as it was before it was amended.
     """
 
@@ -133,7 +134,7 @@ class LotShown:
     samples: tuple[Sample, ...]
     investigations: tuple[InvestigationShown, ...]
     certificates: tuple[Certificate, ...]
-    unchecked: tuple[str, ...]
+    unchecked: tuple[EntryShown, ...]
     outdated: tuple[str, ...]
 
 
@@ -160,7 +161,7 @@ def lot_shown(lot: Lot) -> LotShown:
         tuple(Sample.objects.filter(lot=lot.identity).order_by("id")),
         _investigations(lot.identity),
         tuple(Certificate.objects.filter(lot=lot.identity, worksheet="").order_by("number")),
-        tuple(one.name for one in unchecked(lot.identity)), outdated_certificates(lot))
+        unchecked_shown(lot.identity), outdated_certificates(lot))
 
 
 def _investigations(lot: str) -> tuple[InvestigationShown, ...]:
@@ -316,12 +317,15 @@ def _earlier(lot: Lot, method: str, counting: Assay | None) -> tuple[EarlierResu
     if len(assays) < 2:
         return ()
     found = []
+    event = authorised_now(lot.identity)
+    waiting = {one.identity for one in begun_under(event)} if event else set()
     for assay in assays:
         result = Result.objects.filter(assay=assay.identity).order_by("id").last()
         counts = counting is not None and assay.identity == counting.identity
         if result is None:
-            found.append(EarlierResult(assay.identity, "", "", "", counts))
+            found.append(EarlierResult(assay.identity, "", "", "", counts, assay.identity in waiting))
         else:
             found.append(EarlierResult(assay.identity, f"{float(result.value):.6g}",
-                                       f"{float(result.expanded_uncertainty):.2g}", result.unit, counts))
+                                       f"{float(result.expanded_uncertainty):.2g}", result.unit, counts,
+                                       assay.identity in waiting))
     return tuple(found)

@@ -79,7 +79,8 @@ def wanted_of(one: dict[str, Any]) -> str:
         return str(one["required"])
     if lower and upper:
         return f"{lower} to {upper}"
-    return f"at least {lower}" if lower else f"at most {upper}" if upper else "reported, no limit"
+    told = f"reported in {one['unit']}, no limit" if one.get("unit") else "reported, no limit"
+    return f"at least {lower}" if lower else f"at most {upper}" if upper else told
 
 
 def _characteristics(content: dict[str, Any]) -> tuple[CharacteristicShown, ...]:

@@ -24,7 +24,7 @@ from assaywright.web.access import missing, only
 from assaywright.web.forms import act_of, fresh_act, tried, typed, version_of
 
 LIMITS = ("name", "lower", "upper", "required", "rule", "guard_band_factor", "conformance_probability",
-          "rounding_step", "method", "measurand")
+          "rounding_step", "method", "measurand", "unit")
 LISTS = ("hazards", "cautions")
 ASKED = ("characteristics", "maker", "storage", *LISTS)
 SPARE_ROWS, MOST_ROWS = 2, 40
