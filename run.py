@@ -50,7 +50,13 @@ def list_verbs() -> None:
 
 
 def demo(rest: list[str]) -> int:
-    """Show the program at work: the demonstration laboratory, written into ./tarn-hollow."""
+    """Open the demonstration laboratory in the browser: its records in ./tarn-hollow-records; Ctrl-C ends it."""
+    prepare(extra="")
+    return call(program("assaywright"), "serve", "--demonstration", *rest)
+
+
+def files(rest: list[str]) -> int:
+    """Write the demonstration laboratory as files: worksheets, results, certificates, in ./tarn-hollow."""
     prepare(extra="")
     status = call(program("assaywright"), "demo", *(rest or [DEMONSTRATION]))
     if status == 0:
@@ -60,9 +66,9 @@ def demo(rest: list[str]) -> int:
 
 
 def serve(rest: list[str]) -> int:
-    """Open the demonstration laboratory in the browser: records, pages, certificates, in ./tarn-hollow-records."""
+    """Open a laboratory's own records in the browser, in ./assaywright-records or the folder that is named."""
     prepare(extra="")
-    return call(program("assaywright"), "serve", *(rest or ["--demonstration"]))
+    return call(program("assaywright"), "serve", *rest)
 
 
 def test(rest: list[str]) -> int:
@@ -103,6 +109,7 @@ def platforms(rest: list[str]) -> int:
 
 VERBS: dict[str, Callable[[list[str]], int]] = {
     "demo": demo,
+    "files": files,
     "serve": serve,
     "test": test,
     "check": check,
@@ -195,10 +202,18 @@ def python() -> str:
 
 
 def call(*command: str | Path) -> int:
-    """Run a command and return its exit status; the environment's own packages are the only ones it sees."""
+    """Run a command and return its exit status; the environment's own packages are the only ones it sees.
+
+    Ctrl-C is meant for the command: it reaches it by itself, and here its end is waited for.
+    """
     surroundings = {name: value for name, value in os.environ.items() if name not in ("PYTHONPATH", "PYTHONHOME")}
     surroundings["PYTHONUTF8"] = "1"
-    return subprocess.run([str(part) for part in command], check=False, env=surroundings).returncode
+    running = subprocess.Popen([str(part) for part in command], env=surroundings)
+    while True:
+        try:
+            return running.wait()
+        except KeyboardInterrupt:
+            continue
 
 
 def require(command: list[str]) -> None:

@@ -99,5 +99,5 @@ def test_every_verb_of_run_py_and_every_linked_page_exists():
     assert not [link for link in links if not (HOUSE / link).exists()]
     listed = subprocess.run([sys.executable, HOUSE / "run.py"], check=True, capture_output=True, text=True).stdout
     verbs = set(re.findall(r"run\.py (\w+)", page))
-    assert verbs == {"demo", "serve", "test"}
+    assert verbs == {"demo", "files", "serve", "test"}
     assert verbs <= set(re.findall(r"^  (\w+)", listed, re.MULTILINE))

@@ -121,6 +121,44 @@ def test_the_demonstration_opens_over_tls_with_its_people_and_lots(tmp_path):
     assert (place / "tls" / "key.pem").stat().st_mode & 0o077 == 0
 
 
+OPENED = """
+import importlib.util, pathlib, sys
+spec = importlib.util.spec_from_file_location("run", sys.argv[1])
+run = importlib.util.module_from_spec(spec)
+spec.loader.exec_module(run)
+run.prepare = lambda extra: None
+run.program = lambda name: pathlib.Path(sys.argv[2])
+sys.exit(run.main(["demo", *sys.argv[3:]]))
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a script of the shell stands for the program of the environment")
+def test_the_first_command_of_the_readme_opens_the_demonstration_and_ctrl_c_ends_it(tmp_path):
+    """Run as run.py runs it, but for the environment, in which the program of these tests stands already."""
+    program, port = tmp_path / "program", free_port()
+    program.write_text(f'#!/bin/sh\nPYTHONPATH={HOUSE / "src"} exec {sys.executable} -m assaywright "$@"\n',
+                       encoding="utf-8")
+    program.chmod(0o700)
+    opened = subprocess.Popen([sys.executable, "-c", OPENED, HOUSE / "run.py", program, tmp_path / "demo", "--port",
+                               str(port)], env=surroundings(), text=True, stdout=subprocess.PIPE,
+                              stderr=subprocess.STDOUT, start_new_session=True)
+    lines = []
+    for line in opened.stdout:
+        lines.append(line)
+        if "Ctrl-C" in line:
+            break
+    told = "".join(lines)
+    assert f"https://localhost:{port}/" in told
+    assert "tarn-hollow-reagents" in told
+    assert "maren  Maren Tolliver, authorised signatory" in told
+    assert "warns" in told
+    wait_for(port, opened, lines)
+    os.killpg(opened.pid, signal.SIGINT)  # as the terminal does
+    rest = opened.communicate(timeout=PATIENCE_S)[0]
+    assert opened.returncode == 0, rest
+    assert "Traceback" not in rest
+
+
 def test_the_first_administrator_is_made_by_command_and_can_sign_in(tmp_path):
     place, port = tmp_path / "records", free_port()
     with serving(place, port=port) as told:

@@ -152,8 +152,10 @@ def _tell_of_trust(own: "OwnPair") -> None:
 
     if own.made:
         print("A new authority was made for this folder: devices that trusted an earlier one must be told anew.")
-    print("The server's certificate is signed by the folder's own authority. Until a device trusts that, its browser\n"
-          "warns, and opens no page while the server does not answer. The authority's file, also on the page /trust:\n"
+    print("The server's certificate is signed by the folder's own authority, which no browser knows. So the browser\n"
+          "warns: what is sent is encrypted, but nobody has vouched for whose server this is. On this machine go on\n"
+          "past the warning; on another compare the fingerprint first. Until a device trusts the authority, its\n"
+          "browser opens no page while the server does not answer. The authority's file, also on the page /trust:\n"
           f"  {own.authority}\nSHA-256 fingerprint of the authority:\n  {fingerprint(own.authority)}\n"
           f"SHA-256 fingerprint of the server's certificate:\n  {fingerprint(own.certificate)}")
 
@@ -168,12 +170,20 @@ def _tell(folder: Path, parsed: argparse.Namespace, pair: tuple[Path, Path] | No
     address = f"{'http' if pair is None else 'https'}://{f'[{shown}]' if ':' in shown else shown}:{parsed.port}/"
     print(f"Assaywright serves {folder} at {address}")
     if settings.DEMONSTRATION:
-        print("Demonstration: the sign-in page names the invented people and their password.")
+        _tell_of_people()
     elif not Person.objects.filter(present=True).exists():
         print("Nobody can sign in yet. Make an administrator, in another window:\n"
               f'  assaywright people {folder} --add-administrator SIGN-IN-NAME --name "FIRST LAST"')
     print("Stop with Ctrl-C.", flush=True)
     connections.close_all()
+
+
+def _tell_of_people() -> None:
+    from assaywright.web.demonstration import PASSWORD, PEOPLE
+
+    print(f"Demonstration with invented people; the password of each is {PASSWORD}. Sign in as")
+    for identity, name, roles in PEOPLE:
+        print(f"  {identity:<6} {name}, {roles}")
 
 
 def _serve(host: str, port: int, pair: tuple[Path, Path] | None) -> None:
