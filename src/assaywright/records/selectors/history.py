@@ -7,6 +7,8 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 
+from assaywright.assay.wording import written_number
+from assaywright.metrology.rounding import report
 from assaywright.records import clock
 from assaywright.records.catalogue import sentence
 from assaywright.records.models import Event, Person
@@ -19,6 +21,7 @@ TOLD = {
     "anchor": "head of the records then", "retest_of": "retest of",
     "value": "value", "unit": "unit", "expanded_uncertainty": "expanded uncertainty", "quantity": "quantity",
 }
+RESULT = ("value", "expanded_uncertainty", "unit")
 READINGS = ("before", "fields", "checks", "table")
 PLAIN = 12  # a table with more than so many plain entries is told by its number only
 
@@ -67,8 +70,12 @@ def _told(event: Event, names: dict[str, str]) -> Happened:
 
 
 def _details(payload: dict[str, object]) -> Iterator[str]:
+    result = all(payload.get(key) for key in RESULT)
+    if result:
+        value, uncertainty = report(*(float(str(payload[key])) for key in RESULT[:2]))
+        yield f"result: {written_number(value)} ± {written_number(uncertainty)} {payload['unit']}"
     for key, words in TOLD.items():
-        if payload.get(key) not in (None, ""):
+        if payload.get(key) not in (None, "") and not (result and key in RESULT):
             yield f"{words}: {payload[key]}"
     for key in READINGS:
         value = payload.get(key)

@@ -10,7 +10,7 @@ from assaywright.records.toml_text import DATE, day_text
 
 GROUPS = {
     "sample": "sample", "titrant": "titrant", "reagent": "reagent in excess",
-    "against": "standard solution that it is set against", "standard": "reference material", "vessels": "",
+    "against": "set against", "standard": "reference material", "vessels": "",
     "balances": "", "thermometers": "", "dilution": "dilution", "air": "air at the balance", "blank": "blank",
     "medium": "medium", "endpoint": "endpoint", "repeatability": "repeatability", "report": "stated as",
     "specification": "limits", "lot": "certificate states",
@@ -32,6 +32,7 @@ WORDS = {
 }
 BARE = ("id", "name", "product", "kind", "characteristic", "formula", "maker", "standard")
 FIRST = ("id", "name", "product", "characteristic", "formula", "lot", "nominal")
+ORDER = {key: place for place, key in enumerate(dict.fromkeys((*FIRST, *WORDS, "certificate")))}
 READINGS = ("initial", "final")
 
 
@@ -69,8 +70,7 @@ def in_words(performed: str) -> str:
 
 def _told(table: Mapping[str, Any], group: str = "") -> Iterator[str]:
     """Yield what a table states, its names first; what only repeats the name of its group or field is left out."""
-    keys = [*(key for key in FIRST if key in table), *(key for key in table if key not in FIRST)]
-    for key in keys:
+    for key in sorted(table, key=lambda one: ORDER.get(one, len(ORDER))):
         value = table[key]
         if value in ("", [], False, key, group):
             continue
