@@ -5,6 +5,7 @@ complains of, such as a script or style that the page's policy forbids.
 """
 
 import shutil
+import unicodedata
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -99,3 +100,94 @@ def test_everything_to_press_is_large_enough_for_a_gloved_finger(site, page):
             "all => all.filter(one => one.offsetParent && one.getBoundingClientRect().height < 43.5)"
             ".map(one => one.outerHTML.slice(0, 120))")
         assert not small
+
+
+# --- on paper ---------------------------------------------------------------------------------------------------------
+
+PAPERS = {"A4": 680, "Letter": 703}  # 210 mm and 215.9 mm less 15 mm on either side, in pixels of 1/96 inch
+PRINTED = {
+    "lot/0941": "acetic acid 30 % w/w", "assay/WS-26-0903": "Determinations", "plan/lot/0941": "Options, best first",
+    "label/lot/0941": "acetic acid 30 % w/w", "solution/T-0917": "Standardisations", "certificates": "Certificates",
+}
+SHOWN = "all => all.filter(one => one.checkVisibility()).map(one => one.outerHTML.slice(0, 100))"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("path", PRINTED)
+def test_a_page_is_printed_whole_and_without_its_forms(site, page, path, tmp_path):
+    import pypdf
+
+    page.goto(site + path)
+    for paper, width in PAPERS.items():
+        page.set_viewport_size({"width": width, "height": 900})
+        page.emulate_media(media="print")
+        assert page.evaluate(WIDER) <= 0, paper
+        assert not page.eval_on_selector_all("nav, form, button, .button, .demonstration, .skip", SHOWN)
+        page.pdf(path=tmp_path / f"{paper}.pdf", format=paper)
+        page.emulate_media(media="screen")
+        sheets = pypdf.PdfReader(tmp_path / f"{paper}.pdf").pages
+        text = " ".join(unicodedata.normalize("NFKC", " ".join(one.extract_text() for one in sheets)).split())
+        assert PRINTED[path] in text
+        assert "Sign out" not in text
+
+
+# --- the keyboard alone -----------------------------------------------------------------------------------------------
+
+FOCUSED = """() => { const one = document.activeElement;
+    return [one.textContent.trim() || one.name || "", one.id, getComputedStyle(one).outlineStyle] }"""
+
+
+class Keyboard:
+    """A person who never touches the mouse."""
+
+    def __init__(self, page):
+        self.page = page
+
+    def to(self, words):
+        """Press Tab until what bears these words, or this name, has the focus, which has to be seen all the way."""
+        for _ in range(120):
+            self.page.keyboard.press("Tab")
+            text, name, outline = self.page.evaluate(FOCUSED)
+            assert outline != "none" or not (text or name), f"no focus is seen on {text or name}"
+            if words in (text, name):
+                return
+        raise AssertionError(f"Tab does not lead to {words}")
+
+    def press(self, words):
+        """Go there and press Enter."""
+        self.to(words)
+        with self.page.expect_navigation():
+            self.page.keyboard.press("Enter")
+
+    def type(self, **fields):
+        """Type into one field after the other."""
+        for name, text in fields.items():
+            self.to(name)
+            self.page.keyboard.type(text)
+
+
+@pytest.mark.slow
+def test_the_keyboard_alone_leads_from_signing_in_to_a_worksheet_sent_to_review(site, page):
+    own = page.context.browser.new_context()
+    page = own.new_page()
+    page.goto(f"{site}sign-in")
+    keys = Keyboard(page)
+    page.keyboard.type("ines")  # the field for the name has the focus
+    keys.type(password="tarn-hollow-reagents")  # noqa: S106 - of the demonstration
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    keys.press("Enter a lot")
+    keys.type(number="0981", product="acetic acid", use_before="2028-11", quantity="20 L")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    assert page.url.endswith("/lot/0981"), page.text_content("main")
+    keys.press("Begin the assay")
+    keys.type(titrant="T-0918")
+    keys.press("Begin")
+    assert "/assay/" in page.url, page.text_content("main")
+    for tare, final in (("20.0000", "40.01"), ("20.0010", "40.04"), ("20.0020", "39.98")):
+        keys.type(gross="24.0000", tare=tare, initial="0.00", final=final)
+        keys.press("Record")
+    keys.press("Send to review")
+    assert "in review" in page.text_content("main")
+    own.close()

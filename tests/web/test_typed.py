@@ -16,6 +16,10 @@ def plain(answer):
 
 
 def sent(client, path, **fields):
+    from tests.web.test_line import version
+
+    if path.startswith("/lot/"):
+        fields = {"version": version("Lot", path.removeprefix("/lot/")), **fields}
     return client.post(path, {"act": str(uuid.uuid4()), **fields})
 
 
@@ -99,7 +103,8 @@ WORDS = {
     "act", "version", "do", "kind", "about", "method", "handling", "number", "performed", "title", "taken", "note",
     "titrant", "titrant_in_force", "reagent", "reagent_in_force", "against", "against_in_force", "standard", "dried",
     "balance", "thermometer", "where", "retained_until", "characteristic", "way", "satisfied", "source",
-    "entry_reason", "hold_reason", "reject_reason", "bottle", "opened", "password", "product", "made", "use_before",
+    "entry_reason", "hold_reason", "reject_reason", "amend_reason", "unit",
+    "bottle", "opened", "password", "product", "made", "use_before",
     "maker", "customer", "name", "formula", "prepared", "reason", "id", "class", "material", "use", "adjusted",
     "certificate.id", "certificate.issued", "certificate.due", "certificate.traceable_to", "basis", "weighed_as",
     "lot", "state", "storage", "hazards", "cautions", "required", "rule", "measurand", "accredited", "place", "next",
