@@ -17,6 +17,7 @@ class Assay(MadeFromEvents):
     Fields:
         about: number of the lot that is assayed, or of the solution that is standardised.
         rests_on: numbers of the standardisations that give the titrant its value, as a JSON list.
+        in_burette: number of the solution that stands in the burette.
         path: name of the worksheet file, by which others name it.
     """
 
@@ -29,6 +30,19 @@ class Assay(MadeFromEvents):
     performed = models.CharField(max_length=32)
     rests_on = models.TextField(default="[]")
     path = models.CharField(max_length=80, unique=True)
+    in_burette = models.CharField(max_length=60, blank=True, default="", db_index=True)
+
+    class Meta:
+        """What the list of worksheets filters and sorts by."""
+
+        indexes = (
+            models.Index(fields=("stage", "identity"), name="assay_stage"),
+            models.Index(fields=("performed", "identity"), name="assay_performed"),
+            models.Index(fields=("method", "identity"), name="assay_method"),
+            models.Index(fields=("analyst", "performed", "identity"), name="assay_analyst"),
+            models.Index(fields=("stage", "kind", "method", "analyst", "performed"), name="assay_counted"),
+            models.Index(fields=("version",), name="assay_version"),
+        )
 
     def __str__(self) -> str:
         return f"{self.kind} {self.identity}"

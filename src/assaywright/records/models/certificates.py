@@ -20,6 +20,15 @@ class Certificate(MadeFromEvents):
     issued = models.CharField(max_length=27)
     superseded_by = models.CharField(max_length=60, blank=True)
 
+    class Meta:
+        """What the list of certificates filters and sorts by."""
+
+        indexes = (
+            models.Index(fields=("issued", "number"), name="certificate_issued"),
+            models.Index(fields=("superseded_by", "issued", "number"), name="certificate_standing"),
+            models.Index(fields=("version",), name="certificate_version"),
+        )
+
     def __str__(self) -> str:
         return f"certificate {self.number}"
 
@@ -62,6 +71,15 @@ class HistoricResult(MadeFromEvents):
     performed = models.CharField(max_length=32, blank=True)
     value = models.CharField(max_length=40)
     unit = models.CharField(max_length=20)
+
+    class Meta:
+        """What the list of results from before filters and sorts by."""
+
+        indexes = (
+            models.Index(fields=("performed", "id"), name="historic_performed"),
+            models.Index(fields=("product", "performed", "id"), name="historic_product"),
+            models.Index(fields=("source", "row"), name="historic_source"),
+        )
 
     def __str__(self) -> str:
         return f"{self.source}, row {self.row}"

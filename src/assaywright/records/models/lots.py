@@ -20,6 +20,19 @@ class Lot(MadeFromEvents):
     made = models.CharField(max_length=10, blank=True)
     use_before = models.CharField(max_length=10, blank=True)
 
+    class Meta:
+        """What the list of lots filters and sorts by."""
+
+        indexes = (
+            models.Index(fields=("state", "identity"), name="lot_state"),
+            models.Index(fields=("product", "identity"), name="lot_product"),
+            models.Index(fields=("made", "identity"), name="lot_made"),
+            models.Index(fields=("use_before", "identity"), name="lot_use_before"),
+            models.Index(fields=("state", "product", "made"), name="lot_counted"),
+            models.Index(fields=("state", "version"), name="lot_state_version"),
+            models.Index(fields=("version",), name="lot_version"),
+        )
+
     def __str__(self) -> str:
         return f"lot {self.identity}, {self.product}"
 
@@ -67,7 +80,7 @@ class Investigation(MadeFromEvents):
 
     id = models.BigIntegerField(primary_key=True)
     lot = models.CharField(max_length=60, db_index=True)
-    stage = models.CharField(max_length=20)
+    stage = models.CharField(max_length=20, db_index=True)
 
     def __str__(self) -> str:
         return f"investigation of lot {self.lot}"

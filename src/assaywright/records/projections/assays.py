@@ -16,9 +16,20 @@ def _begun(event: Event, payload: dict[str, Any]) -> None:
     rows(Assay).create(
         identity=event.subject, kind=heading["kind"], method=heading["method"], about=payload["about"],
         analyst=heading["analyst"], performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
-        path=payload["path"], version=event.number, body=canonical(heading))
+        path=payload["path"], in_burette=in_burette_of(heading), version=event.number, body=canonical(heading))
     for place, fields in enumerate(payload.get("determinations", ()), 1):
-        _determination(event, event.number * 1000 + place, place, fields)
+        _determination(event, imported_key(event.number, place), place, fields)
+
+
+def imported_key(event: int, place: int) -> int:
+    """Return the key of a determination that came in with its worksheet: below nought, where no event's number is."""
+    return -(event * 1000 + place)
+
+
+def in_burette_of(heading: dict[str, Any]) -> str:
+    """Return the number of the solution that stands in the burette, by a worksheet's heading; empty where none is."""
+    against = heading.get("against", {})
+    return str((against if against.get("in_burette") else heading.get("titrant", {})).get("lot", ""))
 
 
 def _determination(event: Event, key: int, place: int, fields: dict[str, Any]) -> None:
@@ -32,7 +43,7 @@ def _amended(event: Event, payload: dict[str, Any]) -> None:
     heading = payload["heading"]
     rows(Assay).filter(pk=event.subject).update(
         body=canonical(heading), performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
-        version=event.number)
+        in_burette=in_burette_of(heading), version=event.number)
 
 
 @follows("determination.recorded")
