@@ -42,6 +42,7 @@ def reviewed_again(number=SHEET):
 def test_a_reopened_worksheet_keeps_its_result_and_the_certificate_is_told_of_by_what_is_other_now():
     from assaywright.records.models import Certificate, Result
     from assaywright.records.selectors import above
+    from assaywright.records.selectors.history import history
 
     issued()
     certificate = Certificate.objects.get(lot="0941")
@@ -61,6 +62,8 @@ def test_a_reopened_worksheet_keeps_its_result_and_the_certificate_is_told_of_by
     assert [(one.certificate, one.worksheet) for one in found] == [(certificate.number, SHEET)]
     assert found[0].stated != found[0].now
     assert Result.objects.filter(assay=SHEET).count() == 2
+    told = [detail for one in history(SHEET) for detail in one.details if detail.startswith("result: ")]
+    assert told == [f"result: {found[0].stated}", f"result: {found[0].now}"]
 
 
 def test_who_has_titrated_does_not_reopen_and_only_what_is_reviewed_is_reopened():
