@@ -75,3 +75,35 @@ def test_what_may_not_be_done_is_not_offered(browser):
     assert "An authorised signatory amends or withdraws it." in page
     assert "Sign and withdraw" not in page
     assert "Sign and withdraw" in plain(browser("maren").get(number))
+
+
+def test_the_laboratorys_copy_names_who_reviewed_who_signed_and_when(browser):
+    from assaywright.records import days
+
+    reviewed(browser, "WS-26-0871", "WS-26-0874", "WS-26-0878")
+    number = sent(browser("maren"), "/certificates/titrant/T-0918", password=PASSWORD)["Location"].rpartition("/")[2]
+    text = certificate_text(browser("ines").get("/working/WS-26-0878").content)
+    day = days.today().isoformat()
+    assert f"WS-26-0878: Jonas Feld, {day}" in text
+    assert f"{number}: Maren Tolliver, {day}" in text
+
+
+def test_paper_speaks_of_worksheets_by_number_and_never_of_files(browser):
+    """The portions of lot 0944 lie too far apart; the remark is accepted, and stands on the certificate."""
+    import re
+
+    from assaywright.actions.irregularities import remark_accept
+    from assaywright.records.bridge import evaluate_lot_record
+    from assaywright.records.models import Lot
+
+    reviewed(browser, "WS-26-0912")
+    lot = Lot.objects.get(pk="0944")
+    for one in evaluate_lot_record(lot).holds:
+        remark_accept(subject="WS-26-0912", kind=one.kind, where=one.where, what=one.what, by="maren",
+                      reason="a coarse powder; the scatter stands in the uncertainty")
+    maren = browser("maren")
+    reviewed_below = [one.worksheet.identity for one in evaluate_lot_record(lot).outcomes]
+    assert reviewed_below == ["WS-26-0912"]
+    text = certificate_text(maren.get("/working/WS-26-0912").content)
+    assert "Irregularities accepted WS-26-0912: range" in text
+    assert not re.search(r"\.toml|\[[a-z]", text)

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from assaywright.assay.evaluate_lot import LotOutcome
+from assaywright.assay.plain_words import plain_words
 from assaywright.metrology.remarks import Remark
 
 NEVER_ACCEPTED = {
@@ -38,6 +39,10 @@ class AcceptedIrregularity:
     by: str
     function: str
     day: str
+
+    def on_paper(self) -> "AcceptedIrregularity":
+        """Return the same as a certificate prints it, which speaks of no file."""
+        return replace(self, where=plain_words(self.where), what=plain_words(self.what))
 
     def is_of(self, remark: Remark) -> bool:
         """Return whether this very remark was accepted."""

@@ -208,7 +208,7 @@ def certificate_document(outcome: LotOutcome) -> CertificateDocument:
         hazards=_hazards(lot), cautions=lot.cautions, safety=SAFETY, responsible=lot.responsible,
         responsible_function=lot.responsible_function, responsibility=RESPONSIBILITY, standing=STANDING, note=lot.note,
         records=tuple(_record(item) for item in outcome.outcomes), lot_sha256=lot.digest,
-        software=f"Assaywright {__version__}", accepted=outcome.accepted)
+        software=f"Assaywright {__version__}", accepted=tuple(one.on_paper() for one in outcome.accepted))
 
 
 def _require_releasable(outcome: LotOutcome) -> None:

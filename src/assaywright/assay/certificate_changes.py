@@ -10,6 +10,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from assaywright.assay.certificate import CertificateDocument
+from assaywright.assay.plain_words import plain_words
 from assaywright.assay.wording import dates_in_words
 
 NONE = "none"
@@ -108,7 +109,8 @@ def _handling(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[Cer
                                          for document in (before, now)))
     yield _change("Cautions", *(" ".join(document["cautions"]) for document in (before, now)))
     yield _change("Irregularities accepted", *(
-        "; ".join(f"{one['what']} ({one['by']}, {one['day']}: {one['reason']})" for one in document.get("accepted", ()))
+        "; ".join(f"{plain_words(one['what'])} ({one['by']}, {one['day']}: {one['reason']})"
+                  for one in document.get("accepted", ()))
         for document in (before, now)))
 
 

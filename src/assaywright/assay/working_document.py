@@ -7,6 +7,7 @@ from datetime import date
 from assaywright import __version__
 from assaywright.assay.accepted import AcceptedIrregularity, standing
 from assaywright.assay.labelled import Labelled
+from assaywright.assay.plain_words import plain_words
 from assaywright.assay.result import BudgetLine, DeterminationResult, Outcome
 from assaywright.assay.wording import (
     written_coverage,
@@ -94,6 +95,7 @@ class WorkingDocument:
         combined: standard uncertainty of the result as printed, the budget's last line.
         checking: what the second person's signature means.
         accepted: irregularities that an authorised person let pass, with who and why.
+        signatures: in the records, each with who, when and meaning what.
     """
 
     format: str
@@ -121,20 +123,25 @@ class WorkingDocument:
     sha256: str
     software: str
     accepted: tuple[AcceptedIrregularity, ...] = ()
+    signatures: tuple[str, ...] = ()
 
 
-def working_document(outcome: Outcome, accepted: Iterable[AcceptedIrregularity] = ()) -> WorkingDocument:
+def working_document(outcome: Outcome, accepted: Iterable[AcceptedIrregularity] = (), signatures: Iterable[str] = (),
+                     reviewer: str = "") -> WorkingDocument:
     """Return what the written-out working of a worksheet says, releasable or not.
 
     Arguments:
         accepted: irregularities that an authorised person let pass; those of other worksheets are left out.
+        signatures: under the worksheet and what rests on it, each with who, when and meaning what.
+        reviewer: who has signed as reviewer, where the records say so; else the worksheet does.
     """
     let_pass = standing(outcome.remarks, accepted)
     worksheet, estimate, workings = outcome.worksheet, outcome.result.estimate, outcome.workings
     day = date(worksheet.performed.year, worksheet.performed.month, worksheet.performed.day)
     return WorkingDocument(
         format=FORMAT, title=worksheet.title or outcome.method_title,
-        worksheet=worksheet.identity, day=day.isoformat(), identification=_identification(outcome, day),
+        worksheet=worksheet.identity, day=day.isoformat(),
+        identification=_identification(outcome, day, reviewer or worksheet.reviewer),
         results=tuple(_stated(outcome, index) for index in range(len(outcome.results))),
         released=all(any(one.is_of(item) for one in let_pass) for item in outcome.remarks if item.holds),
         given=_all_given(workings), calculations=_calculations(outcome, workings),
@@ -145,16 +152,18 @@ def working_document(outcome: Outcome, accepted: Iterable[AcceptedIrregularity] 
         combined_degrees_of_freedom=written_degrees_of_freedom(estimate.degrees_of_freedom), budget_unit=estimate.unit,
         simulation=_simulation(outcome), decision=_decision(outcome),
         remarks=tuple(_remark(item) for item in outcome.remarks), analyst=worksheet.analyst,
-        reviewer=worksheet.reviewer, checking=CHECKING, sha256=worksheet.digest, software=f"Assaywright {__version__}",
-        accepted=let_pass)
+        reviewer=reviewer or worksheet.reviewer, checking=CHECKING, sha256=worksheet.digest,
+        software=f"Assaywright {__version__}",
+        accepted=tuple(one.on_paper() for one in let_pass), signatures=tuple(signatures))
 
 
-def _identification(outcome: Outcome, day: date) -> tuple[Labelled, ...]:
+def _identification(outcome: Outcome, day: date, reviewer: str) -> tuple[Labelled, ...]:
     worksheet = outcome.worksheet
     tested = f"{worksheet.sample.product}, lot {worksheet.sample.lot}" if worksheet.sample else worksheet.titrant.name
     rows = (("Worksheet", worksheet.identity), ("Method", f"{outcome.method_title}, edition {outcome.method_edition}"),
             ("Sample" if worksheet.sample else "Titrant", tested), ("Performed", written_date(day)),
-            ("Analyst", worksheet.analysts), ("Reviewer", worksheet.reviewer), ("Note", worksheet.note))
+            ("Analyst", worksheet.analysts), ("Reviewer", reviewer), ("Note", worksheet.note),
+            *((f"Note on determination {one.label}", one.note) for one in worksheet.determinations))
     return tuple(Labelled(label, text) for label, text in rows if text)
 
 
@@ -259,4 +268,4 @@ def _decision(outcome: Outcome) -> str:
 
 
 def _remark(item: Remark) -> RemarkRow:
-    return RemarkRow(item.severity.value, item.where, item.what, item.remedy)
+    return RemarkRow(item.severity.value, *(plain_words(text) for text in (item.where, item.what, item.remedy)))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from assaywright.assay.certificate_changes import CertificateChange
-from assaywright.records.models import Certificate, Event, Lot, Person
+from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Signature
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.reports.language import ENGLISH, LANGUAGES
 
@@ -82,6 +82,27 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
         (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot),
         said.get("language", ENGLISH), withdrawn(certificate),
         tuple(CertificateChange(*one) for one in said.get("changes", ())))
+
+
+def signatures_over(assay: Assay) -> tuple[str, ...]:
+    """Return the signatures under a worksheet, the release of its lot and its certificates: who, when, meaning what."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    numbers = [assay.identity, *Certificate.objects.filter(lot=assay.about).order_by("issued", "number").values_list(
+        "number", flat=True)]
+    found = [(one.id, f"{one.subject}: {names.get(one.by, one.by)}, {at_the_laboratory(one.at)}: {one.meaning}")
+             for one in Signature.objects.filter(subject__in=numbers)]
+    for event in Event.objects.filter(subject=assay.about, kind="lot.released"):
+        meaning = json.loads(event.payload).get("meaning", "released")
+        found.append((event.number, f"lot {assay.about}: {names.get(event.by, event.by)}, "
+                                    f"{at_the_laboratory(event.recorded_at)}: {meaning}"))
+    return tuple(text for _, text in sorted(found))
+
+
+def reviewer_of(worksheet: str) -> str:
+    """Return the name of whoever signed a worksheet last as its reviewer; empty while nobody has."""
+    signed = Signature.objects.filter(subject=worksheet).order_by("id").last()
+    person = Person.objects.filter(pk=signed.by).first() if signed else None
+    return person.name if person else ""
 
 
 def withdrawn(certificate: Certificate) -> Withdrawn | None:

@@ -33,6 +33,7 @@ from assaywright.records.selectors.assays import (
     free_number,
     previewed,
 )
+from assaywright.records.selectors.certificates import reviewer_of, signatures_over
 from assaywright.records.selectors.history import Happened, history
 from assaywright.web.forms import (
     act_of,
@@ -273,7 +274,8 @@ def working(request: HttpRequest, identity: str) -> HttpResponse:
     from assaywright.reports.render import working_pdf
 
     assay = acts.assay_of_number(identity)
-    data = working_pdf(working_document(evaluate_assay(assay), accepted_of(identity, assay.about)))
+    data = working_pdf(working_document(
+        evaluate_assay(assay), accepted_of(identity, assay.about), signatures_over(assay), reviewer_of(identity)))
     return sent_file(data, f"{assay.path.removesuffix('.toml')}-working.pdf", "application/pdf")
 
 
