@@ -92,7 +92,7 @@ def test_lists_come_as_csv_xlsx_and_json_and_nothing_is_written_over(folder, tmp
         assert assaywright("export", folder, "--list", "lots", "--to", target).returncode == 0
         assert target.stat().st_size > 500
     told = json.loads((tmp_path / "lots.json").read_text(encoding="utf-8"))
-    assert [one["identity"] for one in told] == ["0941", "0942", "0943", "0944"]
+    assert [one["number"] for one in told] == ["0941", "0942", "0943", "0944"]
     for arguments, words in (
         (["--list", "lots", "--to", tmp_path / "lots.csv"], "exists already and is left as it is"),
         (["--list", "lots", "--to", tmp_path / "lots.pdf"], "is written as CSV, XLSX or JSON"),

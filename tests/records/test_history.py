@@ -277,6 +277,43 @@ def test_no_cell_of_a_workbook_is_a_formula_and_no_digit_is_lost(text):
     assert sheet["A2"].value.replace("\r", "").replace("_x000D_", "") == text.replace("\r", "")
 
 
+def read_back(name):
+    """A list written as CSV and as XLSX and read again, by the library and not by our own reader."""
+    from assaywright.records import lists
+    from assaywright.records.spreadsheet import csv_bytes, xlsx_bytes
+
+    columns, rows = lists.table(name)
+    rows = list(rows)
+    as_csv = list(csv.DictReader(io.StringIO(csv_bytes(columns, rows).decode("utf-8-sig"), newline="")))
+    heading, *cells = load_workbook(io.BytesIO(xlsx_bytes(name, columns, rows))).active.iter_rows(values_only=True)
+    as_xlsx = [dict(zip(heading, (cell or "" for cell in row), strict=True)) for row in cells]
+    assert as_csv == as_xlsx
+    return as_csv
+
+
+def test_lists_have_columns_with_units_for_what_people_look_for_and_no_cell_of_json(laboratory):
+    from assaywright.records import lists
+    from assaywright.records.models import Determination, Lot
+
+    for name in lists.names():
+        columns, rows = lists.table(name)
+        assert "body" not in columns
+        assert len(set(columns)) == len(columns)
+        if name != "events":
+            assert not [cell for row in rows for cell in row if cell.startswith(("{", "["))]
+    lot = read_back("lots")[0]
+    on_record = Lot.objects.get(pk="0941")
+    assert (lot["number"], lot["product"], lot["state"], lot["made on"], lot["use before"]) == (
+        "0941", on_record.product, on_record.state, on_record.made, on_record.use_before)
+    assert lot["storage"] == on_record.content["storage"]
+    assert lot["hazards"] == "; ".join(on_record.content["hazards"])
+    titration = next(one for one in read_back("determinations") if one["assay"] == "WS-26-0903")
+    stated = Determination.objects.filter(assay="WS-26-0903").order_by("pk").first().content
+    assert f"{titration['final / mL']} mL" == stated["final"]
+    assert {"number", "kind", "method", "lot or solution", "stage", "analyst", "performed on"} <= set(
+        read_back("assays")[0])
+
+
 def test_any_list_can_be_taken_along(laboratory):
     from assaywright.records import lists
 
@@ -285,6 +322,6 @@ def test_any_list_can_be_taken_along(laboratory):
         assert columns
         assert all(len(row) == len(columns) for row in rows)
     columns, rows = lists.table("lots")
-    assert [dict(zip(columns, row, strict=True))["identity"] for row in rows] == ["0941", "0942", "0943", "0944"]
+    assert [dict(zip(columns, row, strict=True))["number"] for row in rows] == ["0941", "0942", "0943", "0944"]
     with pytest.raises(Refusal, match="there is no list 'secrets'"):
         lists.table("secrets")
