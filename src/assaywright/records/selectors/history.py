@@ -72,8 +72,8 @@ def _told(event: Event, names: dict[str, str]) -> Happened:
 def _details(payload: dict[str, object]) -> Iterator[str]:
     result = all(payload.get(key) for key in RESULT)
     if result:
-        value, uncertainty = report(*(float(str(payload[key])) for key in RESULT[:2]))
-        yield f"result: {written_number(value)} ± {written_number(uncertainty)} {payload['unit']}"
+        stated, uncertainty = report(float(str(payload["value"])), float(str(payload["expanded_uncertainty"])))
+        yield f"result: {written_number(stated)} ± {written_number(uncertainty)} {payload['unit']}"
     for key, words in TOLD.items():
         if payload.get(key) not in (None, "") and not (result and key in RESULT):
             yield f"{words}: {payload[key]}"
