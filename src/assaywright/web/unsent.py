@@ -14,6 +14,7 @@ SEAL = "assaywright.unsent"
 LONGEST_WAIT_S = 24 * 60 * 60
 OWN_FIELDS = ("csrfmiddlewaretoken",)
 SECRETS = ("password", "token")
+WORDS = {"do": "what to do"}
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ class Unsent:
     @property
     def shown(self) -> tuple[tuple[str, str], ...]:
         """What a person has typed, by the names of the fields in words; marks of the page itself left out."""
-        return tuple((name.replace("_", " ").replace(".", " "), text) for name, text in self.fields
+        return tuple((WORDS.get(name, name.replace("_", " ").replace(".", " ")), text) for name, text in self.fields
                      if text and name not in ("act", "version"))
 
 
