@@ -205,3 +205,33 @@ def test_the_day_of_issue_is_the_day_of_issue_and_never_that_of_an_imported_work
     number = act("certificates.titrant_certificate_issue", solution="T-0918", by="maren").subject
     assert document_of(number)["issued"] == days.today().isoformat()
     assert "1 October 2026" not in text_of(number).partition("Results")[0]
+
+
+def test_a_lot_is_issued_when_its_certificate_is_and_an_old_day_of_issue_holds_no_retest_back():
+    """Lot 0941 was imported as issued on 9 October 2026."""
+    from assaywright.records.bridge import evaluate_lot_record
+    from assaywright.records.models import Lot
+
+    lot = Lot.objects.get(pk="0941")
+    assert lot.content["issued"]
+    assert evaluate_lot_record(lot).lot.issued is None
+
+
+def test_an_irregularity_that_was_accepted_stands_on_the_first_certificate_of_an_imported_lot():
+    from assaywright.actions.lots import lot_release
+    from assaywright.records import days
+    from assaywright.records.bridge import evaluate_lot_record
+    from assaywright.records.models import Lot
+
+    outcome = evaluate_lot_record(Lot.objects.get(pk="0944"))
+    reviewed_all("WS-26-0878", *BELOW, *(one.worksheet.identity for one in outcome.outcomes))
+    held = evaluate_lot_record(Lot.objects.get(pk="0944")).holds
+    for one in held:
+        act("irregularities.remark_accept", subject="WS-26-0912", kind=one.kind, where=one.where, what=one.what,
+            by="maren", reason="a coarse powder")
+    lot_release(identity="0944", by="maren")
+    number = act("certificates.certificate_issue", lot="0944", by="maren").subject
+    document = document_of(number)
+    assert len(document["accepted"]) == len(held) > 0
+    assert not [one for one in document["accepted"] if "toml" in one["where"]]
+    assert document["issued"] == days.today().isoformat()

@@ -93,8 +93,8 @@ def signatures_over(assay: Assay) -> tuple[str, ...]:
              for one in Signature.objects.filter(subject__in=numbers)]
     for event in Event.objects.filter(subject=assay.about, kind="lot.released"):
         meaning = json.loads(event.payload).get("meaning", "released")
-        found.append((event.number, f"lot {assay.about}: {names.get(event.by, event.by)}, "
-                                    f"{at_the_laboratory(event.recorded_at)}: {meaning}"))
+        who, when = names.get(event.by, event.by), at_the_laboratory(event.recorded_at)
+        found.append((event.number, f"lot {assay.about}: {who}, {when}: {meaning}"))
     return tuple(text for _, text in sorted(found))
 
 
