@@ -68,16 +68,21 @@ def reading_keep(
         Refusal: no such worksheet or field, the worksheet is in review or reviewed, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    if (before := Event.objects.filter(act=act, by=by).first()) is not None:
-        return Kept(before)  # sent once more, since the answer was lost
-    open_assay(identity)
-    _check_field(place, name, text)
-    row = KeptReading.objects.filter(assay=identity, place=place, name=name).first()
+    if not (act and Event.objects.filter(act=act, by=by).exists()):  # else sent once more, since the answer was lost
+        open_assay(identity)
+        _check_field(place, name, text)
     event = append("reading.kept", subject=identity, by=by, act=act, payload={
         "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried})
-    if row is not None and row.version != seen and row.text != text:
-        return Kept(event, row.text, row.by)
-    return Kept(event)
+    return Kept(event, *_stood_there(identity, place, name, event.number, seen, text))
+
+
+def _stood_there(identity: str, place: int, name: str, number: int, seen: int, text: str) -> tuple[str, ...]:
+    """Return the other text that stood in a field before an event, and who typed it, where the page did not know it."""
+    row = KeptReading.objects.get(assay=identity, place=place, name=name)
+    earlier = [one for one in row.content["before"] if one[3] < number]
+    if not earlier or earlier[-1][3] == seen or earlier[-1][0] == text:
+        return ()
+    return earlier[-1][0], earlier[-1][1]
 
 
 @repeatable

@@ -127,6 +127,12 @@ def bench_shown(assay: Assay) -> BenchShown:
         tuple(checks_of(assay, method)), _checked(assay.identity, names))
 
 
+def name_of(identity: str) -> str:
+    """Return a person's name; what is given where nobody goes by it."""
+    row = Person.objects.filter(pk=identity).first()
+    return row.name if row is not None else identity
+
+
 def _is_tared(rows: dict[int, Determination], kept: dict[int, dict[str, KeptReading]]) -> bool:
     """Return whether the portions so far were weighed on a tared balance."""
     texts = [one.content for one in rows.values()] + [

@@ -19,7 +19,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Assay, Determination, Event
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.readings import asked_of, determination_of, filling_names
-from assaywright.records.selectors.bench import BenchShown, bench_shown, typed_at_bench
+from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, typed_at_bench
 from assaywright.records.selectors.bench_live import Live, live
 from assaywright.records.selectors.scanned import Found, found_by_code
 from assaywright.web.figures import with_points
@@ -99,7 +99,8 @@ def worker(_request: HttpRequest) -> HttpResponse:
 def live_part(request: HttpRequest, identity: str) -> HttpResponse:
     """Answer with the live part: titre, result, range, questions and the drawn burette, for what is typed just now."""
     said = _body(request)
-    texts = {str(name): str(text) for name, text in dict(said.get("texts", {})).items()}
+    sent = said.get("texts")
+    texts = {name: str(text) for name, text in sent.items()} if isinstance(sent, dict) else {}
     place = _place(said)
     page = LivePage(live(assay_of_number(identity), with_points(texts, settings.DECIMAL_MARK), place, today()))
     return render(request, "web/_bench.live.html", {"page": page})
@@ -145,7 +146,7 @@ def _keep(sent: Sent, by: str) -> dict[str, Any]:
         place=_place(sent), name=name, text=with_points({_base(name): text}, settings.DECIMAL_MARK)[_base(name)],
         seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
         **_said(sent, by))
-    return {"version": kept.event.number, "other": kept.other, "other_by": kept.other_by}
+    return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by)}
 
 
 def _finish(sent: Sent, by: str) -> dict[str, Any]:

@@ -145,6 +145,7 @@ function stand(input, words) {
 
 async function keep(input) {
   const text = input.value.trim(), section = sectionOf(input);
+  if (text === input.dataset.kept) input.closest("[data-field]").querySelector(".why")?.remove();
   if (input.readOnly || text === input.dataset.kept) return;
   if (isFinished(section)) {
     askWhy(input);
@@ -256,7 +257,7 @@ function reopen(section) {
   for (const one of section.querySelectorAll("button.finish, button.filling")) one.hidden = false;
 }
 
-// A further determination: empty but for the temperatures, which are proposed as they were.
+// A further determination: empty but for the temperatures.
 function open(place) {
   const section = document.getElementById("next").content.firstElementChild.cloneNode(true);
   const before = sectionAt(place - 1);
@@ -265,17 +266,22 @@ function open(place) {
   section.querySelector("h2").id = `place-${place}`;
   section.setAttribute("aria-labelledby", `place-${place}`);
   section.querySelector(".finish").textContent = `Determination ${place} is whole`;
-  for (const one of inputsOf(section)) {
-    named(one, place);
-    const same = before?.querySelector(`input[name="${CSS.escape(one.name)}"]`);
-    if ("temperature" in one.dataset && same?.value.trim()) {
-      one.value = one.dataset.carried = same.value.trim();
-      stand(one, `as in determination ${place - 1}`);
-    }
-  }
+  for (const one of inputsOf(section)) named(one, place);
   (before ?? document.getElementById("next")).after(section);
+  propose(section);
   weighing();
   return section;
+}
+
+// Temperatures are proposed as they were in the determination before.
+function propose(section) {
+  const place = numberOf(section);
+  for (const one of inputsOf(section).filter((input) => "temperature" in input.dataset && !input.value.trim())) {
+    const same = inputAt(place - 1, one.name)?.value.trim();
+    if (!same) continue;
+    one.value = one.dataset.carried = same;
+    stand(one, `as in determination ${place - 1}`);
+  }
 }
 
 function named(input, place) {
@@ -628,6 +634,7 @@ async function begin() {
   }
   weighing();
   await restore().catch(() => tell("no room", 0));
+  if (isOpen()) places.querySelectorAll(".place:not(.finished)").forEach(propose);
   listRefused();
   outbox.pump();
   window.addEventListener("online", () => outbox.pump());

@@ -3,8 +3,8 @@
 // An act is written to the disk of the tablet before anything is sent, and struck out when the server answers for it.
 // What the server refuses stays, with its sentence, until the person strikes it out. Of several tabs one sends.
 
-const NAME = "assaywright", VERSION = 1, KEEP = "/bench/keep", TOKEN = "/bench/token";
-const MOST_AT_ONCE = 50, FIRST_WAIT_MS = 700, LONGEST_WAIT_MS = 10_000, PATIENCE_MS = 15_000;
+const NAME = "assaywright", VERSION = 2, KEEP = "/bench/keep", TOKEN = "/bench/token";
+const MOST_AT_ONCE = 50, FIRST_WAIT_MS = 700, LONGEST_WAIT_MS = 3_000, PATIENCE_MS = 15_000;
 
 let opened = null;
 
@@ -12,10 +12,14 @@ function database() {
   opened ??= new Promise((done, fail) => {
     const asked = indexedDB.open(NAME, VERSION);
     asked.onupgradeneeded = () => {
-      asked.result.createObjectStore("acts", { keyPath: "sequence", autoIncrement: true });
-      asked.result.createObjectStore("drafts");
+      const there = asked.result.objectStoreNames;
+      if (!there.contains("acts")) asked.result.createObjectStore("acts", { keyPath: "sequence", autoIncrement: true });
+      for (const store of ["drafts", "taken"]) if (!there.contains(store)) asked.result.createObjectStore(store);
     };
-    asked.onsuccess = () => done(asked.result);
+    asked.onsuccess = () => {
+      asked.result.onversionchange = () => { asked.result.close(); opened = null; };
+      done(asked.result);
+    };
     asked.onerror = () => { opened = null; fail(asked.error); };
   });
   return opened;
@@ -48,16 +52,34 @@ export const forget = (worksheet, place, name) =>
   within("drafts", "readwrite", (store) => store.delete(key(worksheet, place, name)));
 export const drafts = () => within("drafts", "readonly", (store) => store.getAll());
 
+// What the server has taken, until a page comes from it that shows it: a page opened without the server is an older one.
+export const takenOf = async (worksheet) => (await within("taken", "readonly", (store) => store.getAll()))
+  .filter((one) => one.identity === worksheet).sort((one, other) => one.version - other.version);
+const taken = (act) => `${key(act.identity, act.place ?? 0, act.name ?? "")}|${act.kind}`;
+export const shownByServer = (act) => within("taken", "readwrite", (store) => store.delete(taken(act)));
+export const forgetTaken = () => within("taken", "readwrite", (store) => store.clear());
+
+async function acknowledge(act, version) {
+  const base = await database();
+  return new Promise((done, fail) => {
+    const transaction = base.transaction(["acts", "taken"], "readwrite", { durability: "strict" });
+    transaction.objectStore("acts").delete(act.sequence);
+    transaction.objectStore("taken").put({ ...act, version }, taken(act));
+    transaction.oncomplete = done;
+    transaction.onerror = transaction.onabort = () => fail(transaction.error);
+  });
+}
+
 export function token() {
   const found = document.cookie.split("; ").find((one) => one.startsWith("csrftoken="));
   return found ? found.slice("csrftoken=".length) : "";
 }
 
-export async function post(address, content) {
+export async function post(address, content, patience_ms = PATIENCE_MS) {
   return fetch(address, {
     method: "POST", body: JSON.stringify(content), credentials: "same-origin", redirect: "error",
     headers: { "Content-Type": "application/json", "Accept": "application/json", "X-CSRFToken": token() },
-    signal: AbortSignal.timeout(PATIENCE_MS),
+    signal: AbortSignal.timeout(patience_ms),
   });
 }
 
@@ -131,7 +153,7 @@ export class Outbox {
   }
 
   async answered(act, answer) {
-    if (answer.state === "kept") await strike(act.sequence);
+    if (answer.state === "kept") await acknowledge(act, answer.version);
     else if (answer.state === "refused") await rewrite({ ...act, refused: answer.sentence });
     this.heard(act, answer);
   }

@@ -1,0 +1,270 @@
+"""What the bench page asks the server: each act once, in its order, by the person who typed it, and never an error."""
+
+import json
+import uuid
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from tests.records.test_bench import OPEN, READINGS, sheet  # noqa: F401 - a fixture by its name
+
+pytestmark = pytest.mark.usefixtures("laboratory")
+ALONE = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+def act(kind, *, by="ines", identity=OPEN, place=1, **more):
+    return {"uuid": str(uuid.uuid4()), "kind": kind, "by": by, "identity": identity, "place": place, **more}
+
+
+def keeps(readings=READINGS, place=1, **more):
+    return [act("keep", name=name, text=text, seen=0, place=place, **more) for name, text in readings]
+
+
+def post(client, path, content, **headers):
+    body = content if isinstance(content, bytes) else json.dumps(content)
+    return client.post(path, body, content_type="application/json", headers={"Accept": "application/json", **headers})
+
+
+def sent(client, *acts):
+    answer = post(client, "/bench/keep", {"acts": acts})
+    assert answer.status_code == 200, answer.content[:500]
+    return answer.json()["answers"]
+
+
+def states(client, *acts):
+    return [one["state"] for one in sent(client, *acts)]
+
+
+def looked(client, place=1, **texts):
+    answer = post(client, f"/bench/live/{OPEN}", {"place": place, "texts": texts})
+    assert answer.status_code == 200
+    return " ".join(answer.content.decode().split())
+
+
+@pytest.fixture
+def ines(browser, sheet):  # noqa: F811
+    return browser("ines")
+
+
+def events(kind):
+    from assaywright.records.models import Event
+
+    return [json.loads(one.payload) for one in Event.objects.filter(subject=OPEN, kind=kind).order_by("number")]
+
+
+# --- acts -------------------------------------------------------------------------------------------------------------
+
+
+def test_a_whole_determination_in_one_batch_is_kept_in_its_order_and_put_on_record(ines):
+    acts = [act("check", checks=["goggles worn"]), *keeps(), act("finish")]
+    answers = sent(ines, *acts)
+    assert [one["state"] for one in answers] == ["kept"] * len(acts)
+    assert [one["uuid"] for one in answers] == [one["uuid"] for one in acts]
+    versions = [one["version"] for one in answers]
+    assert versions == sorted(versions)
+    assert [(one["name"], one["text"]) for one in events("reading.kept")] == list(READINGS)
+    assert events("determination.recorded")[0]["fields"]["final"] == "24.52 mL"
+    assert events("bench.checked")[0]["checks"] == ["goggles worn"]
+
+
+def test_every_act_sent_twice_is_answered_alike_and_stored_once(ines):
+    acts = [act("check", checks=["goggles worn"]), *keeps(),
+            act("confirm", name="final", text="24.52", code="far-from-expected", question="Is it so?"), act("finish")]
+    first = sent(ines, *acts)
+    assert sent(ines, *acts) == first
+    corrected = act("correct", name="final", text="24.54", reason="misread")
+    once = sent(ines, corrected)
+    assert [one["state"] for one in once] == ["kept"]
+    assert sent(ines, corrected) == once
+    counts = {kind: len(events(kind)) for kind in ("bench.checked", "reading.kept", "question.confirmed",
+                                                   "determination.recorded", "determination.corrected")}
+    assert counts == {"bench.checked": 1, "reading.kept": 4, "question.confirmed": 1, "determination.recorded": 1,
+                      "determination.corrected": 1}
+
+
+def test_a_uuid_with_another_content_is_refused_and_the_first_one_stands(ines):
+    from assaywright.records.models import KeptReading
+
+    one = act("keep", name="final", text="24.52", seen=0)
+    sent(ines, one)
+    other = sent(ines, {**one, "text": "24.60"})[0]
+    assert other["state"] == "refused"
+    assert KeptReading.objects.get(assay=OPEN, place=1, name="final").text == "24.52"
+
+
+def test_a_correction_changes_one_reading_and_keeps_the_others(ines):
+    from assaywright.records.models import Determination
+
+    sent(ines, *keeps(), act("finish"))
+    before = Determination.objects.get(assay=OPEN, place=1).content
+    assert states(ines, act("correct", name="final", text="24.54", reason="misread")) == ["kept"]
+    assert Determination.objects.get(assay=OPEN, place=1).content == {**before, "final": "24.54 mL"}
+    refused = sent(ines, act("correct", name="final", text="24.56", reason=""))[0]
+    assert refused["state"] == "refused"
+    assert "reason" in refused["sentence"]
+    assert states(ines, act("correct", place=7, name="final", text="24.56", reason="misread")) == ["refused"]
+
+
+def test_what_is_refused_says_so_in_one_sentence_and_the_rest_of_the_batch_is_done(ines):
+    answers = sent(ines, act("finish"), *keeps(), act("keep", name="final", text="1" * 4001, seen=0), act("finish"))
+    assert [one["state"] for one in answers] == ["refused", *["kept"] * 4, "refused", "kept"]
+    for one in answers:
+        if one["state"] == "refused":
+            assert one["sentence"].count(". ") == 0
+            assert one["sentence"].endswith(".")
+
+
+def test_another_persons_act_is_not_done_and_stays_for_them(ines):
+    assert states(ines, act("keep", by="tomas", name="final", text="24.52", seen=0)) == ["another person"]
+    assert events("reading.kept") == []
+
+
+def test_two_people_in_one_field_are_both_on_record_and_the_later_one_is_told(ines, browser):
+    tomas = browser("tomas")
+    first = sent(ines, act("keep", name="final", text="24.52", seen=0))[0]
+    later = sent(tomas, act("keep", by="tomas", name="final", text="24.25", seen=0))[0]
+    assert (later["other"], later["other_by"]) == ("24.52", "Ines Okafor")
+    assert [one["text"] for one in events("reading.kept")] == ["24.52", "24.25"]
+    page = " ".join(ines.get(f"/bench/{OPEN}").content.decode().split())
+    assert "24.52 Ines Okafor" in page
+    assert "kept, Tomas Rehn" in page
+    assert sent(ines, act("keep", name="final", text="24.52", seen=first["version"]))[0]["other"] == "24.25"
+
+
+def test_three_determinations_go_to_review_and_nothing_is_kept_after_that(ines):
+    for place in (1, 2, 3):
+        sent(ines, *keeps(place=place), act("finish", place=place))
+    assert sent(ines, act("send"))[0].get("sent") is True
+    assert states(ines, *keeps(place=4)) == ["refused"] * len(READINGS)
+    assert states(ines, act("finish", place=4)) == ["refused"]
+
+
+def test_a_reviewer_may_look_and_keep_nothing(ines, browser):
+    jonas = browser("jonas")
+    assert jonas.get(f"/bench/{OPEN}").status_code == 200
+    assert states(jonas, act("keep", by="jonas", name="final", text="24.52", seen=0)) == ["refused"]
+
+
+# --- who sends, and what ----------------------------------------------------------------------------------------------
+
+
+def test_signed_out_is_said_as_data_and_the_act_is_not_done(browser, sheet):  # noqa: F811
+    answer = post(browser(), "/bench/keep", {"acts": keeps()})
+    assert (answer.status_code, answer.json()) == (401, {"state": "signed out"})
+    assert events("reading.kept") == []
+
+
+def test_forged_is_answered_as_data_and_the_act_is_not_done(browser, sheet):  # noqa: F811
+    strict = browser("ines", enforce_csrf_checks=True)
+    answer = post(strict, "/bench/keep", {"acts": keeps()})
+    assert answer.status_code == 403
+    assert answer.headers["Content-Type"].startswith("application/json")
+    assert events("reading.kept") == []
+    token = strict.get("/bench/token").json()
+    assert token["person"] == "ines"
+    again = post(strict, "/bench/keep", {"acts": keeps()}, **{"X-CSRFToken": token["token"],
+                                                              "Referer": "https://testserver/"})
+    assert again.status_code == 200
+
+
+ANYTHING = st.recursive(st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20),
+                        lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=9), inner,
+                                                                                   max_size=4), max_leaves=8)
+KINDS = st.sampled_from(["keep", "finish", "confirm", "check", "correct", "send", "none"])
+NEARLY = st.fixed_dictionaries(
+    {"uuid": st.uuids().map(str) | ANYTHING, "kind": KINDS | ANYTHING, "by": st.just("ines") | ANYTHING,
+     "identity": st.just(OPEN) | ANYTHING, "place": st.integers(-1, 3) | ANYTHING,
+     "name": st.sampled_from(["final", "initial 2", "net", "fillings", ""]) | ANYTHING,
+     "text": st.sampled_from(["24.52", "24,52 mL", "²", "1e999", "\x00"]) | ANYTHING},
+    optional={"seen": ANYTHING, "typed_at": ANYTHING, "checks": ANYTHING, "reason": ANYTHING, "code": ANYTHING,
+              "question": ANYTHING, "carried": ANYTHING})
+
+
+@ALONE
+@given(st.lists(NEARLY | ANYTHING, max_size=5) | ANYTHING)
+def test_nonsense_in_acts_is_never_an_error(ines, acts):
+    assert post(ines, "/bench/keep", {"acts": acts}).status_code in {200, 422}
+
+
+@ALONE
+@given(st.fixed_dictionaries({}, optional={"texts": ANYTHING, "place": ANYTHING}))
+def test_nonsense_in_what_is_being_typed_is_never_an_error(ines, said):
+    assert post(ines, f"/bench/live/{OPEN}", said).status_code in {200, 422}
+
+
+@pytest.mark.parametrize("body", [b"", b"{", b"[]", b"null", b"\xff\xfe", b'{"acts": {}}', b"[" * 100_000,
+                                  b'{"acts": [' + b"{}," * 300 + b"{}]}", b'{"texts": 1}'])
+@pytest.mark.parametrize("path", ["/bench/keep", f"/bench/live/{OPEN}"])
+def test_a_body_that_cannot_be_read_is_never_an_error(ines, path, body):
+    assert post(ines, path, body).status_code in {200, 400, 422}
+
+
+# --- the live part and the page ---------------------------------------------------------------------------------------
+
+
+def test_the_live_part_has_titre_result_range_questions_and_burette(ines):
+    sent(ines, *keeps(), act("finish"))
+    told = looked(ines, 2, net="2.0412", initial="0.00", final="24.50", temperature="20.6")
+    assert "24.50 mL" in told
+    assert "% w/w" in told
+    assert "mean of 2 of 3 determinations" in told
+    assert "<svg" in told
+    assert "style=" not in told
+    odd = looked(ines, 2, net="2.0412", initial="0.00", final="25.40", temperature="20.6")
+    assert "Is it so?" in odd
+    assert 'data-name="final"' in odd
+
+
+def test_half_typed_figures_are_no_trouble(ines):
+    for text in ("", "2", "24.", "24,5", "x", "-", "24.52 m"):
+        assert "<svg" in looked(ines, 1, net="2.0412", initial="0.00", final=text)
+
+
+def test_a_decimal_comma_is_kept_as_a_point_where_the_laboratory_writes_commas(ines):
+    from django.test import override_settings
+
+    with override_settings(DECIMAL_MARK=","):
+        commas = [(name, text.replace(".", ",")) for name, text in READINGS]
+        assert states(ines, *keeps(commas), act("finish")) == ["kept"] * 5
+        assert "24.54" in looked(ines, 2, net="2,0412", initial="0,00", final="24,54", temperature="20,6")
+    assert events("determination.recorded")[0]["fields"]["final"] == "24.52 mL"
+
+
+def test_a_confirmed_question_is_not_asked_again_while_the_reading_stands(ines):
+    import re
+
+    sent(ines, *keeps(), act("finish"))
+    odd = {"net": "2.0412", "initial": "0.00", "final": "25.40", "temperature": "20.6"}
+    code = re.search(r'data-name="final" data-code="([^"]+)" data-text="25.40"', looked(ines, 2, **odd))[1]
+    sent(ines, act("confirm", place=2, name="final", text="25.40", code=code, question="far?"))
+    assert "Is it so?" not in looked(ines, 2, **odd)
+    assert "Is it so?" in looked(ines, 2, **{**odd, "final": "26.40"})
+
+
+# --- scanning ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("code", "page"), [
+    (OPEN, f"/bench/{OPEN}"), (OPEN.lower(), f"/bench/{OPEN}"), (f" {OPEN} ", f"/bench/{OPEN}"),
+    ("lot 0941; acetic acid 30 % w/w; use before 2027-10", "/lot/0941"), ("0941", "/lot/0941"),
+    ("T-0917", "/solution/T-0917"), ("solution T-0917; hydrochloric acid", "/solution/T-0917"),
+    ("B-11", "/equipment/instrument/B-11"), ("RM-SC-5", "/equipment/material/RM-SC-5"),
+])
+def test_a_code_opens_the_page_of_what_it_belongs_to(ines, code, page):
+    answer = ines.get("/bench", {"code": code})
+    assert (answer.status_code, answer.headers.get("Location")) == (302, page)
+
+
+@pytest.mark.parametrize("code", ["nothing", "<script>", "'", "𝟘", "x" * 5000, "lot ;"])
+def test_a_code_of_nothing_is_said_in_a_sentence_and_never_an_error(ines, code):
+    answer = ines.get("/bench", {"code": code})
+    assert answer.status_code == 404
+    assert "Nothing here goes by" in answer.content.decode()
+    assert "<script>alert" not in answer.content.decode()
+
+
+def test_the_index_lists_what_lies_open(ines):
+    page = ines.get("/bench").content.decode()
+    assert OPEN in page
+    assert ines.get("/bench/WS-none").status_code == 404
