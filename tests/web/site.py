@@ -12,7 +12,8 @@ EXAMPLES = {
     "products.revise": "acetic acid 30 % w/w", "equipment.show": "B-11", "equipment.material": "RM-SC-5",
     "methods.show": "hcl-by-tris", "people.show": "ines", "people.roles": "ines", "people.leave": "ines",
     "people.link": "ines", "certificates.issue": "0941", "certificates.show": "C-1", "certificates.download": "C-1",
-    "certificates.titrant": "T-0918",
+    "certificates.titrant": "T-0918", "bench.show": "WS-26-0903", "bench.live": "WS-26-0903",
+    "bench.paper": "WS-26-0903",
 }
 QUERIES = {"assays.new": "?about=0941&method=acetic-acid-by-naoh"}
 ISSUED_LATER = {"certificates.show", "certificates.download"}  # of these the demonstration has none yet

@@ -9,6 +9,7 @@ from typing import Any
 
 from assaywright.actions.assays import check_determination, open_assay
 from assaywright.actions.equipment import WORKERS
+from assaywright.actions.from_paper import origin, with_origin
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
@@ -53,7 +54,7 @@ def bench_check(*, identity: str, checks: list[str], by: str, act: str = "") -> 
 
 def reading_keep(
     *, identity: str, place: int, name: str, text: str, by: str, seen: int = 0, typed_at: str = "",
-    carried: bool = False, act: str = "",
+    carried: bool = False, from_paper: bool = False, titrated_by: str = "", act: str = "",
 ) -> Kept:
     """Keep one field of one determination as it was left.
 
@@ -63,16 +64,19 @@ def reading_keep(
         seen: version of the field that the page knew; 0 where it knew none.
         typed_at: moment by the browser's clock, kept for what it is worth.
         carried: the text was proposed from the determination before, and left as it stood.
+        from_paper: it was written on the printed sheet first, by ``titrated_by``; by ``by`` where that is empty.
 
     Raises:
-        Refusal: no such worksheet or field, the worksheet is in review or reviewed, or ``by`` may not.
+        Refusal: no such worksheet or field, nobody goes by ``titrated_by``, the worksheet is in review or reviewed, or
+            ``by`` may not.
     """
     demand(by, *WORKERS)
     if not (act and Event.objects.filter(act=act, by=by).exists()):  # else sent once more, since the answer was lost
         open_assay(identity)
         _check_field(place, name, text)
     event = append("reading.kept", subject=identity, by=by, act=act, payload={
-        "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried})
+        "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried,
+        **origin(from_paper=from_paper, titrated_by=titrated_by, by=by)})
     return Kept(event, *_stood_there(identity, place, name, event.number, seen, text))
 
 
@@ -112,7 +116,7 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
     """
     demand(by, *WORKERS)
     assay = open_assay(identity)
-    fields = kept_fields(assay, place)
+    fields = with_origin(assay, place, kept_fields(assay, place))
     there = Determination.objects.filter(assay=identity, place=place).first()
     if there is not None:
         if there.content == fields:

@@ -13,6 +13,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from assaywright.assay.bench.paper import PaperSheet
 from assaywright.assay.certificate import CertificateDocument
 from assaywright.assay.plan.guide import BenchGuide
 from assaywright.assay.prepare.sheet import ProductionSheet
@@ -20,6 +21,7 @@ from assaywright.assay.working_document import WorkingDocument
 from assaywright.metrology.refusal import Refusal
 from assaywright.reports.certificate_language import certificate_in, language_of_certificates, words_of
 from assaywright.reports.language import ENGLISH
+from assaywright.reports.scannable import qr_code
 
 ATTACHMENT = "document.json"
 REGIONS = {ENGLISH: "GB"}  # of the ways to write a language; one that is not named here is written one way
@@ -78,6 +80,16 @@ def guide_pdf(document: BenchGuide) -> bytes:
     return _typeset("guide.typ", document_json(document), document.day)
 
 
+def paper_pdf(document: PaperSheet) -> bytes:
+    """Return a worksheet as a sheet to be filled in by hand, with a bar code and a square code.
+
+    Raises:
+        Refusal: the document holds a character that the program's own fonts do not have.
+    """
+    return _typeset("paper.typ", document_json(document), document.day, {
+        "code.svg": qr_code(document.scanned).encode("utf-8")})
+
+
 def drawing_png(svg: str, width_px: float) -> bytes:
     """Return a drawing in SVG as a picture in PNG, twice as fine as a screen shows it.
 
@@ -97,7 +109,7 @@ def drawing_png(svg: str, width_px: float) -> bytes:
     return produced
 
 
-def document_json(document: CertificateDocument | WorkingDocument | ProductionSheet | BenchGuide) -> bytes:
+def document_json(document: CertificateDocument | WorkingDocument | ProductionSheet | BenchGuide | PaperSheet) -> bytes:
     """Return a document as JSON: what is typeset, and what is attached for programs."""
     return json.dumps(asdict(document), ensure_ascii=False, allow_nan=False, indent=1).encode("utf-8")
 

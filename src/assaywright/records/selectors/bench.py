@@ -238,5 +238,7 @@ def typed_at_bench(identity: str) -> list[tuple[str, str]]:
     for event in Event.objects.filter(subject=identity, kind="reading.kept").order_by("number"):
         said = json.loads(event.payload)
         what = f"determination {said['place']}, {said['name'].replace('_', ' ')}: {said['text'] or '(emptied)'}"
+        if said.get("from_paper"):
+            what += f", from paper, titrated by {names.get(said['titrated_by'], said['titrated_by'])}"
         found.append((f"{at_the_laboratory(event.recorded_at)}, {names.get(event.by, event.by)}", what))
     return found

@@ -89,7 +89,7 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in rows if row.place != place]
     method = method_of(assay.method)
-    state = bench_state(method, assay.content, before, fields, day, nominal=_nominal(assay),
+    state = bench_state(method, assay.content, before, fields, day, nominal=nominal_content(assay),
                         opener=open_by_path)
     expected = state.expected.get("final")
     return Live(
@@ -147,7 +147,7 @@ def _expected_words(expected: Any) -> str:
     return f"Expected from {expected.basis}." + (f" {expected.conflict}" if expected.conflict else "")
 
 
-def _nominal(assay: Assay) -> str:
+def nominal_content(assay: Assay) -> str:
     """Return the nominal content that the product's specification has for what this method assays."""
     lot = Lot.objects.filter(pk=assay.about).first()
     product = Product.objects.filter(pk=lot.product).first() if lot else None

@@ -3,10 +3,12 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from urllib.parse import unquote_plus
 
 from assaywright.records.models import Assay, Bottle, Certificate, Instrument, Lot, Material, Solution
 
 LABEL = re.compile(r"^(?:lot|solution) ([^;]+)(?:;.*)?$")
+SHEET = re.compile(r"^https?://[^/]+/bench\?code=([^&#]+)$", re.IGNORECASE)
 LONGEST = 400
 
 
@@ -23,11 +25,12 @@ def found_by_code(code: str) -> tuple[Found, ...]:
     """Return everything that goes by a code as a scanner reads it, or as somebody types it.
 
     Arguments:
-        code: a number, or the text of one of our labels ("lot 0941; acetic acid 30 % w/w; use before 2027-10").
+        code: a number, the text of one of our labels ("lot 0941; acetic acid 30 % w/w; use before 2027-10"), or the
+            address on a worksheet's sheet of paper.
     """
     code = code.strip()[:LONGEST]
-    label = LABEL.match(code)
-    return tuple(_found(label[1].strip() if label else code))
+    label, sheet = LABEL.match(code), SHEET.match(code)
+    return tuple(_found(unquote_plus(sheet[1]) if sheet else label[1].strip() if label else code))
 
 
 def _found(number: str) -> Iterator[Found]:

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 from assaywright.actions import bench as acts
 from assaywright.actions.assays import assay_of_number, assay_send, determination_correct
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.models import Assay, Determination, Event
+from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.readings import asked_of, determination_of, filling_names
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, typed_at_bench
@@ -49,6 +49,7 @@ class BenchPage:
     is_open: bool
     typed: list[tuple[str, str]]
     live: Live
+    analysts: list[Person]
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Show a worksheet as it lies at the burette."""
     assay = assay_of_number(identity)
     shown = bench_shown(assay)
-    page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()))
+    page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()),
+                     list(Person.objects.order_by("name")))
     get_token(request)
     return render(request, "web/bench.show.html", {"page": page})
 
@@ -145,6 +147,7 @@ def _keep(sent: Sent, by: str) -> dict[str, Any]:
     kept = acts.reading_keep(
         place=_place(sent), name=name, text=with_points({_base(name): text}, settings.DECIMAL_MARK)[_base(name)],
         seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
+        from_paper=sent.get("from_paper") is True, titrated_by=str(sent.get("titrated_by", ""))[:60],
         **_said(sent, by))
     return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by)}
 

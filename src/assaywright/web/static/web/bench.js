@@ -24,6 +24,11 @@ const textsOf = (section) => Object.fromEntries(
 const say = (text) => { spoken.textContent = text; };
 const about = (more) => ({ identity: worksheet, by: person, ...more });
 
+// Typed in afterwards, from the printed sheet: said with each act, with who wrote it there.
+const paper = document.getElementById("from-paper"), titrant = document.getElementById("titrated-by");
+const origin = () => (paper?.checked ? { from_paper: true, titrated_by: titrant.value } : {});
+paper?.addEventListener("change", () => { titrant.closest("span").hidden = !paper.checked; });
+
 // --- the outbox ------------------------------------------------------------------------------------------------------
 
 const STANDS = {
@@ -108,7 +113,7 @@ const outbox = new Outbox(person, tell, heard);
 
 async function act(kind, more = {}) {
   try {
-    await add(about({ kind, ...more }));
+    await add(about({ kind, ...origin(), ...more }));
   } catch {
     tell("no room", 0);
     return false;
@@ -474,7 +479,7 @@ function mark() {
 
 // --- what is done with keys, fingers and scanners --------------------------------------------------------------------
 
-const LABEL = /^(?:lot|solution) /;
+const LABEL = /^(?:(?:lot|solution) |https?:)/;
 
 // A label scanned while the cursor stands in a reading belongs to the sample, not to the reading.
 function scanned(input) {
