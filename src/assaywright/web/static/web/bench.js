@@ -623,7 +623,7 @@ function placed(place, name) {
 
 // The page itself is kept in this browser, so that it opens while the server does not answer.
 async function keepPage() {
-  if (!navigator.serviceWorker) return;
+  if (!navigator.serviceWorker) throw new Error("this browser keeps no page");
   await navigator.serviceWorker.register("/bench-worker.js");
   const { active } = await navigator.serviceWorker.ready;
   const parts = performance.getEntriesByType("resource").map((one) => one.name).filter((one) => one.includes("/static/"));
@@ -647,7 +647,10 @@ async function begin() {
     navigator.serviceWorker?.controller?.postMessage("signed out");
     forgetTaken().catch(() => {});
   });
-  keepPage().catch(() => { bench.dataset.worker = "refused"; });
+  keepPage().catch(() => {
+    bench.dataset.worker = "refused";
+    document.getElementById("untrusted").hidden = false;
+  });
   bench.dataset.ready = "";
   const first = document.getElementById("checked")?.textContent.trim() ? firstEmpty() : document.getElementById("check");
   if (isOpen()) (first ?? document.getElementById("send"))?.focus();
