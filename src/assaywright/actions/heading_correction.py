@@ -12,7 +12,6 @@ from assaywright.actions.headings import (
     instrument_of,
     known_solution,
     standard_of,
-    with_unit,
 )
 from assaywright.actions.reasons import past_day
 from assaywright.assay.asked import Asked, asked, handling_of
@@ -20,6 +19,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
+from assaywright.records.readings import with_unit
 from assaywright.records.toml_text import DATE, day_text, toml_text
 
 DAY = len("2026-11-30")

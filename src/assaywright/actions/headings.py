@@ -21,6 +21,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.methods import method_of
 from assaywright.records.models import Instrument, Lot, Material, Person, Solution
 from assaywright.records.models.equipment import IN_USE
+from assaywright.records.readings import with_unit
 from assaywright.records.standardisations import standardisations_of
 from assaywright.records.toml_text import DATE
 
@@ -68,12 +69,6 @@ def heading_of(chosen: Chosen, *, by: str) -> tuple[dict[str, Any], list[str]]:
     heading.update(_circumstances(chosen, wanted, method))
     check_heading(heading, wanted, method)
     return heading, list(dict.fromkeys(rests_on))
-
-
-def with_unit(text: str, unit: str) -> str:
-    """Return a figure with its unit: the one typed with it, else the one that stands beside the field."""
-    text = text.strip()
-    return f"{text} {unit}" if text and text[-1].isdigit() and unit not in text else text
 
 
 # --- the parts --------------------------------------------------------------------------------------------------------

@@ -13,8 +13,8 @@ from assaywright.actions import assays as acts
 from assaywright.actions import heading_correction as correction
 from assaywright.actions import reopening
 from assaywright.actions.asked_about import SameReadings
-from assaywright.actions.headings import Chosen, heading_of, with_unit
-from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, Asked, asked, ways_of
+from assaywright.actions.headings import Chosen, heading_of
+from assaywright.assay.asked import Asked, asked, ways_of
 from assaywright.assay.method import method_names
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import accepted_of
@@ -24,6 +24,7 @@ from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.equipment import IN_USE
+from assaywright.records.readings import determination_of, filling_names
 from assaywright.records.selectors.above import Above, resting_on
 from assaywright.records.selectors.assays import (
     AssayShown,
@@ -347,17 +348,11 @@ def _acts(
 def determination_fields(shown: AssayShown, fields: Mapping[str, str], place: int) -> dict[str, Any]:
     """Return a determination as typed, with units; of a corrected one, what the form does not show stays."""
     before = next((one.fields for one in shown.determinations if one.place == place), {})
-    asked_for = {one.name: one.unit for one in shown.asked.readings}
-    found = {key: value for key, value in before.items() if key not in (*asked_for, "fillings", "note")}
-    for name, unit in asked_for.items():
-        if fields.get(name, "").strip():
-            found[name] = with_unit(fields[name], unit)
-    if shown.asked.handling == DILUTED and "pipette" not in found:
-        found["pipette"] = ALIQUOT_PIPETTE if ALIQUOT_PIPETTE in shown.heading.get("vessels", {}) else "pipette"
-    further = [one for one in fields.get("fillings", "").replace("\n", ";").split(";") if one.strip()]
-    if further:
-        first = [found.pop("initial", ""), found.pop("final", "")]
-        found["fillings"] = [first, *([with_unit(end, "mL") for end in one.split(" to ")] for one in further)]
-    if fields.get("note", "").strip():
-        found["note"] = fields["note"].strip()
-    return found
+    typed = dict(fields)
+    further = (one for one in fields.get("fillings", "").replace("\n", ";").split(";") if one.strip())
+    for number, one in enumerate(further, 2):
+        initial, _, final = one.partition(" to ")
+        typed |= dict(zip(filling_names(number), (initial, final), strict=True))
+    shown_on_form = (*(one.name for one in shown.asked.readings), "fillings", "note")
+    return {**determination_of(shown.asked, shown.heading, typed),
+            **{key: value for key, value in before.items() if key not in shown_on_form}}

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import solutions as acts
 from assaywright.actions.certificates import MEANING, PRINTED_IN
-from assaywright.actions.headings import with_unit
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
+from assaywright.records.readings import with_unit
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import label_of_solution
 from assaywright.records.selectors.products import decision_rules
