@@ -55,7 +55,8 @@ def test_a_fixed_k_is_printed_with_the_coverage_that_it_has():
 
 
 def test_of_an_entered_uncertainty_no_more_than_its_k_is_claimed():
-    assert written_coverage(result(None, 20.0), entered=True) == "k = 2 as entered from its source"
+    assert written_coverage(result(None, 20.0), entered=True) == (
+        "k = 2 as entered from its source, with the digits that it states")
 
 
 def test_the_factor_is_actual_over_nominal_and_has_its_uncertainty():

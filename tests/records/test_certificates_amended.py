@@ -115,7 +115,7 @@ def test_an_amendment_says_figure_by_figure_what_changed():
     told = {what: (before, now) for what, before, now in payload(event)["changes"]}
     assert told == {
         "amount concentration of HCl: specified": ("0.495 to 0.505 mol/L", "0.499 to 0.505 mol/L"),
-        "Store": ("in its bottle", "tightly closed, in the dark"),
+        "Storage": ("in its bottle", "tightly closed, in the dark"),
         "Hazard statements": ("H290", "H290, H315")}
     text = text_of(event.subject)
     assert f"This certificate takes the place of {first}. What changed: Limits agreed anew. Head" in text

@@ -45,6 +45,8 @@ def test_a_titrant_from_its_preparation_to_its_certificate_withdrawn_in_the_end(
     assert one["limits"] == "0.48 to 0.52 mol/L"
     text = certificate_text(data)
     assert "Store in polyethylene, tightly closed." in text
+    assert "Responsibility The program computes; it answers for nothing." in text
+    assert "Maren Tolliver, " in text.partition("Responsibility")[2]
     page = plain(ines.get("/solution/T-0999"))
     assert f"{number} , by WS-26-0999 in force" in page
     assert f"issued the certificate {number}" in page
@@ -55,9 +57,9 @@ def test_a_titrant_from_its_preparation_to_its_certificate_withdrawn_in_the_end(
         sent(maren, f"/certificate/{number}", 422, do="amend", changed="a slip", password=PASSWORD))
     sent(jonas, "/solution/T-0999", **{**STATED, "stated_storage": "in glass", "stated_reason": "a slip"})
     shown = plain(maren.get(f"/certificate/{number}"))
-    assert "Store in polyethylene, tightly closed in glass" in shown
+    assert "Storage in polyethylene, tightly closed in glass" in shown
     later = sent(maren, f"/certificate/{number}", do="amend", changed="a slip", password=PASSWORD)["Location"]
-    assert "Store in polyethylene, tightly closed in glass" in plain(ines.get(later))
+    assert "Storage in polyethylene, tightly closed in glass" in plain(ines.get(later))
     sent(jonas, later, 403, do="withdraw", reason="no longer ours", password=PASSWORD)
     sent(maren, later, do="withdraw", reason="the flask was not that of the lot", password=PASSWORD)
     told = plain(ines.get(later))

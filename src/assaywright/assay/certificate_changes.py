@@ -104,7 +104,7 @@ def _yes(whether: object) -> str:
 
 
 def _handling(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[CertificateChange]:
-    yield _change("Store", before["storage"], now["storage"])
+    yield _change("Storage", before["storage"], now["storage"])
     yield _change("Hazard statements", *(", ".join(one["code"] for one in document["hazards"])
                                          for document in (before, now)))
     yield _change("Cautions", *(" ".join(document["cautions"]) for document in (before, now)))

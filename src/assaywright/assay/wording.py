@@ -145,7 +145,7 @@ def written_coverage(result: Result, *, entered: bool = False) -> str:
     factor = plain(round_to_places(decimal_of_result(result.coverage_factor), 2).normalize())
     degrees_of_freedom = result.estimate.degrees_of_freedom
     if entered:
-        return f"k = {factor} as entered from its source"
+        return f"k = {factor} as entered from its source, with the digits that it states"
     if result.coverage_probability is not None:
         return (f"k = {factor} for {written_probability(result.coverage_probability)} coverage, "
                 f"{written_degrees_of_freedom(degrees_of_freedom)}")

@@ -20,7 +20,7 @@ PHRASES: dict[str, tuple[str, ...]] = {
     "value": ("less than {value}", "{value}"),
     "no_uncertainty": ("an upper bound, found below what its source can measure",
                        "an observation, not a measured number", "its source states none"),
-    "coverage": ("k = {factor} as entered from its source",
+    "coverage": ("k = {factor} as entered from its source, with the digits that it states",
                  "k = {factor} for {probability} coverage, {freedom}",
                  "k = {factor} as agreed, {freedom}, by Student’s t {probability} coverage"),
     "factor": ("factor, actual over nominal concentration: f = {factor} ± {uncertainty}, with the same k",),
@@ -120,7 +120,7 @@ PHRASES: dict[str, tuple[str, ...]] = {
         "Maker", "Product", "Lot", "Number of the accreditation", "Customer", "Made", "Sample taken", "Assayed",
         "Use before the end of", "result", "coverage factor", "accredited", "factor", "reference temperature",
         "specified", "decision rule", "decision", "compared", "conformance probability", "risks in the long run",
-        "uncertainty", "method", "source", "Store", "Hazard statements", "Cautions", "Irregularities accepted",
+        "uncertainty", "method", "source", "Storage", "Hazard statements", "Cautions", "Irregularities accepted",
         "edition of the method", "analyst", "reviewer", "worksheet SHA-256", "traceability", "Printed in"),
     "language": ("English", "German"),
     "note": (("This certificate takes the place of {number:typed} in wording only; it states the same. "
