@@ -43,6 +43,13 @@ def windows(monkeypatch):
     return stand_in
 
 
+def test_the_stand_in_refuses_a_byte_that_is_locked_already(windows, tmp_path):
+    with (tmp_path / "one").open("a+b") as one, (tmp_path / "one").open("a+b") as same:
+        windows.locking(one.fileno(), windows.LK_NBLCK, 1)
+        with pytest.raises(OSError, match="denied"):
+            windows.locking(same.fileno(), windows.LK_NBLCK, 1)
+
+
 def test_a_second_start_waits_until_the_first_has_done(windows, tmp_path):
     told, inside, go = [], threading.Event(), threading.Event()
 

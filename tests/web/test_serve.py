@@ -132,7 +132,6 @@ sys.exit(run.main(["demo", *sys.argv[3:]]))
 """
 
 
-@pytest.mark.skipif(os.name == "nt", reason="a script of the shell stands for the program of the environment")
 def test_the_first_command_of_the_readme_opens_the_demonstration_and_ctrl_c_ends_it(tmp_path):
     """Run as run.py runs it, but for the environment, in which the program of these tests stands already."""
     program, port = tmp_path / "program", free_port()

@@ -16,6 +16,7 @@ from django.db.models import Q, QuerySet
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.chain import digest_of_row
 from assaywright.records.models import Accreditation, Assay, Certificate, Event, Lot, Signature
+from assaywright.records.projections import projected_models
 from assaywright.records.projections.tables import Model, Table
 from assaywright.records.rebuild import changes, lost, not_made
 from assaywright.records.replay import EventRow, Replay
@@ -146,10 +147,7 @@ def _there(model: Model, table: Table, subjects: set[str]) -> list[Any]:
 
 
 def _models() -> list[Model]:
-    from django.apps import apps
-
-    records = apps.get_app_config("records")
-    return [Accreditation, *(records.get_model(name) for name in TIES)]
+    return [one for one in projected_models() if one is Accreditation or one.__name__ in TIES]
 
 
 def _list(text: str) -> list[str]:
