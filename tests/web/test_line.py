@@ -363,8 +363,8 @@ def test_a_repeated_send_is_stored_once(browser):
                                   "/label/lot/none", "/working/none", "/worksheet/none", "/assays/new?about=none"])
 def test_what_is_not_there_is_said(browser, path):
     answer = browser("ines").get(path)
-    assert answer.status_code == 422
-    assert "there is no" in plain(answer) or "no lot and no solution is named" in plain(answer)
+    assert answer.status_code == 404
+    assert "There is no" in plain(answer) or "No lot and no solution is named" in plain(answer)
 
 
 def test_a_signature_tried_too_often_is_stopped_and_each_try_is_on_record(browser):

@@ -18,7 +18,7 @@ GRAVE = ("serious", "critical")
 WIDTHS = {"desk": (1280, 900), "tablet": (820, 1180), "desk at 200 %": (640, 450), "telephone": (390, 844)}
 WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 LONG_WORDS = """() => document.querySelectorAll(
-    "main h1, main h2, main p:not(.figure), main dd, main li, main td, main th, main label, main summary, main strong, main .hint")
+    "main :is(h1, h2, p:not(.figure), dd, li, td, th, label, summary, strong, .hint)")
     .forEach(one => one.append(" " + "x".repeat(300)))"""
 UNNAMED_FRAMES = """() => [...document.querySelectorAll("main *")].filter(one =>
     ["auto", "scroll"].includes(getComputedStyle(one).overflowX) && one.scrollWidth > one.clientWidth + 1
