@@ -152,3 +152,15 @@ def test_very_many_events_are_compared_while_pages_are_served(lot, tmp_path, cap
     Lot.objects.filter(pk=lot).update(state="made")
     compare(tmp_path)()
     assert not (tmp_path / COMPARING).exists()
+
+
+def test_no_act_of_any_kind_leaves_rows_that_count_as_changed(records, demonstration, tmp_path, monkeypatch):
+    """Whatever was done to a lot, by whichever kind of event, its own events alone make its rows again."""
+    from django.conf import settings
+
+    from assaywright.records.untouched import touched
+    from tests.records import story
+
+    monkeypatch.setattr(settings, "FILES_FOLDER", tmp_path / "files")
+    story.perform(demonstration)
+    assert {number: touched(number, "maren") for number in numbers()} == {number: [] for number in numbers()}
