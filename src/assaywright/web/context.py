@@ -9,6 +9,7 @@ from django.http import HttpRequest
 from assaywright.actions.equipment import IN_CHARGE, WORKERS
 from assaywright.records.models import Person
 from assaywright.records.models.people import ADMINISTRATOR, MANAGEMENT, REVIEWER, SIGNATORY
+from assaywright.web.what_is_this import what_is_this
 
 SECTIONS = (
     ("bench", "Bench"), ("lots", "Lots"), ("solutions", "Solutions"), ("products", "Products"),
@@ -51,4 +52,5 @@ def of_every_page(request: HttpRequest) -> dict[str, Any]:
     return {"person": person, "may": may(person), "sections": SECTIONS,
             "section": (match.url_name or "").split(".")[0] if match else "",
             "demonstration": settings.DEMONSTRATION,
+            "what": what_is_this(match.url_name or "") if match else "",
             "way_back": request.get_full_path() if request.method == "GET" else request.path}
