@@ -17,8 +17,8 @@ FOR_OTHERS = {
              "products.revise", "methods.own"},
 }
 BY_FORM_ONLY = {"sign-out", "people.roles", "people.leave", "people.link", "assays.preview", "certificates.issue",
-                "certificates.titrant"}
-OPEN = {"sign-in", "choose-password", "health"}
+                "certificates.titrant", "bench.keep", "bench.live"}
+OPEN = {"sign-in", "choose-password", "health", "bench.worker"}
 INLINE = re.compile(rb"<script(?![^>]*\bsrc=)|<style|\bstyle=|\bon[a-z]+=\"|javascript:", re.IGNORECASE)
 
 
@@ -56,6 +56,8 @@ def test_every_page_opens_or_says_whom_to_ask(laboratory, browser, identity):
             assert answer.status_code in (200, 403, 405), name
         elif name == "choose-password":
             assert answer.status_code == 403, "a link without its secret opens nothing"
+        elif name == "trust.authority":
+            assert answer.status_code == 404, "a server without an authority of its own has none to give"
         else:
             assert answer.status_code in (200, 302), (name, answer.status_code, text_of(answer)[:400])
 
