@@ -228,7 +228,9 @@ class Writer:
         self.begun, self.step = self.end - timedelta(days=365 * YEARS), timedelta(days=365 * YEARS) / expected
         self.first = head.number
         self.acts = random.Random(head.number)  # noqa: S311 - invented acts, no secret
-        connection.cursor().execute("PRAGMA synchronous=OFF")
+        with connection.cursor() as cursor:
+            for pragma in ("synchronous=OFF", "cache_size=-400000", "wal_autocheckpoint=50000"):
+                cursor.execute(f"PRAGMA {pragma}")
 
     def moment(self) -> datetime:
         """Return when the next event happens."""

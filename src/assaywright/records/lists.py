@@ -100,6 +100,16 @@ def _heading(name: str) -> str:
     return HEADINGS.get(name, name.replace("_", " "))
 
 
+def table_of(rows: QuerySet[Any], columns: Sequence[tuple[str, str]]) -> tuple[list[str], Iterator[list[str]]]:
+    """Return some rows of a list: its headings, and the rows in their order.
+
+    Arguments:
+        columns: each heading with the name of its field.
+    """
+    values = rows.values_list(*(name for _, name in columns)).iterator(CHUNK)
+    return [words for words, _ in columns], ([_text(value) for value in row] for row in values)
+
+
 def _text(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"

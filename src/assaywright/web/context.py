@@ -12,7 +12,7 @@ from assaywright.records.models.people import ADMINISTRATOR, MANAGEMENT, REVIEWE
 from assaywright.web.what_is_this import what_is_this
 
 SECTIONS = (
-    ("bench", "Bench"), ("lots", "Lots"), ("solutions", "Solutions"), ("products", "Products"),
+    ("today", "Today"), ("bench", "Bench"), ("lots", "Lots"), ("solutions", "Solutions"), ("products", "Products"),
     ("equipment", "Equipment"), ("methods", "Methods"), ("certificates", "Certificates"), ("people", "People"),
 )
 

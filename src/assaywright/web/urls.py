@@ -1,7 +1,6 @@
 """The map of the site, readable aloud."""
 
 from django.urls import path
-from django.views.generic import RedirectView
 
 from assaywright.web.pages import (
     accreditation,
@@ -11,18 +10,23 @@ from assaywright.web.pages import (
     certificates,
     door,
     equipment,
+    history,
     lots,
     methods,
     people,
     plans,
     products,
     review,
+    search,
     solutions,
+    today,
     trust,
 )
 
 urlpatterns = [
-    path("", RedirectView.as_view(pattern_name="lots")),
+    path("", today.show, name="today"),
+    path("search", search.show, name="search"),
+    path("history", history.index, name="history"),
     # the door
     path("sign-in", door.sign_in, name="sign-in"),
     path("sign-out", door.sign_out, name="sign-out"),

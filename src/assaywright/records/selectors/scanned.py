@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from urllib.parse import unquote_plus
 
 from assaywright.records.models import Assay, Bottle, Certificate, Instrument, Lot, Material, Solution
+from assaywright.records.selectors.searched import cased
 
 LABEL = re.compile(r"^(?:lot|solution) ([^;]+)(?:;.*)?$")
 SHEET = re.compile(r"^https?://[^/]+/bench\?code=([^&#]+)$", re.IGNORECASE)
@@ -34,17 +35,18 @@ def found_by_code(code: str) -> tuple[Found, ...]:
 
 
 def _found(number: str) -> Iterator[Found]:
-    for assay in Assay.objects.filter(pk__iexact=number):
+    cases = cased(number)
+    for assay in Assay.objects.filter(pk__in=cases):
         yield Found("bench.show", assay.identity, f"{assay.kind} of {assay.about}, {assay.stage}")
-    for lot in Lot.objects.filter(pk__iexact=number):
+    for lot in Lot.objects.filter(pk__in=cases):
         yield Found("lots.show", lot.identity, f"lot of {lot.product}, {lot.state}")
-    for solution in Solution.objects.filter(pk__iexact=number):
+    for solution in Solution.objects.filter(pk__in=cases):
         yield Found("solutions.show", solution.identity, f"solution: {solution.name}, {solution.state}")
-    for bottle in Bottle.objects.filter(pk__iexact=number):
+    for bottle in Bottle.objects.filter(pk__in=cases):
         yield Found("lots.show", bottle.lot, f"bottle of lot {bottle.lot}, opened {bottle.opened}")
-    for instrument in Instrument.objects.filter(pk__iexact=number):
+    for instrument in Instrument.objects.filter(pk__in=cases):
         yield Found("equipment.show", instrument.identity, f"{instrument.kind}, {instrument.state}")
-    for material in Material.objects.filter(pk__iexact=number):
+    for material in Material.objects.filter(pk__in=cases):
         yield Found("equipment.material", material.identity, f"reference material: {material.name}")
-    for certificate in Certificate.objects.filter(pk__iexact=number):
+    for certificate in Certificate.objects.filter(pk__in=cases):
         yield Found("certificates.show", certificate.number, f"certificate of {certificate.lot}")

@@ -1,0 +1,173 @@
+"""What every list has in common: filters, headings to sort by, pages, and the list taken along as it is filtered.
+
+All of it stands in the address, so that it works without script, and a list as somebody sees it can be passed on.
+"""
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils.http import urlencode
+
+from assaywright.metrology.refusal import Refusal
+from assaywright.records.lists import table_of
+from assaywright.records.selectors.listed import (
+    ON_A_PAGE,
+    Column,
+    Filter,
+    Found,
+    Listed,
+    Wanted,
+    every_row,
+    found,
+)
+from assaywright.records.spreadsheet import csv_bytes, xlsx_bytes
+
+DAY = re.compile(r"[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?")
+MOST_OF_A_WORKBOOK = 100_000
+LONGEST = 120
+KINDS = {"csv": "text/csv; charset=utf-8",
+         "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"}
+
+
+@dataclass(frozen=True)
+class Field:
+    """A field of the filters: what stands in it, and what there is to choose; without that it is typed."""
+
+    name: str
+    words: str
+    value: str
+    options: tuple[tuple[str, str], ...]
+    is_day: bool = False
+
+
+@dataclass(frozen=True)
+class Heading:
+    """The heading of a column; ``href`` sorts by it, and ``sorted`` says how the list is: ascending, descending."""
+
+    words: str
+    href: str
+    sorted: str
+    number: bool
+
+
+@dataclass(frozen=True)
+class Listing:
+    """A page of a list as a template shows it.
+
+    Fields:
+        says: how many there are, in words. narrowed: whether anything is filtered.
+        before, after: addresses of the pages beside this one; empty where there is none.
+        kept: names and values that the form of the filters carries on.
+        exports: kinds of files with the addresses of the list as one.
+    """
+
+    name: str
+    rows: list[Any]
+    count: int
+    says: str
+    narrowed: bool
+    fields: tuple[Field, ...]
+    headings: tuple[Heading, ...]
+    kept: tuple[tuple[str, str], ...]
+    page: int
+    pages: int
+    before: str
+    after: str
+    plain: str
+    exports: tuple[tuple[str, str], ...]
+
+
+def listing(request: HttpRequest, listed: Listed, prefix: str = "") -> Listing:
+    """Return the page of a list that an address asks for.
+
+    Arguments:
+        prefix: before the names in the address, where a page has several lists.
+    """
+    wanted = _wanted(request, listed, prefix)
+    shown = found(listed, wanted)
+    address = _Address(request, prefix)
+    narrowed = bool(any(wanted.filters.values()) or wanted.since or wanted.until)
+    return Listing(
+        listed.name, shown.rows, shown.count, _says(shown, narrowed=narrowed), narrowed,
+        _fields(listed, wanted, prefix),
+        tuple(_heading(one, listed, wanted, address) for one in listed.columns), address.kept(listed),
+        shown.page, shown.pages, address.to(page=str(shown.page - 1)) if shown.page > 1 else "",
+        address.to(page=str(shown.page + 1)) if shown.page < shown.pages else "", request.path,
+        tuple((kind.upper(), address.to(page="", **{"as": kind})) for kind in KINDS))
+
+
+def exported(request: HttpRequest, listed: Listed, prefix: str = "") -> HttpResponse | None:
+    """Return the list as the file that an address asks for, filtered and sorted as it is; None where it asks for none.
+
+    Raises:
+        Refusal: it is too long for a workbook.
+    """
+    kind = request.GET.get(f"{prefix}as", "")
+    if kind not in KINDS:
+        return None
+    rows, count = every_row(listed, _wanted(request, listed, prefix))
+    if kind == "xlsx" and count > MOST_OF_A_WORKBOOK:
+        raise Refusal(f"{count:,} rows are more than a workbook is made of ({MOST_OF_A_WORKBOOK:,})", where=listed.name,
+                      remedy="filter the list first, or take it along as CSV")
+    heading, texts = table_of(rows, [(one.words, one.field) for one in listed.columns])
+    data = csv_bytes(heading, texts) if kind == "csv" else xlsx_bytes(listed.name, heading, texts)
+    answer = HttpResponse(data, content_type=KINDS[kind])
+    answer.headers["Content-Disposition"] = f'attachment; filename="{listed.name.replace(" ", "-")}.{kind}"'
+    return answer
+
+
+class _Address:
+    """The address of a list with something in it changed; what is empty is left out."""
+
+    def __init__(self, request: HttpRequest, prefix: str) -> None:
+        self.path, self.prefix = request.path, prefix
+        self.sent = {name: request.GET.get(name, "")[:LONGEST] for name in request.GET}
+
+    def to(self, **changed: str) -> str:
+        """Return the address with these changed."""
+        said = {**self.sent, **{f"{self.prefix}{name}": text for name, text in changed.items()}}
+        query = urlencode({name: text for name, text in said.items() if text})
+        return f"{self.path}?{query}" if query else self.path
+
+    def kept(self, listed: Listed) -> tuple[tuple[str, str], ...]:
+        """Return what a form of filters carries on: what is not a filter of its own, and not the page."""
+        own = {f"{self.prefix}{name}" for name in (*(one.name for one in listed.filters), "from", "to", "page", "as")}
+        return tuple((name, text) for name, text in self.sent.items() if name not in own and text)
+
+
+def _wanted(request: HttpRequest, listed: Listed, prefix: str) -> Wanted:
+    def asked(name: str) -> str:
+        return " ".join(request.GET.get(f"{prefix}{name}", "").split())[:LONGEST]
+
+    since, until, page = asked("from"), asked("to"), asked("page")
+    return Wanted({one.name: asked(one.name) for one in listed.filters},
+                  since if DAY.fullmatch(since) else "", until if DAY.fullmatch(until) else "", asked("sort"),
+                  int(page) if page.isascii() and page.isdigit() and len(page) < 7 else 1)
+
+
+def _fields(listed: Listed, wanted: Wanted, prefix: str) -> tuple[Field, ...]:
+    def options(one: Filter) -> tuple[tuple[str, str], ...]:
+        return tuple(one.options()) if one.options else ()
+
+    fields = [Field(f"{prefix}{one.name}", one.words, wanted.filters[one.name], options(one)) for one in listed.filters]
+    if listed.period:
+        fields += [Field(f"{prefix}from", f"{listed.period_words} from", wanted.since, (), is_day=True),
+                   Field(f"{prefix}to", "to", wanted.until, (), is_day=True)]
+    return tuple(fields)
+
+
+def _heading(column: Column, listed: Listed, wanted: Wanted, address: _Address) -> Heading:
+    present = wanted.sort if listed.column(wanted.sort.removeprefix("-")) else listed.usual
+    if not column.sorts:
+        return Heading(column.words, "", "", column.number)
+    state = {column.name: "ascending", f"-{column.name}": "descending"}.get(present, "")
+    turned = f"-{column.name}" if state == "ascending" else column.name
+    return Heading(column.words, address.to(sort=turned, page=""), state, column.number)
+
+
+def _says(shown: Found, *, narrowed: bool) -> str:
+    first = (shown.page - 1) * ON_A_PAGE + 1
+    span = f", {first:,} to {first + len(shown.rows) - 1:,} shown" if shown.count > len(shown.rows) else ""
+    return f"{shown.count:,} of {shown.total:,}{span}" if narrowed else f"{shown.count:,}{span}"
