@@ -17,16 +17,16 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import sync_playwright
 
 HOUSE = Path(__file__).resolve().parent.parent
-sys.path.insert(0, str(HOUSE))
+sys.path.insert(0, str(HOUSE / "scripts"))
 
-from scripts.screenshots import PASSWORD, free_port, wait  # noqa: E402
+from screenshots import PASSWORD, free_port, wait  # noqa: E402
 
 if TYPE_CHECKING:
     from playwright.sync_api import Locator, Page
 
 PICTURES = HOUSE / "docs" / "tour"
 LARGEST_BYTES, ALL_BYTES = 120_000, 1_000_000
-WINDOW = {"width": 900, "height": 640}
+WIDTH, HEIGHT = 900, 640
 LOT, WORKSHEET = "0951", "WS-26-0951"
 EARLIER = ("WS-26-0871", "WS-26-0874", "WS-26-0878")  # standardisations of the demonstration on which its titrant rests
 ENTERED = (("density at 20 °C", "value", "1.0385 g/mL ± 0.0005 g/mL, k = 2"), ("chloride", "less_than", "1 mg/kg"),
@@ -205,7 +205,7 @@ def walked(site: str, target: Path | None) -> list[str]:
     with sync_playwright() as play:
         chromium = shutil.which("chromium") or shutil.which("chromium-browser")
         browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-        walk = Walk(browser.new_page(viewport=WINDOW), site, target)
+        walk = Walk(browser.new_page(viewport={"width": WIDTH, "height": HEIGHT}), site, target)
         for step in STEPS:
             print(step.__doc__, flush=True)
             step(walk)

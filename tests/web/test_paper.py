@@ -69,6 +69,11 @@ def test_what_earlier_determinations_lead_to_and_what_is_on_record_stand_on_the_
     assert finals["texts"] == ["24.52", "", "", ""]
 
 
+def test_many_determinations_stand_a_few_side_by_side_each_once(browser):
+    columns = [one["columns"] for one in document_of(browser("ines"), "WS-26-0912")["tables"]]
+    assert columns == [["1", "2", "3", "4", "5"]], "four on record and the next"
+
+
 def test_every_page_fits_a4_and_letter(browser, sheet):  # noqa: F811
     """ISO 216: A4 is 210 mm × 297 mm; ANSI/ASME Y14.1: letter size is 8.5 in × 11 in. Points are 1/72 in."""
     a4, letter = (210 / 25.4 * 72, 297 / 25.4 * 72), (8.5 * 72, 11 * 72)

@@ -148,7 +148,7 @@ def tables_of(wanted: Asked, texts: Sequence[dict[str, str]], first: Sequence[tu
     if wanted.blank not in ("", NEUTRALISED) and not heading_has_blank:
         readings = tuple(ToWrite(f"burette, {end} reading, mL", ("",) * BLANKS) for end in ("initial", "final"))
         found.append(Places(f"Blank: {wanted.blank}", tuple(str(one + 1) for one in range(BLANKS)), readings))
-    for start in range(0, len(texts) + 1, WIDEST):
+    for start in range(0, len(texts), WIDEST):
         part = texts[start:start + WIDEST]
         columns = [str(number) for number in range(start + 1, start + len(part) + 1)]
         blank: dict[str, str] = {}
