@@ -169,21 +169,35 @@ class Doer:
             os.waitpid(self.serving, 0)
         self.serving = 0
 
-    def begin(self, number, day=""):
-        """Begin a worksheet like one of the laboratory's, with nothing titrated."""
+    def begin(self, number, use_before="2099-10"):
+        """Begin a worksheet like one of the laboratory's, with nothing titrated, its titrant in date as told."""
         from assaywright.actions.assays import assay_begin
         from assaywright.actions.lots import lot_make
         from assaywright.records.bridge import rests_on
         from assaywright.records.models import Assay, Lot
+        from assaywright.web.forms import today
 
         like = Assay.objects.get(pk=LIKE)
         table = {**Lot.objects.get(pk=like.about).content, "certificate_number": f"TH-26-{number}-1"}
         lot_make(identity=number, quantity="20 L", by="ines", table=table)
-        heading = {**like.content, "id": f"WS-26-{number}", "sample": {**like.content["sample"], "lot": number}}
-        if day:
-            heading["performed"] = {"date": day}
+        heading = {**like.content, "id": f"WS-26-{number}", "sample": {**like.content["sample"], "lot": number},
+                   "performed": {"date": today().isoformat()}, "titrant": {**like.content["titrant"], "use_before": use_before}}
         assay_begin(heading=heading, about=number, rests_on=rests_on(like), by="ines")
         return f"WS-26-{number}"
+
+    def begin_example(self, method):
+        """Begin the published example of a method, with nothing titrated; return its number and its readings."""
+        import tomllib
+
+        from assaywright.actions.assays import assay_begin
+        from assaywright.assay.method import load_method
+        from assaywright.records.toml_text import from_toml
+
+        heading = from_toml(tomllib.loads(load_method(method).example.worksheet))
+        readings = heading.pop("determination")
+        blank = heading.pop("blank", {}) if "titrations" in heading.get("blank", {}) else {}
+        assay_begin(heading=heading, about=str(heading.get("sample", {}).get("lot", "")), rests_on=[], by="ines")
+        return {"worksheet": heading["id"], "readings": readings, "blank": blank}
 
     def events(self, subject):
         from assaywright.records.models import Event

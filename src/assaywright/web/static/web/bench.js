@@ -369,14 +369,14 @@ async function finishWhole(section) {
   return say(`Determination ${place} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
 }
 
+// Enter: on to the next reading at once, so that what is typed meanwhile goes there; after the last one it is whole.
 async function leave(input) {
-  const section = sectionOf(input);
-  await keep(input);
-  if (isFinished(section)) return;
-  const all = inputsOf(section).filter(shown), rest = all.slice(all.indexOf(input) + 1);
+  const section = sectionOf(input), all = inputsOf(section).filter(shown), rest = all.slice(all.indexOf(input) + 1);
   const next = rest.find((one) => !(("temperature" in one.dataset) && one.value.trim()) && one.name !== "identity");
+  const kept = keep(input);
+  if (isFinished(section)) return;
   if (next) next.focus();
-  else await finish(section);
+  else await kept.then(() => finish(section));
 }
 
 // --- questions -------------------------------------------------------------------------------------------------------

@@ -4,7 +4,7 @@
 // What the server refuses stays, with its sentence, until the person strikes it out. Of several tabs one sends.
 
 const NAME = "assaywright", VERSION = 2, KEEP = "/bench/keep", TOKEN = "/bench/token";
-const MOST_AT_ONCE = 50, FIRST_WAIT_MS = 700, LONGEST_WAIT_MS = 3_000, PATIENCE_MS = 15_000;
+const MOST_AT_ONCE = 50, AGAIN_MS = 1_000, PATIENCE_MS = 15_000;
 
 let opened = null;
 
@@ -87,7 +87,7 @@ export async function post(address, content, patience_ms = PATIENCE_MS) {
 // `heard(act, answer)` hears each answer.
 export class Outbox {
   constructor(person, tell, heard) {
-    Object.assign(this, { person, tell, heard, running: null, again: false, wait: FIRST_WAIT_MS, timer: 0 });
+    Object.assign(this, { person, tell, heard, running: null, again: false, timer: 0 });
   }
 
   pump() {
@@ -112,8 +112,7 @@ export class Outbox {
     this.again = false;
     const acts = await waiting().catch(() => []);
     this.tell(state, acts.filter((one) => !one.refused).length);
-    this.timer = setTimeout(() => this.pump(), this.wait);
-    this.wait = Math.min(this.wait * 2, LONGEST_WAIT_MS);
+    this.timer = setTimeout(() => this.pump(), AGAIN_MS);
   }
 
   async send() {
@@ -121,13 +120,11 @@ export class Outbox {
       const open = (await waiting()).filter((one) => !one.refused);
       const mine = open.filter((one) => one.by === this.person).slice(0, MOST_AT_ONCE);
       if (mine.length === 0) {
-        this.wait = FIRST_WAIT_MS;
         return this.tell(open.length ? "another person" : "kept", open.length);
       }
       this.tell("sending", open.length);
       const answer = await this.asked(mine);
       if (!answer) return undefined;
-      this.wait = FIRST_WAIT_MS;
       for (const [number, one] of answer.answers.entries()) await this.answered(mine[number], one);
       if (answer.answers.some((one) => one.state === "another person")) {
         return this.tell("another person", open.length);

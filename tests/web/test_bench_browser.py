@@ -1,0 +1,424 @@
+"""The bench page in a real browser: the daily case counted, by keyboard and by touch, questions, and nothing lost.
+
+No serious violation on the page, at both widths: WCAG 2.2, by the rules of axe-core. The numbers shown are compared
+with ``evaluate`` on the worksheet that comes down.
+"""
+
+import json
+import random
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from playwright.sync_api import expect
+
+from tests.web import lost
+from tests.web.fickle import PORTION, Server, Tablet, all_kept
+from tests.web.test_line_browser import GRAVE
+from tests.web.test_serve import free_port
+
+# The readings of three portions as she reads them; a temperature is proposed as it was before.
+READINGS = [("61.4402", "57.4528", "0.00", "40.07", "21.0"), ("57.4528", "53.4309", "0.04", "40.42"),
+            ("53.4309", "49.4747", "0.02", "39.76")]
+NAMES = [name for name, _ in PORTION]
+NUMBERS = iter(range(1000, 9000))
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    one = Server(tmp_path_factory.mktemp("served") / "records", free_port())
+    one.start()
+    yield one
+    one.stop()
+
+
+@pytest.fixture(scope="module")
+def player():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as one:
+        yield one
+
+
+@pytest.fixture
+def tablet(server, player):
+    """Somebody's tablet; nothing on it may complain, but of what it could not fetch."""
+    opened = []
+
+    def one(who="ines", **options):
+        opened.append(Tablet(player, server.address, who, **options))
+        return opened[-1]
+
+    yield one
+    complaints = [said for tablet in opened for said in tablet.complaints if "Failed to load resource" not in said]
+    for tablet in opened:
+        tablet.close()
+    assert not complaints
+
+
+@pytest.fixture
+def sheet(server):
+    return server.ask("begin", number=str(next(NUMBERS)))
+
+
+class Hands:
+    """Counts every key struck, every click and every tap."""
+
+    def __init__(self, page):
+        self.page, self.keys, self.clicks = page, 0, 0
+
+    def type(self, text):
+        self.page.keyboard.type(text)
+        self.keys += len(text)
+
+    def press(self, chord):
+        self.page.keyboard.press(chord)
+        self.keys += len(chord.split("+"))
+
+    def tap(self, where):
+        self.page.locator(where).first.tap()
+        self.clicks += 1
+
+
+def focused(page):
+    return page.evaluate("document.activeElement.id")
+
+
+def goes_to(page, identity):
+    expect(page.locator(f'[id="{identity}"]')).to_be_focused(timeout=10_000)
+
+
+def look(page):
+    """Find nothing grave on the page that lies open."""
+    found = Axe().run(page).response["violations"]
+    grave = {one["id"]: [node["html"][:200] for node in one["nodes"]] for one in found if one["impact"] in GRAVE}
+    assert not grave
+
+
+def texts(server, worksheet, kind="reading.kept"):
+    return [(one["place"], one["name"], one["text"]) for one in server.ask("events", subject=worksheet)
+            if one["kind"] == kind]
+
+
+def evaluated(server, worksheet, folder, capsys):
+    """Return what ``evaluate`` says of the worksheet as it comes down."""
+    from assaywright.cli import main
+
+    for name, text in server.ask("export", worksheet=worksheet).items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, encoding="utf-8")
+    capsys.readouterr()
+    assert main(["evaluate", str(folder / f"{worksheet}.toml"), "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def figure(page):
+    return " ".join(page.locator("#live p.figure").inner_text().split())
+
+
+# --- the daily case ---------------------------------------------------------------------------------------------------
+
+
+def test_the_daily_case_by_keyboard_takes_the_readings_and_at_most_twelve_keys_more(server, tablet, sheet, tmp_path,
+                                                                                    capsys):
+    page = tablet().page
+    page.goto(f"{server.address}/bench")
+    hands = Hands(page)
+    page.keyboard.type(sheet)  # the scanner, which types like a keyboard
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#bench[data-ready]")
+    goes_to(page, "check")
+    hands.press("Enter")
+    goes_to(page, "1d-gross")
+    for place, readings in enumerate(READINGS, 1):
+        for name, text in zip(NAMES, readings, strict=False):
+            goes_to(page, f"{place}d-{name}")
+            hands.type(text)
+            hands.press("Enter")
+    goes_to(page, "4d-gross")
+    hands.press("Control+Enter")
+    expect(page.locator("#stage")).to_have_text("in review", timeout=10_000)
+    readings = [text for one in READINGS for text in one]
+    characters = sum(map(len, readings))
+    with capsys.disabled():
+        print(f"\nthree replicates from scan to review: {hands.keys} keys and {hands.clicks} clicks; the readings are "
+              f"{characters} characters and {len(readings)} times Enter; {hands.keys - characters - len(readings)} more")
+    assert hands.keys + hands.clicks <= characters + len(readings) + 12
+    told = evaluated(server, sheet, tmp_path, capsys)["result"]
+    shown = page.locator("#live p.figure").inner_text()
+    assert float(told["value"]) == pytest.approx(float(shown.split()[0]), abs=6e-4)
+    assert texts(server, sheet) == [(place, name, text) for place, one in enumerate(READINGS, 1)
+                                    for name, text in zip(NAMES, [*one, "21.0"][:5], strict=True)]
+
+
+def test_a_balance_that_types_like_a_keyboard_needs_no_hand(server, tablet, sheet):
+    page = tablet().bench(sheet)
+    page.focus('[id="1d-gross"]')
+    for text, following in (("61.4402", "1d-tare"), ("57.4528", "1d-initial")):
+        page.keyboard.insert_text(text)
+        page.keyboard.press("Enter")
+        goes_to(page, following)
+    all_kept(page)
+    assert texts(server, sheet) == [(1, "gross", "61.4402"), (1, "tare", "57.4528")]
+
+
+def test_a_label_scanned_into_a_reading_goes_to_the_sample_and_the_cursor_stays(server, tablet, sheet):
+    page = tablet().bench(sheet)
+    page.focus('[id="1d-final"]')
+    page.keyboard.type(f"lot {sheet.removeprefix('WS-26-')}; acetic acid 30 % w/w; use before 2027-10")
+    page.keyboard.press("Enter")
+    expect(page.locator('[id="1d-identity"]')).to_have_value(re.compile("^lot "), timeout=10_000)
+    goes_to(page, "1d-final")
+    assert page.input_value('[id="1d-final"]') == ""
+
+
+# --- keyboard only, touch only ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("width", "height"), [(1280, 800), (820, 1180)])
+def test_everything_can_be_reached_seen_and_heard(server, tablet, sheet, width, height):
+    page = tablet(width=width, height=height).bench(sheet)
+    look(page)
+    page.click("#check")
+    for name, text in zip(NAMES, READINGS[0], strict=True):
+        page.focus(f'[id="1d-{name}"]')
+        page.keyboard.type(text)
+        page.wait_for_timeout(400)  # the live part comes meanwhile
+        assert focused(page) == f"1d-{name}"
+        both = page.evaluate("""() => [document.activeElement, document.querySelector('.live .titre output')].map(
+            one => one.getBoundingClientRect()).every(one => one.top >= 0 && one.bottom <= innerHeight)""")
+        assert both, (name, "the reading and the titre are in view together")
+    expect(page.locator("#said")).to_contain_text("% w/w", timeout=10_000)
+    heard = page.locator("#said").inner_text()
+    assert "Titre 40.07 mL" in heard
+    assert "mean of 1 of 3 determinations" in heard
+    look(page)
+    page.keyboard.press("Enter")
+    goes_to(page, "2d-gross")
+    all_kept(page)
+    look(page)
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= width
+    small = page.evaluate("""() => [...document.querySelectorAll('#places button, #places input[name], #check, #send')]
+        .filter(one => one.offsetParent && one.type !== 'radio' && one.getBoundingClientRect().height < 44)
+        .map(one => one.outerHTML.slice(0, 80))""")
+    assert not small
+    least = page.evaluate("document.getElementById('2d-final').getBoundingClientRect().height")
+    assert least >= 56
+
+
+def test_three_replicates_by_touch_alone(server, tablet, sheet):
+    page = tablet(width=820, height=1180, has_touch=True).bench(sheet)
+    hands = Hands(page)
+    hands.tap("#check")
+    for place, readings in enumerate(READINGS, 1):
+        for name, text in zip(NAMES, readings, strict=False):
+            hands.tap(f'[id="{place}d-{name}"]')
+            page.keyboard.type(text)  # on the tablet's own keyboard, without its Enter
+        hands.tap(f'.place[data-place="{place}"] .finish')
+        page.wait_for_selector(f'.place.finished[data-place="{place}"]')
+    hands.tap("#send")
+    expect(page.locator("#stage")).to_have_text("in review", timeout=10_000)
+    assert len(texts(server, sheet)) == 15
+
+
+def test_a_reading_on_record_is_corrected_by_touch_with_a_reason_and_both_stay(server, tablet, sheet):
+    page = tablet(width=820, height=1180, has_touch=True).bench(sheet)
+    one_typed(page, 1, READINGS[0])
+    page.fill('[id="1d-final"]', "40.09")
+    page.locator('[id="1d-tare"]').tap()
+    page.locator('[id="1d-final-why"]').wait_for()
+    page.get_by_role("button", name="Correct it").tap()
+    assert "reason is needed" in page.locator("#said").inner_text()
+    page.fill('[id="1d-final-why"]', "misread by two hundredths")
+    page.get_by_role("button", name="Correct it").tap()
+    expect(kept_of(page)).to_contain_text("corrected", timeout=10_000)
+    kinds = [one["kind"] for one in server.ask("events", subject=sheet)]
+    assert kinds.count("determination.recorded") == kinds.count("determination.corrected") == 1
+
+
+def kept_of(page):
+    """Where the page says what became of the first final reading."""
+    return page.locator('.place[data-place="1"] [data-field=final] .kept')
+
+
+def one_typed(page, place, readings, names=NAMES):
+    """Type one determination with Enter after every reading."""
+    for name, text in zip(names, readings, strict=False):
+        page.focus(f'[id="{place}d-{name}"]')
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+    page.wait_for_selector(f'.place.finished[data-place="{place}"]')
+    all_kept(page)
+
+
+# --- questions --------------------------------------------------------------------------------------------------------
+
+
+def asked(page, place, name, text, code):
+    """Type a reading, and wait until it is asked about in one sentence; nothing is blocked meanwhile."""
+    page.focus(f'[id="{place}d-{name}"]')
+    page.keyboard.press("ControlOrMeta+a")
+    page.keyboard.type(text)
+    question = page.locator(f'.question[data-code="{code}"]:not(.confirmed)')
+    question.wait_for(timeout=10_000)
+    assert focused(page) == f"{place}d-{name}"
+    sentence = question.locator(".asked").inner_text()
+    assert sentence.endswith(".")
+    assert len(re.findall(r"\.\s", sentence)) == 0
+    return sentence
+
+
+QUESTIONS = [
+    ("final", "40.24", "digits-exchanged", "40.42"),
+    ("final", "43.40", "far-from-expected", "far from what is expected"),
+    ("final", "0.04", "final-is-initial", "0.04"),
+    ("temperature", "69.8", "other-temperature-scale", "°F"),
+]
+
+
+@pytest.mark.parametrize(("name", "text", "code", "words"), QUESTIONS)
+@pytest.mark.parametrize("way", ["F2", "Enter", "button", "mended"])
+def test_an_odd_reading_is_asked_about_and_confirmed_or_mended(server, tablet, sheet, name, text, code, words, way):
+    page = tablet().bench(sheet)
+    one_typed(page, 1, READINGS[0])
+    for other, usual in zip(NAMES, READINGS[1], strict=False):
+        if other != name:
+            page.fill(f'[id="2d-{other}"]', usual)
+    assert words in asked(page, 2, name, text, code)
+    if way == "F2":
+        page.keyboard.press("F2")
+    if way == "button":
+        page.get_by_role("button", name="It is so").first.click()
+    if way == "mended":
+        right = dict(zip(NAMES, [*READINGS[1], "21.0"], strict=True))[name]
+        page.focus(f'[id="2d-{name}"]')
+        page.keyboard.press("ControlOrMeta+a")
+        page.keyboard.type(right)
+        page.locator(f'.question[data-code="{code}"]').wait_for(state="detached")
+    page.locator('.place[data-place="2"] .finish').focus() if name != "final" else page.focus('[id="2d-final"]')
+    page.keyboard.press("Enter")
+    if way == "Enter":  # once more: it is so
+        expect(page.locator("#said")).to_contain_text("Is it so?", timeout=10_000)
+        page.keyboard.press("Enter")
+    page.wait_for_selector('.place.finished[data-place="2"]')
+    all_kept(page)
+    answered = [(one["name"], one["text"], one["code"]) for one in server.ask("events", subject=sheet)
+                if one["kind"] == "question.confirmed"]
+    assert ((name, text, code) in answered) == (way != "mended")
+
+
+def test_a_titrant_past_its_date_is_asked_about_and_confirmed_once_for_the_determination(server, tablet):
+    sheet = server.ask("begin", number=str(next(NUMBERS)), use_before="2026-10")
+    page = tablet().bench(sheet)
+    assert "past its date" in page.locator(".checklist").inner_text()
+    asked(page, 1, "gross", "61.4402", "past-its-date")
+    page.keyboard.press("F2")
+    page.locator('.question.confirmed[data-code="past-its-date"]').wait_for()
+    page.keyboard.press("ControlOrMeta+a")
+    one_typed(page, 1, READINGS[0])
+    codes = [one["code"] for one in server.ask("events", subject=sheet) if one["kind"] == "question.confirmed"]
+    assert codes == ["past-its-date"]
+
+
+def test_what_cannot_be_is_said_at_once_and_never_recorded(server, tablet, sheet):
+    page = tablet().bench(sheet)
+    for other, usual in zip(NAMES[:4], READINGS[1], strict=True):
+        page.fill(f'[id="1d-{other}"]', usual)
+    assert "before the initial" in asked(page, 1, "final", "0.02", "final-before-initial")
+    page.fill('[id="1d-temperature"]', "21.0")
+    page.keyboard.press("Enter")
+    expect(page.locator("#said")).to_contain_text("This cannot be", timeout=10_000)
+    assert page.locator(".place.finished").count() == 0
+    all_kept(page)
+    assert (1, "final", "0.02") in texts(server, sheet), "kept as typed all the same"
+
+
+# --- two at once ------------------------------------------------------------------------------------------------------
+
+
+def test_two_tabs_on_one_worksheet_lose_nothing_and_each_says_what_the_other_typed(server, tablet, sheet):
+    mine = tablet()
+    first, second = mine.bench(sheet), mine.bench(sheet, mine.opened())
+    for page, text in ((first, "40.07"), (second, "40.70")):
+        page.bring_to_front()
+        page.focus('[id="1d-final"]')
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+        expect(kept_of(page)).to_have_text("kept", timeout=10_000)
+    assert texts(server, sheet) == [(1, "final", "40.07"), (1, "final", "40.70")]
+    second.locator(".other", has_text="40.07").wait_for()
+    second.get_by_role("button", name="Take 40.07").click()
+    expect(kept_of(second)).to_have_text("kept", timeout=10_000)
+    assert texts(server, sheet)[-1] == (1, "final", "40.07")
+    first.reload()
+    assert first.input_value('[id="1d-final"]') == "40.07"
+
+
+def test_two_people_on_one_determination_both_stay_on_record_and_each_sees_it(server, tablet, sheet):
+    ines, tomas = tablet("ines").bench(sheet), tablet("tomas").bench(sheet)
+    for page, text in ((ines, "40.07"), (tomas, "40.70")):
+        page.focus('[id="1d-final"]')
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+        expect(kept_of(page)).to_have_text("kept", timeout=10_000)
+    tomas.locator(".other", has_text="Ines Okafor typed 40.07 here meanwhile").wait_for()
+    ines.reload()
+    ines.wait_for_selector("#bench[data-ready]")
+    field = ines.locator('.place[data-place="1"] [data-field=final]')
+    assert field.locator("input").input_value() == "40.70"
+    assert "Tomas Rehn" in field.inner_text()
+    assert "40.07 Ines Okafor" in field.inner_text()
+
+
+def test_what_one_person_typed_is_never_sent_under_anothers_name(server, tablet, sheet):
+    mine = tablet()
+    page = mine.bench(sheet)
+    page.wait_for_selector("#bench[data-worker=kept]")
+    server.ask("end_sessions")
+    page.focus('[id="1d-gross"]')
+    page.keyboard.type("61.4402")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#bench[data-outbox='signed out']")
+    page.locator("#outbox a").click()
+    mine.name_oneself("tomas")
+    page.wait_for_selector("#bench[data-outbox='another person']")
+    assert texts(server, sheet) == []
+    page.get_by_role("button", name="Sign out").click()
+    mine.name_oneself("ines")
+    mine.bench(sheet)
+    all_kept(page)
+    assert [one["by"] for one in server.ask("events", subject=sheet) if one["kind"] == "reading.kept"] == ["ines"]
+
+
+# --- nothing lost -----------------------------------------------------------------------------------------------------
+
+
+def test_nothing_typed_is_lost_whatever_happens_at_ten_random_moments_each(server, capsys):
+    seed = random.SystemRandom().randrange(10**6)
+    lines = [f"\nseed {seed}"]
+    found = lost.run(server, lost.HAPPENINGS, 10, seed, told=lines.append)
+    with capsys.disabled():
+        print("\n".join(lines))
+    assert not found, f"seed {seed}"
+
+
+# --- figures ----------------------------------------------------------------------------------------------------------
+
+READING = st.decimals(0, 100, places=2) | st.decimals(0, 100, places=3) | st.decimals(0, 100, places=0)
+
+
+def test_the_titre_without_the_server_is_the_exact_one(server, tablet):
+    page = tablet().page
+    page.evaluate("async () => { window.titre = (await import('/static/web/titre.js')).titre; }")
+
+    @settings(max_examples=200, deadline=None)
+    @given(st.lists(st.tuples(READING, READING), min_size=1, max_size=3), st.sampled_from(".,"))
+    def same(pairs, mark):
+        typed = [[str(one).replace(".", mark) for one in pair] for pair in pairs]
+        exact = sum((final - initial for initial, final in pairs), start=0)
+        assert page.evaluate("pairs => titre(pairs)", typed) == str(exact).replace("-", "−").replace("−0.00", "0.00")
+
+    same()
