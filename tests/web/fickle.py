@@ -78,6 +78,7 @@ class Tablet:
                                               args=["--no-sandbox", "--ignore-certificate-errors"])
         self.context = self.browser.new_context(ignore_https_errors=True, viewport={"width": width, "height": height},
                                                 **options)
+        self.context.set_default_timeout(10_000)
         self.page = self.opened()
         self.sign_in(who)
 
@@ -130,7 +131,7 @@ def typed_in(page, place, name, text, enter="Enter"):
 
 
 def all_kept(page):
-    page.wait_for_selector("#bench[data-outbox=kept]", timeout=PATIENCE_S * 1000)
+    page.wait_for_selector("#bench[data-outbox=kept]", timeout=15_000)
 
 
 # --- the process with the program -------------------------------------------------------------------------------------
@@ -181,7 +182,8 @@ class Doer:
         table = {**Lot.objects.get(pk=like.about).content, "certificate_number": f"TH-26-{number}-1"}
         lot_make(identity=number, quantity="20 L", by="ines", table=table)
         heading = {**like.content, "id": f"WS-26-{number}", "sample": {**like.content["sample"], "lot": number},
-                   "performed": {"date": today().isoformat()}, "titrant": {**like.content["titrant"], "use_before": use_before}}
+                   "performed": {"date": today().isoformat()},
+                   "titrant": {**like.content["titrant"], "use_before": use_before}}
         assay_begin(heading=heading, about=number, rests_on=rests_on(like), by="ines")
         return f"WS-26-{number}"
 

@@ -8,6 +8,7 @@ from typing import Any
 from assaywright.assay.bench.questions import Question
 from assaywright.assay.bench.state import BenchState, bench_state
 from assaywright.assay.working_document import working_document
+from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product
@@ -116,8 +117,14 @@ def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determi
     return {
         "own": own, "value": stated.value, "uncertainty": stated.uncertainty, "unit": stated.unit,
         "number": outcome.statistics.number, "trouble": "",
-        "holds": tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.holds and one.kind != TOO_FEW),
-        "remarks": tuple(f"{one.where}: {one.what}" for one in outcome.remarks if one.severity.value == "question")}
+        "holds": tuple(_told(one, assay) for one in outcome.remarks if one.holds and one.kind != TOO_FEW),
+        "remarks": tuple(_told(one, assay) for one in outcome.remarks if one.severity.value == "question")}
+
+
+def _told(one: Remark, assay: Assay) -> str:
+    """Return a remark with where it belongs, as far as that is not the worksheet that lies open anyway."""
+    where = one.where.removeprefix(assay.path).removeprefix(assay.identity).removeprefix(": ")
+    return f"{where}: {one.what}" if where else one.what
 
 
 def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int) -> list[Asked]:

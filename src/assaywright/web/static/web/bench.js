@@ -528,8 +528,9 @@ places.addEventListener("click", (event) => {
 live.addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (!button) return;
+  const question = button.closest(".question");
   if ("confirm" in button.dataset) confirmFirst();
-  else point(button.closest(".question"));
+  point(question); // back to the reading, whichever of the two was pressed
 });
 
 document.addEventListener("keydown", (event) => {
