@@ -160,25 +160,21 @@ def differences(events, places):
     return found
 
 
-def run(server, kinds, times, seed, told=print):
+def run(server, tablet, kinds, times, seed, told=print):
     """Let each of the happenings happen so many times; return what is not as it was typed, in sentences."""
     found = []
-    tablet, ended = tablet_at(server.address, "ines")
-    try:
-        for number, kind in enumerate(kinds, 1):
-            chance, begun = random.Random(f"{seed} {kind}"), time.monotonic()
-            for sheet, first in enumerate(range(0, times, MOST_ON_A_SHEET)):
-                places = range(1, min(MOST_ON_A_SHEET, times - first) + 1)
-                worksheet = server.ask("begin", number=f"{9000 + 100 * number + sheet}")
-                tablet.bench(worksheet)
-                tablet.page.wait_for_selector("#bench[data-worker=kept]")
-                for place in places:
-                    Typist(server, tablet, chance).determination(place, HAPPENINGS[kind])
-                found += [f"{kind}, {worksheet}, {one}"
-                          for one in differences(server.ask("events", subject=worksheet), places)]
-            told(f"{kind}: {times} times, {time.monotonic() - begun:.0f} s")
-    finally:
-        ended()
+    for number, kind in enumerate(kinds, 1):
+        chance, begun = random.Random(f"{seed} {kind}"), time.monotonic()
+        for sheet, first in enumerate(range(0, times, MOST_ON_A_SHEET)):
+            places = range(1, min(MOST_ON_A_SHEET, times - first) + 1)
+            worksheet = server.ask("begin", number=f"{9000 + 100 * number + sheet}")
+            tablet.bench(worksheet)
+            tablet.page.wait_for_selector("#bench[data-worker=kept]")
+            for place in places:
+                Typist(server, tablet, chance).determination(place, HAPPENINGS[kind])
+            found += [f"{kind}, {worksheet}, {one}"
+                      for one in differences(server.ask("events", subject=worksheet), places)]
+        told(f"{kind}: {times} times, {time.monotonic() - begun:.0f} s")
     return [*found, *server.ask("faults")]
 
 
@@ -201,7 +197,9 @@ def main():
         server = Server(Path(folder) / "records", parsed.port or free_port(), database)
         try:
             server.start()
-            found = run(server, HAPPENINGS, parsed.times, parsed.seed)
+            tablet, ended = tablet_at(server.address, "ines")
+            found = run(server, tablet, HAPPENINGS, parsed.times, parsed.seed)
+            ended()
         finally:
             server.stop()
             if database:

@@ -397,10 +397,10 @@ def test_what_one_person_typed_is_never_sent_under_anothers_name(server, tablet,
 # --- nothing lost -----------------------------------------------------------------------------------------------------
 
 
-def test_nothing_typed_is_lost_whatever_happens_at_ten_random_moments_each(server, capsys):
+def test_nothing_typed_is_lost_whatever_happens_at_ten_random_moments_each(server, tablet, capsys):
     seed = random.SystemRandom().randrange(10**6)
     lines = [f"\nseed {seed}"]
-    found = lost.run(server, lost.HAPPENINGS, 10, seed, told=lines.append)
+    found = lost.run(server, tablet(), lost.HAPPENINGS, 10, seed, told=lines.append)
     with capsys.disabled():
         print("\n".join(lines))
     assert not found, f"seed {seed}"
