@@ -207,6 +207,16 @@ class Doer:
         return [{"kind": one.kind, "by": one.by, "act": one.act, **json.loads(one.payload)}
                 for one in Event.objects.filter(subject=subject).order_by("number")]
 
+    def recorded(self, worksheet):
+        from assaywright.records.models import Determination
+
+        return [one.content for one in Determination.objects.filter(assay=worksheet).order_by("place")]
+
+    def heading(self, worksheet):
+        from assaywright.records.models import Assay
+
+        return Assay.objects.get(pk=worksheet).content
+
     def end_sessions(self):
         from django.contrib.sessions.models import Session
 

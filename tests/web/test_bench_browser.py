@@ -12,6 +12,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
 
 from tests.web import lost
@@ -335,6 +336,111 @@ def test_what_cannot_be_is_said_at_once_and_never_recorded(server, tablet, sheet
     assert page.locator(".place.finished").count() == 0
     all_kept(page)
     assert (1, "final", "0.02") in texts(server, sheet), "kept as typed all the same"
+
+
+# --- every kind of titration ------------------------------------------------------------------------------------------
+
+KINDS = {  # method: what its published example shows
+    "naoh-by-khp": "a weighed primary standard", "hcl-against-naoh": "against a solution, pipetted",
+    "calcium-carbonate-by-excess-acid": "a back titration with its blank titrated likewise",
+    "caustic-soda-two-endpoints": "two endpoints", "caustic-soda-by-barium-chloride": "with barium chloride",
+    "chloride-by-silver-nitrate": "a pipetted portion with a stated blank",
+    "calcium-chloride-by-edta": "an aliquot of a dilution",
+}
+
+
+def figure_of(text):
+    """Return a reading without its unit."""
+    return text.split(" ")[0]
+
+
+def typed_like(page, place, readings):
+    """Type a determination of a worksheet into the page, and put it on record, whatever is asked about it."""
+    if "net" in readings:
+        page.check("#tared")
+    for name, text in readings.items():
+        field = page.locator(f'.place[data-place="{place}"] input[name="{name}"]')
+        if field.count():
+            field.fill(figure_of(text))
+    field = page.locator(f'.place[data-place="{place}"] input[name="final"]')
+    for _ in range(3):
+        page.locator(f'.place[data-place="{place}"] .finish').focus()
+        page.keyboard.press("Enter")
+        try:
+            page.locator(f'.place.finished[data-place="{place}"]').wait_for(timeout=2500)
+            break
+        except PlaywrightError:
+            continue
+    all_kept(page)
+
+
+@pytest.mark.parametrize("method", KINDS)
+def test_every_kind_of_titration_runs_on_the_page_and_gives_what_evaluate_gives(server, tablet, method, tmp_path, capsys):
+    example = server.ask("begin_example", method=method)
+    page = tablet().bench(example["worksheet"])
+    for number, one in enumerate(example["blank"].get("titrations", ()), 1):
+        if number > 1:
+            page.locator(".blank .filling").click()
+        for end in ("initial", "final"):
+            page.fill(f'.blank input[name="{end}{f" {number}" if number > 1 else ""}"]', figure_of(one[end]))
+        page.fill('.blank input[name="temperature"]', figure_of(one["temperature"]))
+    if example["blank"]:
+        page.locator(".blank .finish").click()
+        page.wait_for_selector(".blank.finished")
+        all_kept(page)
+    for place, readings in enumerate(example["readings"], 1):
+        typed_like(page, place, readings)
+    page.reload()
+    page.wait_for_selector("#bench[data-ready]")
+    told = evaluated(server, example["worksheet"], tmp_path, capsys)["result"]
+    shown = figure(page)
+    assert told["unit"] in shown
+    value = shown.split()[0]
+    half = 0.5 * 10.0 ** -len(value.partition(".")[2])
+    assert abs(float(told["value"]) - float(value)) <= half * 1.000001
+    assert shown.endswith(f"{told['unit']}")
+    for mine, typed in zip(server.ask("recorded", worksheet=example["worksheet"]), example["readings"], strict=True):
+        assert {key: mine.get(key) for key in typed if key not in ("pipette", "excess_pipette")} == {
+            key: text for key, text in typed.items() if key not in ("pipette", "excess_pipette")}
+
+
+def test_a_burette_filled_again_gives_the_sum_and_the_same_result_as_evaluate(server, tablet, sheet, tmp_path, capsys):
+    page = tablet().bench(sheet)
+    for name, text in (("gross", "61.4402"), ("tare", "57.4528"), ("initial", "0.00"), ("final", "30.00")):
+        page.fill(f'[id="1d-{name}"]', text)
+    page.locator('.place[data-place="1"] .filling').click()
+    goes_to(page, "1d-initial-2")
+    page.fill('[id="1d-initial-2"]', "0.10")
+    page.fill('[id="1d-final-2"]', "10.17")
+    expect(page.locator(".titre output")).to_have_text("40.07 mL", timeout=10_000)
+    page.fill('[id="1d-temperature"]', "21.0")
+    page.locator('.place[data-place="1"] .finish').click()
+    page.wait_for_selector('.place.finished[data-place="1"]')
+    all_kept(page)
+    told = evaluated(server, sheet, tmp_path, capsys)["result"]
+    assert float(told["value"]) == pytest.approx(float(figure(page).split()[0]), abs=6e-4)
+    assert server.ask("recorded", worksheet=sheet)[0]["fillings"] == [["0.00 mL", "30.00 mL"], ["0.10 mL", "10.17 mL"]]
+
+
+def test_a_blank_is_kept_put_on_record_corrected_and_refused_when_read_backwards(server, tablet):
+    example = server.ask("begin_example", method="copper-by-thiosulfate")
+    page = tablet().bench(example["worksheet"])
+    for name, text in (("initial", "0.05"), ("final", "0.02")):
+        page.fill(f'.blank input[name="{name}"]', text)
+    page.locator(".blank .finish").click()
+    expect(page.locator("#refused")).to_contain_text("before the initial one", timeout=10_000)
+    page.fill('.blank input[name="final"]', "0.10")
+    page.locator(".blank .finish").click()
+    page.wait_for_selector(".blank.finished")
+    all_kept(page)
+    assert server.ask("heading", worksheet=example["worksheet"])["blank"]["titrations"] == [
+        {"initial": "0.05 mL", "final": "0.10 mL"}]
+    page.fill('.blank input[name="final"]', "0.12")
+    page.locator('.blank input[name="initial"]').focus()
+    page.fill('[id="0d-final-why"]', "misread")
+    page.get_by_role("button", name="Correct it").click()
+    expect(page.locator(".blank [data-field=final] .kept")).to_contain_text("corrected", timeout=10_000)
+    assert server.ask("heading", worksheet=example["worksheet"])["blank"]["titrations"][0]["final"] == "0.12 mL"
 
 
 # --- two at once ------------------------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
-from assaywright.records.readings import asked_of, determination_of
+from assaywright.records.readings import BLANK, asked_of, determination_of
 
 LONGEST_TEXT = 4000
 LONGEST_NAME = 60
@@ -143,7 +143,7 @@ def kept_texts(identity: str, place: int) -> dict[str, str]:
 
 def _check_field(place: int, name: str, text: str) -> None:
     """Refuse what no page sends: a field that no method has, a text of a length that nobody types."""
-    if not 1 <= place <= MOST_PLACES:
+    if not BLANK <= place <= MOST_PLACES:
         raise Refusal(f"there is no determination {place}", where="determination", remedy="reload the page")
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
         raise Refusal("no field is named", where=f"determination {place}", remedy="reload the page")

@@ -5,10 +5,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from assaywright.assay.asked import ALIQUOT_PIPETTE, DILUTED, PIPETTE, Asked, asked, handling_of
+from assaywright.assay.method import Method
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
 
 MOST_FILLINGS = 20
+BLANK = 0  # the blank's number among the determinations at the bench
 ENDS = ("initial", "final")
 
 
@@ -57,6 +59,32 @@ def _further(typed: Mapping[str, str]) -> list[list[str]]:
     """Return the fillings after the first, as far as anything is typed of them."""
     pairs = [[typed.get(name, "").strip() for name in filling_names(number)] for number in range(2, MOST_FILLINGS + 1)]
     return [[with_unit(text, "mL") for text in pair] for pair in pairs if any(pair)]
+
+
+def blank_of(method: Method, typed: Mapping[str, str]) -> dict[str, Any]:
+    """Return the blank as a worksheet's heading holds it: one titration for each pair of readings typed.
+
+    Arguments:
+        method: of the worksheet.
+        typed: texts by the names of the readings; further titrations as "initial 2", "final 2" …
+    """
+    alike = {name: with_unit(typed[name], "°C") for name in ("excess_temperature", "temperature")
+             if typed.get(name, "").strip()}
+    titrations = []
+    for number in range(1, MOST_FILLINGS + 1):
+        pair = [typed.get(name, "").strip() for name in filling_names(number)]
+        if any(pair):
+            titrations.append({**dict(zip(ENDS, (with_unit(one, "mL") for one in pair), strict=True)), **alike})
+    return {"kind": method.blank.kind, "titrations": titrations}
+
+
+def blank_texts(heading: Mapping[str, Any]) -> dict[str, str]:
+    """Return the readings of a titrated blank by the names that the bench page has for them."""
+    found: dict[str, str] = {}
+    for number, one in enumerate(heading.get("blank", {}).get("titrations", ()), 1):
+        found |= {name: str(one.get(end, "")) for name, end in zip(filling_names(number), ENDS, strict=True)}
+        found |= {name: str(one[name]) for name in ("excess_temperature", "temperature") if name in one}
+    return found
 
 
 def page_name(name: str) -> str:

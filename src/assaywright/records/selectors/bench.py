@@ -10,13 +10,15 @@ from assaywright.assay.method import Method
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Event, Instrument, KeptReading, Person, Solution
 from assaywright.records.models.equipment import IN_USE
-from assaywright.records.readings import MOST_FILLINGS, asked_of, filling_names
+from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_texts, filling_names
 from assaywright.records.selectors.assays import cautions_of
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.records.toml_text import day_text
 
 TEMPERATURES = ("sample_temperature", "excess_temperature", "temperature")
 DAY = len("2026-11-30")
+TITRATED_BLANKS = ("reagent blank", "indicator blank", "titrated likewise")
+OF_A_BLANK = ("excess_temperature", "initial", "final", "temperature")
 SAMPLE = AskedReading("identity", "sample, by its label", "", needed=False)
 ROLES_OF_SOLUTIONS = ("titrant", "reagent", "against")
 
@@ -91,6 +93,7 @@ class BenchShown:
         places: determinations on record or begun, and the next one.
         empty: one with nothing typed, from which the page makes further ones.
         checked: who went through the checks and when; empty while nobody has.
+        blank: its titrations, under the number 0; None where the method has none, or its volume is stated.
     """
 
     assay: Assay
@@ -105,6 +108,7 @@ class BenchShown:
     empty: Place
     checks: tuple[Check, ...]
     checked: str
+    blank: Place | None = None
 
 
 def bench_shown(assay: Assay) -> BenchShown:
@@ -124,7 +128,20 @@ def bench_shown(assay: Assay) -> BenchShown:
     return BenchShown(
         assay, assay.content, method.title, cautions_of(method.cautions), method.procedure, method.replicates,
         wanted.handling == WEIGHED, tared, places, Place(0, "", 0, tuple(_fields(wanted, {}, {}, {}))),
-        tuple(checks_of(assay, method)), _checked(assay.identity, names))
+        tuple(checks_of(assay, method)), _checked(assay.identity, names),
+        _blank(assay, method, wanted, kept.get(BLANK, {}), names))
+
+
+def _blank(assay: Assay, method: Method, wanted: Asked, kept: dict[str, KeptReading],
+           names: dict[str, str]) -> Place | None:
+    """Return the blank as it is titrated: like a determination, without a portion."""
+    stated = assay.content.get("blank", {})
+    if method.blank.kind not in TITRATED_BLANKS or "volume" in stated:
+        return None
+    only = replace(wanted, readings=tuple(one for one in wanted.readings if one.name in OF_A_BLANK))
+    texts = blank_texts(assay.content)
+    fields = tuple(_fields(only, texts, {} if texts else kept, names, assay.version if texts else 0))
+    return Place(BLANK, "", assay.version if texts else 0, fields[1:])
 
 
 def name_of(identity: str) -> str:

@@ -15,10 +15,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from assaywright.actions import bench as acts
 from assaywright.actions.assays import assay_of_number, assay_send, determination_correct
+from assaywright.actions.bench_blank import blank_correct, blank_finish
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
-from assaywright.records.readings import asked_of, determination_of, filling_names
+from assaywright.records.readings import BLANK, asked_of, determination_of, filling_names
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, typed_at_bench
 from assaywright.records.selectors.bench_live import Live, live
 from assaywright.records.selectors.scanned import Found, found_by_code
@@ -104,6 +105,8 @@ def live_part(request: HttpRequest, identity: str) -> HttpResponse:
     sent = said.get("texts")
     texts = {name: str(text) for name, text in sent.items()} if isinstance(sent, dict) else {}
     place = _place(said)
+    if place == BLANK:
+        texts = {}  # a blank is no determination: the page shows its titre
     page = LivePage(live(assay_of_number(identity), with_points(texts, settings.DECIMAL_MARK), place, today()))
     return render(request, "web/_bench.live.html", {"page": page})
 
@@ -153,6 +156,8 @@ def _keep(sent: Sent, by: str) -> dict[str, Any]:
 
 
 def _finish(sent: Sent, by: str) -> dict[str, Any]:
+    if sent.get("place") == BLANK:
+        return {"version": blank_finish(**_said(sent, by)).number}
     event = acts.determination_finish(place=_place(sent), **_said(sent, by))
     return {"version": event.number, "finished": _place(sent)}
 
@@ -171,6 +176,10 @@ def _correct(sent: Sent, by: str) -> dict[str, Any]:
     """Correct one reading of a determination on record; the others stay as they are."""
     identity, place, name = str(sent.get("identity", "")), _place(sent), str(sent.get("name", ""))
     assay = assay_of_number(identity)
+    if sent.get("place") == BLANK:
+        text = with_points({_base(name): str(sent.get("text", ""))}, settings.DECIMAL_MARK)[_base(name)]
+        event = blank_correct(name=name, text=text, reason=str(sent.get("reason", "")), **_said(sent, by))
+        return {"version": event.number}
     row = Determination.objects.filter(assay=identity, place=place).first()
     if row is None:
         raise Refusal(f"there is no determination {place} on record", where=identity, remedy="reload the page")

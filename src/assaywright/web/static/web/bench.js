@@ -21,6 +21,7 @@ const inputAt = (place, name) => sectionAt(place)?.querySelector(`input[name="${
 const shown = (input) => !input.closest("[hidden]");
 const textsOf = (section) => Object.fromEntries(
   inputsOf(section).filter((one) => one.value.trim()).map((one) => [one.name, one.value.trim()]));
+const named_ = (place) => (place ? `Determination ${place}` : "The blank");
 const say = (text) => { spoken.textContent = text; };
 const about = (more) => ({ identity: worksheet, by: person, ...more });
 
@@ -71,7 +72,7 @@ const HEARD = {
   finish(act, answer) {
     const section = sectionAt(act.place);
     if (section) record(section, answer.version);
-    news = `Determination ${act.place} is on record. ${
+    news = `${named_(act.place)} is on record. ${
       act.place >= Number(bench.dataset.planned) ? "Control Enter sends to review. " : ""}`;
     look(numberOf(sectionOf(document.activeElement) ?? section));
   },
@@ -128,7 +129,7 @@ async function listRefused() {
   list.replaceChildren(...refused.map((one) => {
     const item = document.createElement("li"), away = document.createElement("button");
     item.className = "sentence";
-    const words = one.place ? `Determination ${one.place}${one.name ? `, ${one.name.replace("_", " ")}` : ""}: ` : "";
+    const words = "place" in one ? `${named_(one.place)}${one.name ? `, ${one.name.replace("_", " ")}` : ""}: ` : "";
     item.textContent = `Not taken. ${words}${one.text ?? ""} ${one.refused} `;
     away.type = "button";
     away.className = "quiet";
@@ -301,7 +302,8 @@ function fill(section) {
   for (const end of ["initial", "final"]) {
     const field = inputAt(numberOf(section), end).closest("[data-field]").cloneNode(true), input = field.querySelector("input");
     field.dataset.field = input.name = `${end} ${number}`;
-    field.querySelector("label").textContent = `Burette, filling ${number}: ${end} reading, mL`;
+    field.querySelector("label").textContent =
+      `${numberOf(section) ? "Burette, filling" : "Blank, titration"} ${number}: ${end} reading, mL`;
     for (const one of field.querySelectorAll(".other, .why, s")) one.remove();
     Object.assign(input.dataset, { version: "0", kept: "", needed: "" });
     input.value = "";
@@ -365,8 +367,8 @@ async function finishWhole(section) {
   record(section, 0);
   await act("finish", { place });
   const next = sectionAt(place + 1);
-  inputsOf(next).find((one) => shown(one) && !one.value.trim() && one.name !== "identity")?.focus();
-  return say(`Determination ${place} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
+  (place ? inputsOf(next).find((one) => shown(one) && !one.value.trim() && one.name !== "identity") : firstEmpty())?.focus();
+  return say(`${named_(place)} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
 }
 
 // Enter: on to the next reading at once, so that what is typed meanwhile goes there; after the last one it is whole.
@@ -422,10 +424,10 @@ async function look(place) {
   clearTimeout(timer);
   const section = sectionAt(place), number = ++asked;
   if (!section) return true;
-  const mine = titre(pairsOf(section));
+  const pairs = pairsOf(section), mine = titre(place ? pairs : pairs.slice(-1)); // titrations of a blank are not summed
   live.dataset.place = String(place);
-  const figure = live.querySelector(".titre output");
-  if (figure) figure.textContent = mine ? `${mine} mL` : "–";
+  const show = () => { live.querySelector(".titre output").textContent = mine ? `${mine} mL` : "–"; };
+  show();
   let answer;
   try {
     answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`, { place, texts: textsOf(section) },
@@ -435,8 +437,10 @@ async function look(place) {
   }
   const text = answer?.ok ? await answer.text().catch(() => "") : "";
   if (number !== asked) return false;
-  if (text) swap(text);
-  else {
+  if (text) {
+    swap(text);
+    if (!place) show();
+  } else {
     live.querySelector("[data-part=result]").classList.add("stale");
     live.querySelector("[data-part=questions]").replaceChildren();
   }
@@ -587,7 +591,7 @@ async function restore() {
 }
 
 function showTaken(one) {
-  const input = one.name && placed(one.place, one.name), section = one.place && sectionAt(one.place);
+  const input = one.name && placed(one.place, one.name), section = "place" in one && sectionAt(one.place);
   if (one.kind === "finish" && section && !isFinished(section)) return record(section, one.version);
   if (["keep", "correct"].includes(one.kind) && input && Number(input.dataset.version) < one.version) {
     if (one.kind === "keep" && isFinished(sectionOf(input))) return undefined;
