@@ -122,7 +122,7 @@ def test_no_lot_is_released_on_an_entry_that_one_person_alone_has_seen():
     with pytest.raises(Refusal, match=f"Maren Tolliver has entered {DENSITY}"):
         check("maren")
     from assaywright.records.models import Lot
-    from assaywright.records.selectors.lots import lot_lines
+    from assaywright.records.selectors.standing import lot_lines
 
     assert next(one for one in lot_lines() if one.identity == "0941").waits_for == f"the check of {DENSITY}"
     event = check("jonas")

@@ -121,7 +121,7 @@ def test_a_recalled_lot_withdraws_its_certificates_and_leaves_their_bytes():
     from assaywright.records.files import read
     from assaywright.records.models import Certificate
     from assaywright.records.selectors.certificates import certificate_lines
-    from assaywright.records.selectors.lots import lot_lines
+    from assaywright.records.selectors.standing import lot_lines
 
     with pytest.raises(Refusal, match="is made, and not released"):
         act("lots.lot_recall", identity="0941", by="maren", reason="a wrong label")

@@ -108,7 +108,8 @@ def test_the_most_urgent_comes_first_and_leads_to_the_next_act(browser):
 @pytest.mark.usefixtures("laboratory")
 def test_many_lots_at_once_stand_where_each_of_them_stands_alone(browser):
     from assaywright.records.models import Lot, Product
-    from assaywright.records.selectors.lots import DONE, STOPPED, stages_of, waits_for
+    from assaywright.records.selectors.lots import stages_of, waits_for
+    from assaywright.records.selectors.stages import DONE, STOPPED
     from assaywright.records.selectors.standing import lot_lines_of
 
     ines, jonas, maren = browser("ines"), browser("jonas"), browser("maren")

@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from django.db.models import Model, QuerySet
@@ -100,14 +100,21 @@ def _heading(name: str) -> str:
     return HEADINGS.get(name, name.replace("_", " "))
 
 
-def table_of(rows: QuerySet[Any], columns: Sequence[tuple[str, str]]) -> tuple[list[str], Iterator[list[str]]]:
+def table_of(
+    rows: QuerySet[Any], columns: Sequence[tuple[str, str | Callable[[Any], str]]]
+) -> tuple[list[str], Iterator[list[str]]]:
     """Return some rows of a list: its headings, and the rows in their order.
 
     Arguments:
-        columns: each heading with the name of its field.
+        columns: each heading with the name of its field, or with what tells its text of a row.
     """
-    values = rows.values_list(*(name for _, name in columns)).iterator(CHUNK)
-    return [words for words, _ in columns], ([_text(value) for value in row] for row in values)
+    headings = [words for words, _ in columns]
+    names = [told for _, told in columns if isinstance(told, str)]
+    if len(names) == len(columns):
+        values = rows.values_list(*names).iterator(CHUNK)
+        return headings, ([_text(value) for value in row] for row in values)
+    return headings, ([_text(getattr(row, told)) if isinstance(told, str) else told(row) for _, told in columns]
+                      for row in rows.iterator(CHUNK))
 
 
 def _text(value: Any) -> str:

@@ -111,7 +111,8 @@ def exported(request: HttpRequest, listed: Listed, prefix: str = "") -> HttpResp
     if kind == "xlsx" and count > MOST_OF_A_WORKBOOK:
         raise Refusal(f"{count:,} rows are more than a workbook is made of ({MOST_OF_A_WORKBOOK:,})", where=listed.name,
                       remedy="filter the list first, or take it along as CSV")
-    heading, texts = table_of(rows, [(one.words, one.field) for one in listed.columns])
+    heading, texts = table_of(rows, [(one.words, one.text or one.field) for one in listed.columns
+                                     if one.text or one.field])
     data = csv_bytes(heading, texts) if kind == "csv" else xlsx_bytes(listed.name, heading, texts)
     answer = HttpResponse(data, content_type=KINDS[kind])
     answer.headers["Content-Disposition"] = f'attachment; filename="{listed.name.replace(" ", "-")}.{kind}"'
@@ -159,8 +160,9 @@ def _fields(listed: Listed, wanted: Wanted, prefix: str) -> tuple[Field, ...]:
 
 
 def _heading(column: Column, listed: Listed, wanted: Wanted, address: _Address) -> Heading:
-    present = wanted.sort if listed.column(wanted.sort.removeprefix("-")) else listed.usual
-    if not column.sorts:
+    chosen = listed.column(wanted.sort.removeprefix("-")) is not None
+    present = wanted.sort if chosen else "" if listed.first else listed.usual
+    if not column.sorts or not column.field:
         return Heading(column.words, "", "", column.number)
     state = {column.name: "ascending", f"-{column.name}": "descending"}.get(present, "")
     turned = f"-{column.name}" if state == "ascending" else column.name

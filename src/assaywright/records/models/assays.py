@@ -39,6 +39,7 @@ class Assay(MadeFromEvents):
             models.Index(fields=("stage", "identity"), name="assay_stage"),
             models.Index(fields=("performed", "identity"), name="assay_performed"),
             models.Index(fields=("method", "identity"), name="assay_method"),
+            models.Index(fields=("method", "performed", "identity"), name="assay_method_day"),
             models.Index(fields=("analyst", "performed", "identity"), name="assay_analyst"),
             models.Index(fields=("stage", "kind", "method", "analyst", "performed"), name="assay_counted"),
             models.Index(fields=("version",), name="assay_version"),

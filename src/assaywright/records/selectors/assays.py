@@ -190,12 +190,6 @@ def in_review() -> list[Assay]:
     return list(Assay.objects.filter(stage=IN_REVIEW).order_by("identity"))
 
 
-def assay_lines(kind: str = "") -> list[Assay]:
-    """Return assays and standardisations, the latest first."""
-    found = Assay.objects.order_by("-performed", "-identity")
-    return list(found.filter(kind=kind) if kind else found)
-
-
 # --- parts ------------------------------------------------------------------------------------------------------------
 
 

@@ -1,8 +1,11 @@
 """Issued certificates: which is in force, which was superseded and by what, which was withdrawn and why."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
+
+from django.db.models import Q
 
 from assaywright.assay.certificate_changes import CertificateChange
 from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Signature
@@ -64,23 +67,44 @@ class CertificateShown:
         return f"{self.certificate.number}{standing}.pdf"
 
 
-def certificate_lines() -> list[CertificateShown]:
-    """Return every certificate, the latest first."""
-    return [certificate_shown(one) for one in Certificate.objects.order_by("-issued", "-number")]
+def certificate_lines(rows: Iterable[Certificate] | None = None) -> list[CertificateShown]:
+    """Return certificates as a list shows them, without the worksheets that they rest on.
+
+    Arguments:
+        rows: in their order; every one, the latest first, when not given.
+    """
+    every = Certificate.objects.order_by("-issued", "-number") if rows is None else rows
+    return [_shown(one, one.content, ()) for one in every]
+
+
+def of_product(product: str) -> Q:
+    """Return the condition that a certificate is one of a lot of a product."""
+    return Q(worksheet="", lot__in=Lot.objects.filter(product=product).values("pk"))
+
+
+def standing_of(certificate: Certificate) -> str:
+    """Return in words whether a certificate is in force, without a question to the database."""
+    if certificate.content.get("withdrawn"):
+        return "withdrawn"
+    return f"superseded by {certificate.superseded_by}" if certificate.superseded_by else "in force"
 
 
 def certificate_shown(certificate: Certificate) -> CertificateShown:
     """Return a certificate with what its event says."""
     event = Event.objects.filter(subject=certificate.number, kind__in=ISSUED).first()
     said: dict[str, Any] = json.loads(event.payload) if event else {}
-    lot = Lot.objects.filter(pk=certificate.lot).first()
+    worksheets = (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot)
+    if "product" not in said:
+        lot = Lot.objects.filter(pk=certificate.lot).first()
+        said = {**said, "product": lot.product if lot else ""}
+    return _shown(certificate, said, worksheets)
+
+
+def _shown(certificate: Certificate, said: dict[str, Any], worksheets: tuple[str, ...]) -> CertificateShown:
     return CertificateShown(
-        certificate, said.get("product", lot.product if lot else ""),
-        at_the_laboratory(certificate.issued), said.get("signed_by", ""),
+        certificate, said.get("product", ""), at_the_laboratory(certificate.issued), said.get("signed_by", ""),
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
-        said.get("software", ""),
-        (certificate.worksheet,) if certificate.worksheet else _released_by(certificate.lot),
-        said.get("language", ENGLISH), withdrawn(certificate),
+        said.get("software", ""), worksheets, said.get("language", ENGLISH), withdrawn(certificate),
         tuple(CertificateChange(*one) for one in said.get("changes", ())))
 
 

@@ -25,8 +25,7 @@ from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED, TIT
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.lots import MADE, ON_HOLD, RELEASED
 from assaywright.records.projections.lots import CONCLUDED
-from assaywright.records.selectors.lots import LotLine
-from assaywright.records.selectors.stages import RELEASE
+from assaywright.records.selectors.stages import RELEASE, LotLine
 from assaywright.records.selectors.standing import lot_lines_of
 
 SHOWN = 20  # of each part of the page

@@ -1,14 +1,18 @@
 """Vessels, balances, thermometers with their calibrations, and reference materials with their certificates."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
+
+from django.db.models import Case, Q, When
 
 from assaywright.records import days
 from assaywright.records.models import Calibration, Instrument, Material
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.toml_text import day_text
 
+MONTH = len("2026-11")
 SOON = timedelta(days=30)
 CURRENT, DUE_SOON, OVERDUE, NONE_STATED = "calibrated", "due soon", "overdue", "no calibration stated"
 BY_CLASS = "tolerance of its class"
@@ -77,23 +81,27 @@ class MaterialShown:
     in_use: bool
 
 
-def instrument_lines() -> list[InstrumentLine]:
-    """Return every instrument: those in use first, of these what asks for a calibration; by kind and number."""
-    found = [InstrumentLine(one, _size(one.content), _standing(one)) for one in Instrument.objects.all()]
-    return sorted(found, key=lambda one: (one.instrument.state != IN_USE, _urgency(one.standing), one.instrument.kind,
-                                          one.instrument.identity))
+def instrument_lines(rows: Iterable[Instrument]) -> list[InstrumentLine]:
+    """Return instruments as the list shows them, in their order."""
+    return [InstrumentLine(one, _size(one.content), _standing(one)) for one in rows]
 
 
-def _urgency(standing: str) -> int:
-    """Return the place of a standing in a list: overdue, due soon, all others."""
-    return {OVERDUE: 0, DUE_SOON: 1}.get(standing, 2)
+def material_lines(rows: Iterable[Material]) -> list[MaterialLine]:
+    """Return reference materials as the list shows them, in their order."""
+    return [MaterialLine(one, str(one.content.get("content", "")), days.expired(one.use_before)) for one in rows]
 
 
-def material_lines() -> list[MaterialLine]:
-    """Return every reference material: those in use first, of these what is past its date; by name and number."""
-    found = sorted(Material.objects.all(), key=lambda one: (
-        one.state != IN_USE, not days.expired(one.use_before), one.name, one.identity))
-    return [MaterialLine(one, str(one.content.get("content", "")), days.expired(one.use_before)) for one in found]
+def what_asks_first(name: str, *then: str) -> tuple[Any, ...]:
+    """Return the order of a list of equipment: what is in use first, of that what is past its date, then due soon.
+
+    Arguments:
+        name: of the field with the last day or month.
+        then: fields by which what is alike is ordered.
+    """
+    day, soon = days.today().isoformat(), (days.today() + SOON).isoformat()
+    past = Q(**{f"{name}__lt": day}) & ~Q(**{f"{name}__in": ("", day[:MONTH])})
+    urgency = Case(When(past, then=0), When(Q(**{f"{name}__lte": soon}) & ~Q(**{name: ""}), then=1), default=2)
+    return Case(When(state=IN_USE, then=0), default=1), urgency, *then
 
 
 def instrument_shown(instrument: Instrument) -> InstrumentShown:

@@ -6,7 +6,7 @@ is walked in its order, and the first page is full at once.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection
@@ -17,19 +17,27 @@ from assaywright.records.selectors.searched import begins
 
 ON_A_PAGE = 50
 MOST_PAGES = 200
+MOST_VALUES = 200
 COMMON = 8  # a condition is common where one row of so many meets it
 END_OF_DAY = "~"  # after every day, month and time of day that begin as a date does
 
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a list: its name in the address, its heading, and the field of the table; ``sorts`` by a click."""
+    """A column of a list.
+
+    Fields:
+        name, words: in the address, and as its heading.
+        field: of the table, by which it sorts and which is taken along; empty for none.
+        text: of a row, what is taken along in place of the field.
+    """
 
     name: str
     words: str
-    field: str
+    field: str = ""
     sorts: bool = True
     number: bool = False
+    text: Callable[[Any], str] | None = None
 
 
 @dataclass(frozen=True)
@@ -59,7 +67,7 @@ class Listed:
         name: of the file that it is taken along as.
         usual: name of the column that it is sorted by at first; with a minus the other way round.
         period: field with the day that a period is about; empty for none, and its ``period_words``.
-        only: what belongs to the list at all.
+        first: order of the list at first, of one that is never long; asked for anew each time.
     """
 
     name: str
@@ -69,11 +77,11 @@ class Listed:
     usual: str
     period: str = ""
     period_words: str = ""
-    only: Q = field(default_factory=Q)
+    first: Callable[[], tuple[Any, ...]] | None = None
 
     def column(self, name: str) -> Column | None:
         """Return the column of that name by which the list can be sorted."""
-        return next((one for one in self.columns if one.name == name and one.sorts), None)
+        return next((one for one in self.columns if one.name == name and one.sorts and one.field), None)
 
 
 @dataclass(frozen=True)
@@ -103,9 +111,27 @@ class Found:
     pages: int
 
 
+def values_of(model: type[Model], name: str) -> list[tuple[str, str]]:
+    """Return the values that a field has, to choose from; found from one to the next by the field's index."""
+    found: list[tuple[str, str]] = []
+    last = ""
+    while len(found) < MOST_VALUES:
+        value = QuerySet(model).filter(**{f"{name}__gt": last}).order_by(name).values_list(name, flat=True).first()
+        if value is None:
+            break
+        found.append((str(value), str(value)))
+        last = str(value)
+    return found
+
+
+def words_of(*values: str) -> Callable[[], list[tuple[str, str]]]:
+    """Return what there is to choose, where it is always the same."""
+    return lambda: [(one, one) for one in values]
+
+
 def found(listed: Listed, wanted: Wanted) -> Found:
     """Return one page of a list."""
-    every = QuerySet(listed.model).filter(listed.only)
+    every = QuerySet(listed.model).all()
     total, matching = every.count(), _matching(every, listed, wanted, walked=False)
     count = matching.count() if _narrowed(wanted) else total
     pages = max(1, min(-(-count // ON_A_PAGE), MOST_PAGES))
@@ -118,7 +144,7 @@ def found(listed: Listed, wanted: Wanted) -> Found:
 
 def every_row(listed: Listed, wanted: Wanted) -> tuple[QuerySet[Any], int]:
     """Return all rows that are found, in their order, and how many they are."""
-    every = QuerySet(listed.model).filter(listed.only)
+    every = QuerySet(listed.model).all()
     count = _matching(every, listed, wanted, walked=False).count()
     return _ordered(listed, wanted, count, every.count()), count
 
@@ -129,7 +155,9 @@ def _narrowed(wanted: Wanted) -> bool:
 
 def _ordered(listed: Listed, wanted: Wanted, count: int, total: int) -> QuerySet[Any]:
     walked = connection.vendor == "sqlite" and count * COMMON > total
-    rows = _matching(QuerySet(listed.model).filter(listed.only), listed, wanted, walked=walked)
+    rows = _matching(QuerySet(listed.model).all(), listed, wanted, walked=walked)
+    if listed.first and not listed.column(wanted.sort.removeprefix("-")):
+        return rows.order_by(*listed.first())
     name = wanted.sort if listed.column(wanted.sort.removeprefix("-")) else listed.usual
     column = listed.column(name.removeprefix("-"))
     way, by = "-" if name.startswith("-") else "", column.field if column else "pk"

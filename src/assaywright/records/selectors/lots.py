@@ -22,38 +22,15 @@ from assaywright.records.models import (
     Result,
     Sample,
 )
-from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
+from assaywright.records.models.assays import IN_REVIEW, REVIEWED
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.projections.lots import CONCLUDED, RETEST
 from assaywright.records.selectors.above import reopened_of
 from assaywright.records.selectors.entries import EntryShown, entries_shown, unchecked_shown
+from assaywright.records.selectors.stages import NOTHING, RELEASE, Stage, missing_words, stage_states
 
-DONE, NOW, TO_COME, STOPPED = "done", "now", "to come", "stopped"
-STAGES = ("made", "sampled", "assayed", "reviewed", "decided", "released", "certificate")
-NOTHING = "nothing"
 CONFORMS = "conforms"
 STATED = ("made", "use_before", "maker", "storage", "customer")  # what a certificate states of a lot's heading
-
-
-@dataclass(frozen=True)
-class LotLine:
-    """A lot as a list shows it."""
-
-    identity: str
-    product: str
-    state: str
-    stage: str
-    waits_for: str
-    made: str
-    use_before: str
-
-
-@dataclass(frozen=True)
-class Stage:
-    """One stage of a lot: its name, and whether it is done, now, to come or stopped."""
-
-    name: str
-    state: str
 
 
 @dataclass(frozen=True)
@@ -138,19 +115,6 @@ class LotShown:
     outdated: tuple[str, ...]
 
 
-def lot_lines() -> list[LotLine]:
-    """Return every lot, the undecided ones first, each with what it waits for."""
-    definitions = {one.name: one.content.get("characteristics", []) for one in Product.objects.all()}
-    found = []
-    for lot in Lot.objects.order_by("identity"):
-        specified = definitions.get(lot.product, [])
-        waits = waits_for(lot, specified)
-        stages = stages_of(lot, specified)
-        stage = next((one.name for one in reversed(stages) if one.state in (DONE, STOPPED)), "made")
-        found.append(LotLine(lot.identity, lot.product, lot.state, stage, waits, lot.made, lot.use_before))
-    return sorted(found, key=lambda one: (one.waits_for == NOTHING, one.identity))
-
-
 def lot_shown(lot: Lot) -> LotShown:
     """Return what a lot's page says."""
     specified = Product.objects.get(pk=lot.product).content["characteristics"]
@@ -192,26 +156,16 @@ def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:
     if lot.state == ON_HOLD:
         return _held(lot)
     missing = (_missing(lot, one) for one in specified)
-    return next(filter(None, missing), "release or rejection by an authorised signatory")
+    return next(filter(None, missing), RELEASE)
 
 
 def _missing(lot: Lot, specified: dict[str, Any]) -> str:
     """Return what a characteristic still lacks, or an empty text."""
-    name = specified["name"]
-    if not specified.get("method"):
-        entry = entry_of(lot.identity, name)
-        if entry is None:
-            return f"{name} to be entered"
-        return "" if entry.content.get("checked_by") else f"the check of {name}"
-    assay = assay_of(lot, specified["method"])
-    if assay is None:
-        return f"the assay of {name}"
-    if assay.stage == REVIEWED:
-        return ""
-    titrated = Determination.objects.filter(assay=assay.identity).exists()
-    words = {IN_REVIEW: "the review of {}", RETURNED: "the correction of {}"}
-    usual = "{} to be sent to review" if titrated else "the titrations of {}"
-    return words.get(assay.stage, usual).format(assay.identity)
+    method = specified.get("method")
+    assay = assay_of(lot, method) if method else None
+    titrated = assay is not None and Determination.objects.filter(assay=assay.identity).exists()
+    return missing_words(specified, assay, None if method else entry_of(lot.identity, specified["name"]),
+                         titrated=titrated)
 
 
 def _held(lot: Lot) -> str:
@@ -236,13 +190,7 @@ def stages_of(
         "released": released,
         "certificate": Certificate.objects.filter(lot=lot.identity, worksheet="").exists(),
     }
-    found, now = [], False
-    for name in STAGES:
-        state = DONE if done[name] and not now else TO_COME
-        if not now and not done[name]:
-            state, now = (STOPPED if lot.state in (REJECTED, ON_HOLD) else NOW), True
-        found.append(Stage(name, state))
-    return tuple(found)
+    return stage_states(lot, done)
 
 
 # --- characteristics --------------------------------------------------------------------------------------------------

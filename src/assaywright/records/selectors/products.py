@@ -1,5 +1,6 @@
 """Products: what is sold within what limits, and how it came to be so."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -51,10 +52,10 @@ class ProductShown:
     lots: tuple[Lot, ...]
 
 
-def product_lines() -> list[ProductLine]:
-    """Return every product by name."""
+def product_lines(rows: Iterable[Product]) -> list[ProductLine]:
+    """Return products as the list shows them, in their order."""
     found = []
-    for one in Product.objects.order_by("name"):
+    for one in rows:
         characteristics = one.content.get("characteristics", [])
         first = f"{characteristics[0]['name']}: {wanted_of(characteristics[0])}" if characteristics else ""
         found.append(ProductLine(one, len(characteristics), first, Lot.objects.filter(product=one.name).count()))

@@ -1,22 +1,29 @@
 """Standard solutions: the value in force, what is left, until when they may be used, and what they rest on."""
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+
+from django.db import connection
+from django.db.models import Exists, OuterRef
 
 from assaywright.assay.result import ChainLink, Outcome
 from assaywright.assay.wording import written_factor, written_number
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
-from assaywright.records.bridge import evaluate_assay
-from assaywright.records.models import Assay, Certificate, Determination, Event, Product, Solution
+from assaywright.records.bridge import evaluate_assay, rests_on
+from assaywright.records.models import Assay, Certificate, Determination, Event, MethodEdition, Product, Solution
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.selectors.certificates import CertificateShown, certificate_shown
 from assaywright.records.titrants import certified_by, certified_facts
 
 MILLILITRES = {"mL": 1.0, "L": 1000.0}
+PLAIN_ML = re.compile(r"([0-9]+\.[0-9]+) mL", re.ASCII)  # as nearly every reading of a burette is written
+MOST_KEPT = 500
 
 
 @dataclass(frozen=True)
@@ -41,6 +48,10 @@ class Left:
     delivered: str
     left: str
     titrations: int
+
+
+_KEPT: "dict[str, tuple[tuple[Any, ...], ValueInForce | None]]" = {}
+NOT_IN_USE = Left("", "", "", 0)
 
 
 @dataclass(frozen=True)
@@ -78,18 +89,15 @@ class SolutionShown:
     stated: dict[str, Any]
 
 
-def solution_lines(today: date) -> list[SolutionLine]:
-    """Return every solution, those in use first, with its factor in force.
+def solution_lines(today: date, rows: Iterable[Solution]) -> list[SolutionLine]:
+    """Return solutions as a list shows them, in their order; with the factor in force and the rest of those in use.
 
     Arguments:
         today: the laboratory's day, by which a solution is past its date.
     """
-    titrations = _titrations()
-    found = [
-        SolutionLine(one, _now_in_force(one), _left(one, titrations.get(one.identity, [])),
-                     is_past(one.use_before, today), str(one.content.get("verified", {}).get("verdict", "")))
-        for one in Solution.objects.order_by("identity")]
-    return sorted(found, key=lambda line: (line.solution.state != IN_USE, line.solution.identity))
+    return [SolutionLine(one, _now_in_force(one), left_of(one) if one.state == IN_USE else NOT_IN_USE,
+                         is_past(one.use_before, today), str(one.content.get("verified", {}).get("verdict", "")))
+            for one in rows]
 
 
 def solution_shown(solution: Solution, today: date) -> SolutionShown:
@@ -131,21 +139,11 @@ def left_of(solution: Solution) -> Left:
 
     Rinsings and portions taken with a pipette are not counted; the figure is an upper bound.
     """
-    return _left(solution, _titrations().get(solution.identity, []))
+    burette = Assay.objects.filter(in_burette=solution.identity).values("identity")
+    return _left(solution, (row.content for row in Determination.objects.filter(assay__in=burette)))
 
 
-def _titrations() -> dict[str, list[dict[str, Any]]]:
-    """Return the determinations in which each solution stood in the burette, by the solution."""
-    of_assay: dict[str, list[dict[str, Any]]] = {}
-    for row in Determination.objects.all():
-        of_assay.setdefault(row.assay, []).append(row.content)
-    found: dict[str, list[dict[str, Any]]] = {}
-    for assay in Assay.objects.all():
-        found.setdefault(_in_the_burette(assay), []).extend(of_assay.get(assay.identity, []))
-    return found
-
-
-def _left(solution: Solution, titrations: list[dict[str, Any]]) -> Left:
+def _left(solution: Solution, titrations: Iterable[dict[str, Any]]) -> Left:
     content = solution.content
     taken = [volume for volume in map(_delivered_mL, titrations) if volume > 0]
     delivered, number = sum(taken), len(taken)
@@ -156,14 +154,7 @@ def _left(solution: Solution, titrations: list[dict[str, Any]]) -> Left:
 
 def _used_in(solution: Solution) -> list[Assay]:
     """Return the worksheets in which the solution stood in the burette, its own standardisations among them."""
-    return [one for one in Assay.objects.order_by("performed", "identity") if _in_the_burette(one) == solution.identity]
-
-
-def _in_the_burette(assay: Assay) -> str:
-    """Return the number of the solution that stood in the burette."""
-    content = assay.content
-    against = content.get("against", {})
-    return str((against if against.get("in_burette") else content.get("titrant", {})).get("lot", ""))
+    return list(Assay.objects.filter(in_burette=solution.identity).order_by("performed", "identity"))
 
 
 def _delivered_mL(fields: dict[str, Any]) -> float:
@@ -177,6 +168,8 @@ def _delivered_mL(fields: dict[str, Any]) -> float:
 
 
 def _millilitres(text: str) -> float | None:
+    if plain := PLAIN_ML.fullmatch(text):
+        return float(plain[1])
     try:
         quantity: Quantity = read_quantity(text, *MILLILITRES)
     except Refusal:
@@ -201,14 +194,40 @@ def _now_in_force(solution: Solution) -> ValueInForce | None:
     """Return the value in force of a solution in use; only the standardisation that gives it is evaluated."""
     if solution.state != IN_USE:
         return None
-    titrated = Determination.objects.values("assay")
-    every = Assay.objects.filter(kind="standardisation", about=solution.identity, pk__in=titrated)
+    titrated = Exists(Determination.objects.filter(assay=OuterRef("pk")))
+    every = Assay.objects.filter(titrated, kind="standardisation", about=solution.identity)
     ordered = every.order_by("performed", "identity")
     assay = ordered.filter(stage=REVIEWED).last() or ordered.last()
+    return _kept_value(assay) if assay else None
+
+
+def _kept_value(assay: Assay) -> ValueInForce | None:
+    """Return the value by a standardisation; evaluated once for each state of all that it is computed from."""
+    state = _state_of(assay)
+    if (kept := _KEPT.get(assay.identity)) is not None and kept[0] == state:
+        return kept[1]
     try:
-        return _value(assay, evaluate_assay(assay)) if assay else None
+        value = _value(assay, evaluate_assay(assay))
     except Refusal:
-        return None
+        value = None
+    if len(_KEPT) >= MOST_KEPT:
+        _KEPT.clear()
+    _KEPT[assay.identity] = state, value
+    return value
+
+
+def _state_of(assay: Assay) -> tuple[Any, ...]:
+    """Return the rows that an assay is computed from, as they are: its own, those that it rests on, and the methods."""
+    found, waiting = {assay.identity: assay}, rests_on(assay)
+    while waiting:
+        layer = list(Assay.objects.filter(pk__in=waiting))
+        found |= {one.identity: one for one in layer}
+        waiting = [number for one in layer for number in rests_on(one) if number not in found]
+    readings = Determination.objects.filter(assay__in=list(found)).order_by("assay", "place")
+    rows = [(one.identity, one.version, one.stage, one.body) for one in found.values()]
+    methods = MethodEdition.objects.order_by("id").values_list("id", flat=True).last()
+    return (str(connection.settings_dict["NAME"]), methods, *sorted(rows),
+            *readings.values_list("assay", "place", "version", "excluded", "body"))
 
 
 def _value(assay: Assay, outcome: Outcome) -> ValueInForce:

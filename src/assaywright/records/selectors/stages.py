@@ -1,14 +1,38 @@
 """The stages of a lot, and in words what each still lacks."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from assaywright.records.models import Assay, EnteredCharacteristic, Lot
 from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED
 from assaywright.records.models.lots import ON_HOLD, REJECTED
-from assaywright.records.selectors.lots import DONE, NOW, STAGES, STOPPED, TO_COME, Stage
 
+DONE, NOW, TO_COME, STOPPED = "done", "now", "to come", "stopped"
+STAGES = ("made", "sampled", "assayed", "reviewed", "decided", "released", "certificate")
+NOTHING = "nothing"
 RELEASE = "release or rejection by an authorised signatory"
 WORDS = {IN_REVIEW: "the review of {}", RETURNED: "the correction of {}"}
+
+
+@dataclass(frozen=True)
+class LotLine:
+    """A lot as a list shows it."""
+
+    identity: str
+    product: str
+    state: str
+    stage: str
+    waits_for: str
+    made: str
+    use_before: str
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of a lot: its name, and whether it is done, now, to come or stopped."""
+
+    name: str
+    state: str
 
 
 def missing_words(

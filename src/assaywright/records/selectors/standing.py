@@ -17,21 +17,22 @@ from assaywright.records.models import (
     Event,
     Investigation,
     Lot,
-    Product,
     Sample,
     Signature,
 )
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
-from assaywright.records.models.lots import RECALLED, REJECTED, RELEASED
-from assaywright.records.selectors.lots import (
+from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
+from assaywright.records.selectors.lots import stages_of, waits_for
+from assaywright.records.selectors.stages import (
     DONE,
     NOTHING,
+    RELEASE,
     STOPPED,
     LotLine,
-    stages_of,
-    waits_for,
+    missing_words,
+    stage_states,
 )
-from assaywright.records.selectors.stages import RELEASE, missing_words, stage_states
+from assaywright.records.specified import editions_of
 
 BEGUN = ("assay.begun", "assay.imported")
 
@@ -42,14 +43,24 @@ def lot_lines_of(lots: Sequence[Lot]) -> list[LotLine]:
     return [around.line(one) for one in lots]
 
 
+def undecided() -> int:
+    """Return how many lots are neither released nor rejected."""
+    return Lot.objects.filter(state__in=(MADE, ON_HOLD)).count()
+
+
+def lot_lines() -> list[LotLine]:
+    """Return every lot, those that wait for something first; for a list that may be long take its pages."""
+    found = lot_lines_of(list(Lot.objects.order_by("identity")))
+    return sorted(found, key=lambda one: (one.waits_for == NOTHING, one.identity))
+
+
 class _Around:
     """What the records hold around some lots."""
 
     def __init__(self, lots: Sequence[Lot]) -> None:
         numbers = [one.identity for one in lots]
         self.specified: dict[str, list[dict[str, Any]]] = {
-            one.name: one.content.get("characteristics", [])
-            for one in Product.objects.filter(pk__in={one.product for one in lots})}
+            number: edition.content.get("characteristics", []) for number, edition in editions_of(lots).items()}
         self.investigated = set(Investigation.objects.filter(lot__in=numbers).values_list("lot", flat=True))
         self.sampled = set(Sample.objects.filter(lot__in=numbers).values_list("lot", flat=True))
         self.certified = set(Certificate.objects.filter(lot__in=numbers, worksheet="").values_list("lot", flat=True))
@@ -67,7 +78,7 @@ class _Around:
 
     def line(self, lot: Lot) -> LotLine:
         """Return one lot as a list shows it."""
-        specified = self.specified.get(lot.product, [])
+        specified = self.specified.get(lot.identity, [])
         if lot.identity in self.investigated:
             waits, stages = waits_for(lot, specified), stages_of(lot, specified)
         else:

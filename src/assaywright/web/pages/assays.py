@@ -22,13 +22,12 @@ from assaywright.records.bridge import last_sample
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
-from assaywright.records.models.assays import REVIEWED
+from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED, TITRATING, VOID
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.readings import determination_of, filling_names
 from assaywright.records.selectors.above import Above, resting_on
 from assaywright.records.selectors.assays import (
     AssayShown,
-    assay_lines,
     assay_shown,
     cautions_of,
     free_number,
@@ -36,6 +35,7 @@ from assaywright.records.selectors.assays import (
 )
 from assaywright.records.selectors.certificates import reviewer_of, signatures_over
 from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.listed import Column, Filter, Listed, values_of, words_of
 from assaywright.web.forms import (
     act_of,
     asked_for,
@@ -49,16 +49,31 @@ from assaywright.web.forms import (
     version_of,
 )
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
+from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.said import in_words
 
 OPEN_STAGES = ("titrating", "sent back")
+
+
+ASSAYS = Listed(
+    "worksheets", Assay,
+    (Column("number", "Worksheet", "identity"), Column("kind", "Kind", "kind", sorts=False),
+     Column("about", "About", "about"), Column("method", "Method", "method"),
+     Column("performed", "Performed", "performed"), Column("analyst", "Analyst", "analyst"),
+     Column("stage", "Stage", "stage")),
+    (Filter("stage", "Stage", "stage", options=words_of(TITRATING, IN_REVIEW, RETURNED, REVIEWED, VOID)),
+     Filter("kind", "Kind", "kind", options=words_of("assay", "standardisation")),
+     Filter("method", "Method", "method", options=lambda: values_of(Assay, "method")),
+     Filter("analyst", "Analyst", "analyst", options=lambda: values_of(Assay, "analyst")),
+     Filter("about", "Lot or solution begins", "about", begins=True)),
+    "-performed", period="performed", period_words="Performed")
 
 
 @dataclass(frozen=True)
 class AssaysPage:
     """What the list shows."""
 
-    assays: list[Assay]
+    listing: Listing
 
 
 @dataclass(frozen=True)
@@ -136,7 +151,8 @@ class PreviewPage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all, the latest first."""
-    return render(request, "web/assays.html", {"page": AssaysPage(assay_lines())})
+    return exported(request, ASSAYS) or render(
+        request, "web/assays.html", {"page": AssaysPage(listing(request, ASSAYS))})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

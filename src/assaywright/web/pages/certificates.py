@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -11,24 +12,46 @@ from assaywright.actions import certificates as acts
 from assaywright.assay.certificate_changes import CertificateChange
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.files import read
-from assaywright.records.models import Event
+from assaywright.records.models import Certificate, Event, Product
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.selectors.above import Differs, differing_from
 from assaywright.records.selectors.assays import signed_by
-from assaywright.records.selectors.certificates import CertificateShown, certificate_lines, certificate_shown
+from assaywright.records.selectors.certificates import (
+    CertificateShown,
+    certificate_lines,
+    certificate_shown,
+    of_product,
+    standing_of,
+)
 from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.reports.language import ENGLISH
 from assaywright.web.access import may
 from assaywright.web.forms import act_of, fresh_act, shown_again, sign, tried, typed
+from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.assays import sent_file
 from assaywright.web.pages.errors import said
 from assaywright.web.said import in_words
+
+NOT_SUPERSEDED, SUPERSEDED = "not superseded", "superseded"
+CERTIFICATES = Listed(
+    "certificates", Certificate,
+    (Column("number", "Number", "number"), Column("product", "Product", text=lambda one: str(
+        one.content.get("product", ""))), Column("lot", "Lot", "lot"), Column("issued", "Issued", "issued"),
+     Column("signed", "Signed by", text=lambda one: str(one.content.get("signed_by", ""))),
+     Column("standing", "Standing", text=standing_of), Column("file", "File")),
+    (Filter("product", "Product of the lot", options=lambda: values_of(Product, "name"), condition=of_product),
+     Filter("standing", "Standing", options=lambda: [(one, one) for one in (NOT_SUPERSEDED, SUPERSEDED)],
+            condition=lambda text: ~Q(superseded_by="") if text == SUPERSEDED else Q(superseded_by="")),
+     Filter("lot", "Lot begins", "lot", begins=True)),
+    "-issued", period="issued", period_words="Issued")
 
 
 @dataclass(frozen=True)
 class CertificatesPage:
     """What the list shows."""
 
+    listing: Listing
     certificates: list[CertificateShown]
 
 
@@ -66,7 +89,11 @@ class CertificatePage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all, the latest first."""
-    return render(request, "web/certificates.html", {"page": CertificatesPage(certificate_lines())})
+    if (file := exported(request, CERTIFICATES)) is not None:
+        return file
+    shown = listing(request, CERTIFICATES)
+    page = CertificatesPage(shown, certificate_lines(shown.rows))
+    return render(request, "web/certificates.html", {"page": page})
 
 
 @require_POST

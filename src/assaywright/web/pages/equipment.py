@@ -18,18 +18,41 @@ from assaywright.records.selectors.equipment import (
     instrument_shown,
     material_lines,
     material_shown,
+    what_asks_first,
 )
 from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.web.access import missing
 from assaywright.web.equipment_forms import KINDS, MATERIAL, Filled, filled, material_table, table_of
 from assaywright.web.forms import act_of, chosen_act, fresh_act, tried, typed, version_of
+from assaywright.web.listing import Listing, exported, listing
+
+OF_MATERIALS = "material-"  # before the names in the address that are about the second list
+INSTRUMENTS = Listed(
+    "instruments", Instrument,
+    (Column("number", "Number", "identity"), Column("kind", "Kind", "kind"),
+     Column("size", "Nominal, readability or uncertainty"), Column("state", "Calibration", "state"),
+     Column("due", "Valid through", "due")),
+    (Filter("kind", "Kind", "kind", options=lambda: values_of(Instrument, "kind")),
+     Filter("state", "State", "state", options=lambda: values_of(Instrument, "state"))),
+    "state", period="due", period_words="Valid through", first=lambda: what_asks_first("due", "kind", "identity"))
+MATERIALS = Listed(
+    "reference materials", Material,
+    (Column("number", "Number", "identity"), Column("name", "Material", "name"), Column("content", "Certified content"),
+     Column("state", "State", "state"), Column("use_before", "Use before the end of", "use_before")),
+    (Filter("name", "Material", "name", options=lambda: values_of(Material, "name")),
+     Filter("state", "State", "state", options=lambda: values_of(Material, "state"))),
+    "state", period="use_before", period_words="Use before",
+    first=lambda: what_asks_first("use_before", "name", "identity"))
 
 
 @dataclass(frozen=True)
 class EquipmentPage:
     """What the list shows."""
 
+    of_instruments: Listing
     instruments: list[InstrumentLine]
+    of_materials: Listing
     materials: list[MaterialLine]
 
 
@@ -70,7 +93,12 @@ class MaterialPage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all."""
-    return render(request, "web/equipment.html", {"page": EquipmentPage(instrument_lines(), material_lines())})
+    for listed, prefix in ((INSTRUMENTS, ""), (MATERIALS, OF_MATERIALS)):
+        if (file := exported(request, listed, prefix)) is not None:
+            return file
+    instruments, materials = listing(request, INSTRUMENTS), listing(request, MATERIALS, OF_MATERIALS)
+    page = EquipmentPage(instruments, instrument_lines(instruments.rows), materials, material_lines(materials.rows))
+    return render(request, "web/equipment.html", {"page": page})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -17,16 +17,20 @@ from assaywright.actions.lot_heading import HEADING
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.investigated import authorised_now
 from assaywright.records.models import Lot, Product
-from assaywright.records.models.lots import RECALLED, REJECTED
+from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import DEFERRAL, Label, label_of_lot
-from assaywright.records.selectors.lots import LotLine, LotShown, lot_lines, lot_shown
+from assaywright.records.selectors.listed import Column, Filter, Listed, values_of, words_of
+from assaywright.records.selectors.lots import LotShown, lot_shown
 from assaywright.records.selectors.products import wanted_of
+from assaywright.records.selectors.stages import LotLine
+from assaywright.records.selectors.standing import lot_lines_of, undecided
 from assaywright.records.toml_text import DATE, day_text
 from assaywright.web.access import may
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, sign, today, tried, typed, version_of
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
+from assaywright.web.listing import Listing, exported, listing
 
 CHECKS = (
     "Was the sample of the right lot, and did it stand, dissolve and mix as it should?",
@@ -40,12 +44,24 @@ WORDS = {"made": "Made", "use_before": "Use before the end of", "quantity": "Qua
          "storage": "Storage", "customer": "Customer"}
 
 
+LOTS = Listed(
+    "lots", Lot,
+    (Column("number", "Lot", "identity"), Column("product", "Product", "product"), Column("state", "State", "state"),
+     Column("stage", "Last stage"), Column("waits", "Waits for"), Column("made", "Made", "made"),
+     Column("use_before", "Use before the end of", "use_before")),
+    (Filter("product", "Product", "product", options=lambda: values_of(Product, "name")),
+     Filter("state", "State", "state", options=words_of(MADE, ON_HOLD, RELEASED, REJECTED, RECALLED)),
+     Filter("number", "Number begins", "identity", begins=True)),
+    "state", period="made", period_words="Made")
+
+
 @dataclass(frozen=True)
 class LotsPage:
     """What the list shows."""
 
+    listing: Listing
     lots: list[LotLine]
-    waiting: int
+    undecided: int
 
 
 @dataclass(frozen=True)
@@ -128,8 +144,10 @@ class LabelPage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all, those that wait for something first."""
-    lines = lot_lines()
-    page = LotsPage(lines, sum(1 for one in lines if one.waits_for != "nothing"))
+    if (file := exported(request, LOTS)) is not None:
+        return file
+    shown = listing(request, LOTS)
+    page = LotsPage(shown, lot_lines_of(shown.rows), undecided())
     return render(request, "web/lots.html", {"page": page})
 
 

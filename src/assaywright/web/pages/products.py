@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -12,6 +13,7 @@ from assaywright.actions.equipment import IN_CHARGE
 from assaywright.actions.products import product_define, product_revise
 from assaywright.records.models import Product
 from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.listed import Column, Filter, Listed
 from assaywright.records.selectors.products import (
     ProductLine,
     ProductShown,
@@ -22,6 +24,7 @@ from assaywright.records.selectors.products import (
 )
 from assaywright.web.access import missing, only
 from assaywright.web.forms import act_of, fresh_act, tried, typed, version_of
+from assaywright.web.listing import Listing, exported, listing
 
 LIMITS = ("name", "lower", "upper", "required", "rule", "guard_band_factor", "conformance_probability",
           "rounding_step", "method", "measurand", "unit")
@@ -30,10 +33,19 @@ ASKED = ("characteristics", "maker", "storage", *LISTS)
 SPARE_ROWS, MOST_ROWS = 2, 40
 
 
+PRODUCTS = Listed(
+    "products", Product,
+    (Column("name", "Product", "name"), Column("edition", "Edition", "edition", number=True),
+     Column("first", "First characteristic"), Column("characteristics", "Characteristics", number=True),
+     Column("lots", "Lots", number=True)),
+    (Filter("name", "Name holds", condition=lambda text: Q(name__icontains=text)),), "name")
+
+
 @dataclass(frozen=True)
 class ProductsPage:
     """What the list shows."""
 
+    listing: Listing
     products: list[ProductLine]
 
 
@@ -70,7 +82,10 @@ class ProductFormPage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all."""
-    return render(request, "web/products.html", {"page": ProductsPage(product_lines())})
+    if (file := exported(request, PRODUCTS)) is not None:
+        return file
+    shown = listing(request, PRODUCTS)
+    return render(request, "web/products.html", {"page": ProductsPage(shown, product_lines(shown.rows))})
 
 
 @require_safe

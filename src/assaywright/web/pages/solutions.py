@@ -16,6 +16,7 @@ from assaywright.records.models import Solution
 from assaywright.records.readings import with_unit
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import label_of_solution
+from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.records.selectors.products import decision_rules
 from assaywright.records.selectors.solutions import (
     SolutionLine,
@@ -25,6 +26,7 @@ from assaywright.records.selectors.solutions import (
     usual_maker,
 )
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
+from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.lots import show_label
 
 USUAL_LIMIT_PERCENT = "0.2"
@@ -34,10 +36,22 @@ LIMIT_FIELDS = ("name", "lower", "upper", "rule", "guard_band_factor", "conforma
 STATED = "stated_"  # before the names of the fields that state what a certificate says
 
 
+SOLUTIONS = Listed(
+    "solutions", Solution,
+    (Column("number", "Lot", "identity"), Column("name", "Solution", "name"), Column("state", "State", "state"),
+     Column("use_before", "Use before the end of", "use_before"),
+     Column("concentration", "Concentration in force", number=True), Column("factor", "Factor", number=True),
+     Column("by", "By"), Column("left", "Left, mL", number=True)),
+    (Filter("name", "Solution", "name", options=lambda: values_of(Solution, "name")),
+     Filter("state", "State", "state", options=lambda: values_of(Solution, "state"))),
+    "-state", period="use_before", period_words="Use before")
+
+
 @dataclass(frozen=True)
 class SolutionsPage:
     """What the list shows."""
 
+    listing: Listing
     solutions: list[SolutionLine]
 
 
@@ -70,7 +84,11 @@ class NewSolutionPage:
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
     """List them all, those in use first."""
-    return render(request, "web/solutions.html", {"page": SolutionsPage(solution_lines(today()))})
+    if (file := exported(request, SOLUTIONS)) is not None:
+        return file
+    shown = listing(request, SOLUTIONS)
+    page = SolutionsPage(shown, solution_lines(today(), shown.rows))
+    return render(request, "web/solutions.html", {"page": page})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

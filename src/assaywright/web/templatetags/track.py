@@ -5,7 +5,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED
-from assaywright.records.selectors.lots import STAGES
+from assaywright.records.selectors.stages import STAGES
 
 register = template.Library()
 
