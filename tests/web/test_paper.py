@@ -70,8 +70,25 @@ def test_what_earlier_determinations_lead_to_and_what_is_on_record_stand_on_the_
 
 
 def test_many_determinations_stand_a_few_side_by_side_each_once(browser):
-    columns = [one["columns"] for one in document_of(browser("ines"), "WS-26-0912")["tables"]]
+    columns = [one["columns"] for one in document_of(browser("ines"), "WS-26-0912")["tables"]
+               if one["title"] == "Determinations"]
     assert columns == [["1", "2", "3", "4", "5"]], "four on record and the next"
+
+
+def test_a_titrated_blank_has_its_places_as_the_bench_page_asks_for_it(browser):
+    from lxml import html
+
+    client = browser("ines")
+    tree = html.fromstring(client.get("/bench/WS-26-0906").content.decode())
+    asked = [" ".join(one.text_content().split()).casefold() for one in
+             tree.xpath('//section[@data-place="0"][contains(@class, "blank")]//p[@data-field]/label')]
+    table = document_of(client, "WS-26-0906")["tables"][0]
+    assert "blank" in table["title"]
+    assert [one["words"].casefold() for one in table["lines"]] == [one for one in asked if "filling" not in one]
+    initial = next(one["texts"] for one in table["lines"] if "initial" in one["words"])
+    assert initial == ["0.00", "0.02", ""], "two titrations are on record"
+    without = document_of(client, "WS-26-0903")["tables"]
+    assert [one["title"] for one in without] == ["Determinations"], "its method titrates no blank"
 
 
 def test_every_page_fits_a4_and_letter(browser, sheet):  # noqa: F811

@@ -20,7 +20,6 @@ LONGEST_BARS = 32  # characters whose bars, of 0.33 mm a module, still fit betwe
 WIDEST = 5  # determinations side by side that one can still write into
 EXTRA = "+"  # a column for one determination more
 BLANKS = 3
-NEUTRALISED = "neutralised solvent"  # a blank that has no reading of its own
 AFTERWARDS = ("colour, remarks", "time, initials")
 DEFERRAL = ("The safety data sheets, local codes and licensed practice come before this sheet; a qualified person "
             "answers for the work.")
@@ -134,26 +133,27 @@ def _expected_words(reading: str, expected: Expectation | None) -> Iterator[Told
 
 
 def tables_of(wanted: Asked, texts: Sequence[dict[str, str]], first: Sequence[tuple[str, str, str]],
-              *, heading_has_blank: bool) -> tuple[Places, ...]:
-    """Return the tables: the blank where it is not stated yet, then the determinations, a few side by side.
+              blank: Sequence[tuple[str, str, tuple[str, ...]]]) -> tuple[Places, ...]:
+    """Return the tables: the blank where it is titrated, then the determinations, a few side by side.
 
     Arguments:
         wanted: what the worksheet asks for.
         texts: of each determination, what is on record or kept by the names of its readings; empty ones to be made.
         first: fields that stand before the readings, each as name, words and unit.
-        heading_has_blank: whether the worksheet states its blank.
+        blank: readings of the titrated blank, each as words, unit and what is known already; empty without one.
     """
     fields = [*first, *((one.name, one.words, one.unit) for one in wanted.readings)]
     found = []
-    if wanted.blank not in ("", NEUTRALISED) and not heading_has_blank:
-        readings = tuple(ToWrite(f"burette, {end} reading, mL", ("",) * BLANKS) for end in ("initial", "final"))
-        found.append(Places(f"Blank: {wanted.blank}", tuple(str(one + 1) for one in range(BLANKS)), readings))
+    if blank:
+        columns = tuple(str(number) for number in range(1, BLANKS + 1))
+        readings = tuple(ToWrite(f"{words}, {unit}", (*found_there[:BLANKS], *("",) * (BLANKS - len(found_there))))
+                         for words, unit, found_there in blank)
+        found.append(Places("The blank, without a sample", columns, readings))
     for start in range(0, len(texts), WIDEST):
         part = texts[start:start + WIDEST]
         columns = [str(number) for number in range(start + 1, start + len(part) + 1)]
-        blank: dict[str, str] = {}
         if len(part) < WIDEST:
-            columns, part = [*columns, EXTRA], [*part, blank]
+            columns, part = [*columns, EXTRA], [*part, dict[str, str]()]
         lines = tuple(ToWrite(f"{words}, {unit}" if unit else words, tuple(one.get(name, "") for one in part))
                       for name, words, unit in fields)
         rest = tuple(ToWrite(words, ("",) * len(part)) for words in AFTERWARDS)

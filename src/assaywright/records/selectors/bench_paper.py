@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from assaywright.assay.bench.paper import (
+    BLANKS,
     DEFERRAL,
     FORMAT,
     PaperSheet,
@@ -49,13 +50,20 @@ def paper_sheet(assay: Assay, day: date, scanned: str) -> PaperSheet:
         str(assay.content.get("title", "")) or method.title, _about(assay, assay.content), day.isoformat(),
         shown.cautions, DEFERRAL, tuple(ToTick(one.words, one.attention) for one in shown.checks),
         (*planned_words(method, wanted, state), *_stated(assay.content)), shown.procedure,
-        tables_of(wanted, texts, [(SAMPLE.name, SAMPLE.words, SAMPLE.unit)],
-                  heading_has_blank="blank" in assay.content),
+        tables_of(wanted, texts, [(SAMPLE.name, SAMPLE.words, SAMPLE.unit)], _blank(shown.blank)),
         f"Assaywright {__version__}")
 
 
 def _texts(place: Place) -> dict[str, str]:
     return {one.name: one.text for one in place.fields if one.text}
+
+
+def _blank(place: Place | None) -> list[tuple[str, str, tuple[str, ...]]]:
+    """Return the readings of the blank: its first titration's, with those of further ones beside them."""
+    texts = _texts(place) if place is not None else {}
+    return [(one.words, one.unit, tuple(texts.get(name, "") for name in (one.name, *(
+        f"{one.name} {number}" for number in range(2, BLANKS + 1)))))
+            for one in (place.fields if place is not None else ()) if " " not in one.name]
 
 
 def _about(assay: Assay, heading: Mapping[str, object]) -> str:
