@@ -145,17 +145,20 @@ def tables_of(wanted: Asked, texts: Sequence[dict[str, str]], first: Sequence[tu
     fields = [*first, *((one.name, one.words, one.unit) for one in wanted.readings)]
     found = []
     if blank:
-        columns = tuple(str(number) for number in range(1, BLANKS + 1))
         readings = tuple(ToWrite(f"{words}, {unit}", (*found_there[:BLANKS], *("",) * (BLANKS - len(found_there))))
                          for words, unit, found_there in blank)
-        found.append(Places("The blank, without a sample", columns, readings))
+        found.append(Places("The blank, without a sample", _numbers(0, BLANKS), readings))
     for start in range(0, len(texts), WIDEST):
         part = texts[start:start + WIDEST]
-        columns = [str(number) for number in range(start + 1, start + len(part) + 1)]
+        columns = _numbers(start, len(part))
         if len(part) < WIDEST:
-            columns, part = [*columns, EXTRA], [*part, dict[str, str]()]
+            columns, part = (*columns, EXTRA), [*part, dict[str, str]()]
         lines = tuple(ToWrite(f"{words}, {unit}" if unit else words, tuple(one.get(name, "") for one in part))
                       for name, words, unit in fields)
         rest = tuple(ToWrite(words, ("",) * len(part)) for words in AFTERWARDS)
-        found.append(Places("Determinations", tuple(columns), (*lines, *rest)))
+        found.append(Places("Determinations", columns, (*lines, *rest)))
     return tuple(found)
+
+
+def _numbers(before: int, count: int) -> tuple[str, ...]:
+    return tuple(str(before + number) for number in range(1, count + 1))
