@@ -5,17 +5,16 @@ the program is not paid for at every start. The process beside this one is told 
 """
 
 import argparse
+import contextlib
 import json
 import os
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import time
-import urllib.error
-import urllib.request
 from pathlib import Path
-from ssl import _create_unverified_context
 
 from playwright.sync_api import sync_playwright
 
@@ -51,12 +50,11 @@ class Server:
 
     def start(self):
         self.ask("start")
-        begun, context = time.monotonic(), _create_unverified_context()
+        begun = time.monotonic()
         while time.monotonic() - begun < PATIENCE_S:
-            try:
-                return urllib.request.urlopen(f"{self.address}/health", context=context, timeout=5).close()
-            except (OSError, urllib.error.URLError):
-                time.sleep(0.02)
+            with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.port), timeout=5):
+                return
+            time.sleep(0.02)
         raise AssertionError("the server does not answer")
 
     def kill(self):
@@ -241,7 +239,10 @@ def made_ready(folder):
     from assaywright.web.folder import mark_demonstration
     from assaywright.web.start import make_ready, set_up
 
+    database = os.environ.pop("ASSAYWRIGHT_DATABASE", "")  # the demonstration itself keeps to its folder
     mark_demonstration(folder)
+    if database:
+        os.environ["ASSAYWRIGHT_DATABASE"] = database
     set_up(folder)
     from assaywright.cli.serve import _bring_laboratory
     from assaywright.records.clock import now

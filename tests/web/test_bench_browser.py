@@ -144,8 +144,9 @@ def test_the_daily_case_by_keyboard_takes_the_readings_and_at_most_twelve_keys_m
     readings = [text for one in READINGS for text in one]
     characters = sum(map(len, readings))
     with capsys.disabled():
-        print(f"\nthree replicates from scan to review: {hands.keys} keys and {hands.clicks} clicks; the readings are "
-              f"{characters} characters and {len(readings)} times Enter; {hands.keys - characters - len(readings)} more")
+        lost.say(f"\nthree replicates from scan to review: {hands.keys} keys and {hands.clicks} clicks; the readings "
+                 f"are {characters} characters and {len(readings)} times Enter; "
+                 f"{hands.keys - characters - len(readings)} more")
     assert hands.keys + hands.clicks <= characters + len(readings) + 12
     told = evaluated(server, sheet, tmp_path, capsys)["result"]
     shown = page.locator("#live p.figure").inner_text()
@@ -375,7 +376,8 @@ def typed_like(page, place, readings):
 
 
 @pytest.mark.parametrize("method", KINDS)
-def test_every_kind_of_titration_runs_on_the_page_and_gives_what_evaluate_gives(server, tablet, method, tmp_path, capsys):
+def test_every_kind_of_titration_runs_on_the_page_and_gives_what_evaluate_gives(server, tablet, method, tmp_path,
+                                                                                capsys):
     example = server.ask("begin_example", method=method)
     page = tablet().bench(example["worksheet"])
     for number, one in enumerate(example["blank"].get("titrations", ()), 1):
@@ -508,7 +510,7 @@ def test_nothing_typed_is_lost_whatever_happens_at_ten_random_moments_each(serve
     lines = [f"\nseed {seed}"]
     found = lost.run(server, tablet(), lost.HAPPENINGS, 10, seed, told=lines.append)
     with capsys.disabled():
-        print("\n".join(lines))
+        lost.say("\n".join(lines))
     assert not found, f"seed {seed}"
 
 

@@ -1,4 +1,4 @@
-"""At the bench: the blank, titrated like the portions and kept field by field, put into the heading of its worksheet."""
+"""At the bench: the blank, titrated and kept field by field like the portions, put into its worksheet's heading."""
 
 from collections.abc import Mapping
 from typing import Any

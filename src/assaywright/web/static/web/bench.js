@@ -105,6 +105,7 @@ function heard(act, answer) {
     const input = act.name && inputAt(act.place, act.name);
     if (input) stand(input, "not taken");
     if (act.kind === "finish" && sectionAt(act.place)) reopen(sectionAt(act.place));
+    if (act.kind === "finish" && !document.activeElement?.value) inputAt(act.place, "final")?.focus();
     say(answer.sentence);
     listRefused();
   }
@@ -130,7 +131,8 @@ async function listRefused() {
     const item = document.createElement("li"), away = document.createElement("button");
     item.className = "sentence";
     const words = "place" in one ? `${named_(one.place)}${one.name ? `, ${one.name.replace("_", " ")}` : ""}: ` : "";
-    item.textContent = `Not taken. ${words}${one.text ?? ""} ${one.refused} `;
+    const told = one.refused.toLowerCase().startsWith(named_(one.place).toLowerCase()) ? one.refused : `${words}${one.refused}`;
+    item.textContent = `Not taken${one.text ? `: ${one.text}` : ""}. ${told.charAt(0).toUpperCase()}${told.slice(1)} `;
     away.type = "button";
     away.className = "quiet";
     away.textContent = "Strike out";
@@ -146,7 +148,9 @@ const typedHere = new WeakMap();
 // --- a field ---------------------------------------------------------------------------------------------------------
 
 function stand(input, words) {
-  input.closest("[data-field]").querySelector(".kept").textContent = words;
+  const field = input.closest("[data-field]");
+  field.querySelector(".kept").textContent = words;
+  field.classList.toggle("waiting", words.startsWith("not "));
 }
 
 async function keep(input) {
