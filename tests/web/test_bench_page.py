@@ -268,3 +268,26 @@ def test_the_index_lists_what_lies_open(ines):
     page = ines.get("/bench").content.decode()
     assert OPEN in page
     assert ines.get("/bench/WS-none").status_code == 404
+
+
+# --- control titration of a titrant -----------------------------------------------------------------------------------
+
+
+def test_a_standardisation_titrated_at_the_bench_is_taken_over_as_a_control_titration(browser):
+    import re
+    from html import unescape
+
+    from assaywright.records.models import Event
+
+    client = browser("ines")
+    page = client.get("/bench/WS-26-0878").content.decode()
+    way = unescape(re.search(r'href="(/solution/T-0918\?found=[^"]+)"', page)[1])
+    form = client.get(way).content.decode()
+    found = re.search(r'name="found" value="([^"]+)"', form)[1]
+    assert float(found) == pytest.approx(0.5, rel=0.05)
+    assert "Titrated on WS-26-0878" in form
+    fields = {"act": str(uuid.uuid4()), "do": "verify", "found": found, "in_force": found, "limit": "0.2"}
+    assert client.post("/solution/T-0918", {**fields, "worksheet": "WS-26-0903"}).status_code == 422
+    assert client.post("/solution/T-0918", {**fields, "worksheet": "WS-26-0878"}).status_code == 302
+    said = json.loads(Event.objects.get(kind="solution.verified").payload)
+    assert (said["worksheet"], said["verdict"]) == ("WS-26-0878", "accepted")

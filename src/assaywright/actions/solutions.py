@@ -9,7 +9,7 @@ from assaywright.actions.repeated import repeatable
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
-from assaywright.records.models import Event, Solution
+from assaywright.records.models import Assay, Event, Solution
 from assaywright.records.models.equipment import IN_USE
 
 ACCEPTED = "accepted"
@@ -62,16 +62,17 @@ def _check_solution(table: dict[str, Any], identity: str, volume: str) -> None:
 
 @repeatable
 def solution_verify(
-    *, identity: str, found: str, in_force: str, limit_percent: str, by: str, act: str = ""
+    *, identity: str, found: str, in_force: str, limit_percent: str, by: str, worksheet: str = "", act: str = ""
 ) -> Event:
     """Record a control titration of a titrant in force against a limit: accepted, or to be restandardised.
 
     Arguments:
         found, in_force: concentrations in one unit, as text with the unit.
         limit_percent: largest deviation accepted, as text [%].
+        worksheet: on which the control titration was titrated; empty for one done elsewhere.
 
     Raises:
-        Refusal: a figure cannot be read, no such solution in use, or ``by`` may not.
+        Refusal: a figure cannot be read, no such worksheet of this solution, no such solution in use, or ``by`` may not.
     """
     from assaywright.assay.reading.materials import CONCENTRATION_UNITS
 
@@ -79,6 +80,9 @@ def solution_verify(
     solution = solution_in_use(identity)
     new, old = _quantity(found, "found", *CONCENTRATION_UNITS), _quantity(in_force, "in force", *CONCENTRATION_UNITS)
     limit = _quantity(limit_percent if "%" in limit_percent else f"{limit_percent} %", "limit", "%")
+    if worksheet and not Assay.objects.filter(pk=worksheet, about=identity).exists():
+        raise Refusal(f"{worksheet} is no worksheet of {identity}", where="worksheet",
+                      remedy="take the result over from the worksheet's page at the bench")
     if new.unit != old.unit:
         raise Refusal(f"'{found}' and '{in_force}' stand in two units", where="found", remedy="use one unit for both")
     if not old.value or limit.value <= 0:
@@ -87,7 +91,7 @@ def solution_verify(
     verdict = ACCEPTED if abs(deviation) <= limit.value else RESTANDARDISE
     return append("solution.verified", subject=solution.identity, by=by, act=act, payload={
         "found": found, "in_force": in_force, "limit_percent": str(limit.value),
-        "deviation_percent": f"{deviation:+.3f}", "verdict": verdict})
+        "deviation_percent": f"{deviation:+.3f}", "verdict": verdict, **({"worksheet": worksheet} if worksheet else {})})
 
 
 def _quantity(text: str, where: str, *units: str) -> Quantity:

@@ -11,7 +11,7 @@ from assaywright.assay.working_document import working_document
 from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product
+from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product, Solution
 from assaywright.records.readings import asked_of, determination_of, page_name
 from assaywright.records.selectors.assays import outcome_of, previewed
 from assaywright.records.selectors.plans import nominal_of
@@ -57,6 +57,7 @@ class Live:
         questions: about the readings.
         expected: where the endpoint is expected, in words.
         chart: the burette, drawn.
+        worksheet, verifies: number of the worksheet, and the solution whose control titration it can be.
     """
 
     place: int
@@ -74,6 +75,8 @@ class Live:
     questions: tuple[Asked, ...]
     expected: str
     chart: str
+    worksheet: str = ""
+    verifies: str = ""
 
 
 def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
@@ -96,7 +99,8 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
     return Live(
         place, state.titre_mL, state.first_titre_mL, **_result(assay, fields, place, rows, state),
         planned=method.replicates, questions=tuple(_asked(assay, state, typed, place)),
-        expected=_expected_words(expected), chart=burette_chart(state))
+        expected=_expected_words(expected), chart=burette_chart(state), worksheet=assay.identity,
+        verifies=assay.about if assay.kind == "standardisation" and Solution.objects.filter(pk=assay.about).exists() else "")
 
 
 def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determination],

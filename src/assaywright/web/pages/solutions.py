@@ -25,7 +25,7 @@ from assaywright.records.selectors.solutions import (
     solution_shown,
     usual_maker,
 )
-from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
+from assaywright.web.forms import act_of, asked_for, chosen_act, fresh_act, shown_again, today, tried, typed
 from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.lots import show_label
 
@@ -33,6 +33,7 @@ USUAL_LIMIT_PERCENT = "0.2"
 FACTS = ("product", "maker", "made", "use_before", "storage", "certificate_number")
 LISTS = ("hazards", "cautions")
 LIMIT_FIELDS = ("name", "lower", "upper", "rule", "guard_band_factor", "conformance_probability", "rounding_step")
+TAKEN_OVER = ("found", "worksheet")  # from the bench page into the form of a control titration
 STATED = "stated_"  # before the names of the fields that state what a certificate says
 
 
@@ -117,6 +118,8 @@ def _prepare(request: HttpRequest, fields: dict[str, str]) -> None:
 def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Show a solution, and do what one of its forms asks."""
     solution, fields, sentence = _solution(identity), typed(request), ""
+    if request.method != "POST":  # a control titration's result comes from the bench page
+        fields = {key: text for key, text in asked_for(request).items() if key in TAKEN_OVER}
     if request.method == "POST":
         sentence = chosen_act(request, lambda: _acts(request, identity, fields))
         if not sentence:
@@ -134,7 +137,7 @@ def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[s
         "verify": lambda: acts.solution_verify(
             identity=identity, found=with_unit(fields.get("found", ""), "mol/L"),
             in_force=with_unit(fields.get("in_force", ""), "mol/L"), limit_percent=fields.get("limit", ""), by=by,
-            act=act),
+            worksheet=fields.get("worksheet", ""), act=act),
         "specify": lambda: acts.solution_specify(
             identity=identity, table=_facts(fields), by=by, reason=fields.get("stated_reason", ""), act=act),
         "discard": lambda: acts.solution_discard(identity=identity, reason=fields.get("reason", ""), by=by, act=act),
