@@ -11,7 +11,7 @@ from assaywright.assay.working_document import working_document
 from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product, Solution
+from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product
 from assaywright.records.readings import asked_of, determination_of, page_name
 from assaywright.records.selectors.assays import outcome_of, previewed
 from assaywright.records.selectors.plans import nominal_of
@@ -100,7 +100,7 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
         place, state.titre_mL, state.first_titre_mL, **_result(assay, fields, place, rows, state),
         planned=method.replicates, questions=tuple(_asked(assay, state, typed, place)),
         expected=_expected_words(expected), chart=burette_chart(state), worksheet=assay.identity,
-        verifies=assay.about if assay.kind == "standardisation" and Solution.objects.filter(pk=assay.about).exists() else "")
+        verifies=assay.about if assay.kind == "standardisation" else "")
 
 
 def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determination],
