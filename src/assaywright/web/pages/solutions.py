@@ -25,7 +25,7 @@ from assaywright.records.selectors.solutions import (
     solution_shown,
     usual_maker,
 )
-from assaywright.web.forms import act_of, asked_for, chosen_act, fresh_act, shown_again, today, tried, typed
+from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
 from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.lots import show_label
 
@@ -119,7 +119,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Show a solution, and do what one of its forms asks."""
     solution, fields, sentence = _solution(identity), typed(request), ""
     if request.method != "POST":  # a control titration's result comes from the bench page
-        fields = {key: text for key, text in asked_for(request).items() if key in TAKEN_OVER}
+        fields = {key: request.GET[key] for key in TAKEN_OVER if key in request.GET}
     if request.method == "POST":
         sentence = chosen_act(request, lambda: _acts(request, identity, fields))
         if not sentence:
