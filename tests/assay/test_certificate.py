@@ -162,9 +162,9 @@ def test_what_is_only_reported_claims_no_conformity():
 def test_what_accreditation_covers_is_marked_characteristic_by_characteristic():
     found = document()
     assert [item.accredited for item in found.characteristics] == [True, False, False, False]
-    assert "the others are not" in found.accreditation
-    assert "No characteristic" in document([tarn_hollow.assayed(accredited=False)]).accreditation
-    assert "Every characteristic" in document([tarn_hollow.assayed()]).accreditation
+    assert "the others are not reported" in found.accreditation
+    assert "No result" in document([tarn_hollow.assayed(accredited=False)]).accreditation
+    assert "Every result" in document([tarn_hollow.assayed()]).accreditation
 
 
 # --- chain, hazards, record -------------------------------------------------------------------------------------------
@@ -198,7 +198,7 @@ def test_characteristics_of_one_worksheet_share_one_chain_and_one_record():
     assert len(found.records) == 1
 
 
-def test_hazard_statements_carry_our_words_for_their_codes():
+def test_hazard_statements_carry_the_words_of_their_codes():
     found = document(hazards=("H290", "H314"))
     assert [(item.code, item.statement) for item in found.hazards] == [
         (code, hazard_statement(code)) for code in ("H290", "H314")]

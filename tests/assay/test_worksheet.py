@@ -157,6 +157,9 @@ def test_a_local_time_that_summer_time_skips_or_repeats_is_asked_about():
     assert "2026-03-29 01:30 does not exist" in skipped
     twice = refusal_of(changed(STANDARDISATION, "2026-10-05T09:30:00", "2026-10-25T01:30:00"))
     assert "2026-10-25 01:30 comes twice" in twice
+    # Of each the two moments that are real: the hour before and after is what the clock showed (tz database).
+    assert "2026-03-29T00:30:00+00:00 or 2026-03-29T02:30:00+01:00" in skipped
+    assert "2026-10-25T01:30:00+00:00 or 2026-10-25T01:30:00+01:00" in twice
     assert read(changed(STANDARDISATION, "2026-10-05T09:30:00", "2026-10-25T01:30:00+01:00")).performed.hour == 1
     unknown = refusal_of(changed(STANDARDISATION, "Europe/London", "Europe/Londn"))
     assert "write Europe/London if that is meant" in unknown

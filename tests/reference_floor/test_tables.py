@@ -305,8 +305,23 @@ def test_bleach_and_acid_must_not_meet():
         incompatibilities()
 
 
-def test_a_hazard_statement_has_our_wording_and_an_invented_code_is_refused():
-    assert hazard_statement("H314") == "Burns skin severely and damages eyes"
+@pytest.mark.parametrize(("code", "english", "german"), [
+    ("H290", "May be corrosive to metals", "Kann gegenüber Metallen korrosiv sein"),
+    ("H314", "Causes severe skin burns and eye damage",
+     "Verursacht schwere Verätzungen der Haut und schwere Augenschäden"),
+    ("H319", "Causes serious eye irritation", "Verursacht schwere Augenreizung"),
+    ("H272", "May intensify fire; oxidiser", "Kann Brand verstärken; Oxidationsmittel"),
+    ("EUH031", "Contact with acids liberates toxic gas", "Entwickelt bei Berührung mit Säure giftige Gase"),
+])
+def test_a_hazard_statement_has_its_published_wording(code, english, german):
+    # UN GHS, Annex 3, section 1, and Regulation (EC) 1272/2008, Annex III (from memory, compared with transcriptions
+    # that are public).
+    assert (hazard_statement(code), hazard_statement(code, "de")) == (english, german)
+
+
+def test_an_invented_hazard_statement_or_a_language_without_them_is_refused():
+    with pytest.raises(Refusal, match="language 'xx'"):
+        hazard_statement("H314", "xx")
     with pytest.raises(Refusal, match="H999"):
         hazard_statement("H999")
 

@@ -156,9 +156,11 @@ def test_no_phrase_of_the_program_is_left_in_english(documents):
 
 def test_dates_and_figures_are_written_as_in_german(documents):
     text = printed(certificate_pdf(documents[0], "de"))
-    for words in ("Analysenzertifikat", "Hergestellt 2. Oktober 2026", "30,043 ± 0,053", "29,5 bis 30,5 % w/w",
+    for words in ("Analysenzertifikat", "Hergestellt 2. Oktober 2026", "30,043 ± 0,053",
+                  "29,5 bis 30,5 % (Massenanteil)",
+                  "Massenanteil in %",
                   "durchgeführt am 5. Oktober 2026 von Ines Okafor", "höchstens 2 mg/kg", "Seite 1 von 3",
-                  "H314 Verätzt die Haut schwer und schädigt die Augen"):
+                  "H314 Verursacht schwere Verätzungen der Haut und schwere Augenschäden"):
         assert words in text
     assert GERMAN.day("2026-10-12T08:20:00+02:00") == "12. Oktober 2026, 08:20:00+02:00"
     for english, german in MONTHS.items():
@@ -189,7 +191,7 @@ def test_every_field_of_a_certificate_is_said_or_stays_on_purpose():
     for one in fields(CertificateDocument):
         if getattr(document, one.name):
             assert (getattr(document, one.name) == getattr(printed_in, one.name)) == (one.name in stays), one.name
-    stays = {"name", "accredited", "unit", "numbers"}  # of a source its dates alone are said
+    stays = {"name", "accredited", "numbers"}  # of a source its dates alone are said
     before, after = document.characteristics, printed_in.characteristics
     for one in fields(CertifiedCharacteristic):
         texts = [(getattr(old, one.name), getattr(new, one.name)) for old, new in zip(before, after, strict=True)]
@@ -235,7 +237,7 @@ def _no_file(path):
      "Bürette B-1.5, 50 mL (ISO 385:2005 Klasse A, kein Zertifikat)"),
     ("note", ("This certificate takes the place of C-1-1. What changed: the 2.5 L bottle. Head of the records when "
      "this was issued: 12:ab."), ("Dieses Zertifikat tritt an die Stelle von C-1-1. Was sich geändert hat: the 2.5 L "
-     "bottle. Kopf der Aufzeichnungen bei der Ausstellung: 12:ab.")),
+     "bottle. Stand der Aufzeichnungen bei Ausstellung: 12:ab.")),
 ])
 def test_phrases_keep_what_was_typed_and_write_figures_with_a_comma(group, english, german):
     assert GERMAN.phrase(english, group) == german
@@ -278,3 +280,19 @@ def test_what_is_read_as_one_thing_is_on_one_line_and_no_date_is_left_as_year_mo
                 assert not re.search(rf"\d\.? (?:{months})$", line), line
             if code == "de":
                 assert not re.search(r"\d{4}-\d{2}-\d{2}", " ".join(lines))
+
+
+def test_a_certificate_of_the_demonstration_says_so_on_every_page_and_no_other_does(documents):
+    for code, words in (("en", "Demonstration: certifies nothing"), ("de", "Vorführung: bescheinigt nichts")):
+        marked = certificate_pdf(replace(documents[0], demonstration="Demonstration: certifies nothing"), code)
+        pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(marked)).pages]
+        assert len(pages) > 1
+        assert all(words in page for page in pages), code
+        assert words not in printed(certificate_pdf(documents[0], code))
+
+
+def test_what_is_covered_but_not_asked_for_is_not_said_to_be_beyond_the_accreditation(documents):
+    text = printed(certificate_pdf(documents[0]))
+    assert "No result on this certificate is reported as accredited." in text
+    assert "◇ not reported as accredited" in text
+    assert "covered" not in text

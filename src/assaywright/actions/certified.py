@@ -16,6 +16,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records import days
 from assaywright.records.accreditation import statement_on
 from assaywright.records.bridge import certifiable
+from assaywright.records.demonstration import mark
 from assaywright.records.files import read
 from assaywright.records.models import Assay, Certificate, Lot, Person, Signature, Solution
 from assaywright.records.models.lots import RELEASED
@@ -110,8 +111,10 @@ def document_of(what: Certified, person: Person, number: str, note: str) -> Cert
         remedy="state on its page what its certificate says")
     document = certificate_document(outcome)
     standing = f"Signed: in the laboratory’s records, with the password asked for, on {written_date(today)}."
-    return replace(document, standing=standing, accreditation_number=_accreditation(document, today), records=tuple(
-        replace(record, reviewer=_reviewer(record.worksheet) or record.reviewer) for record in document.records))
+    records = tuple(replace(record, reviewer=_reviewer(record.worksheet) or record.reviewer)
+                    for record in document.records)
+    return replace(document, standing=standing, demonstration=mark(), records=records,
+                   accreditation_number=_accreditation(document, today))
 
 
 def changed_since(certificate: Certificate, document: CertificateDocument) -> tuple[CertificateChange, ...]:

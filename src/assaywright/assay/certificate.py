@@ -71,7 +71,7 @@ class CertifiedCharacteristic:
     """One characteristic as the certificate states it.
 
     Fields:
-        accredited: whether the maker’s accreditation covers it.
+        accredited: whether it is reported under the maker’s accreditation.
         value, uncertainty, unit: as printed; the uncertainty is the expanded one, empty where there is none.
         no_uncertainty: why there is none; exactly one of ``uncertainty`` and ``no_uncertainty`` is empty.
         coverage: coverage factor, coverage probability and degrees of freedom.
@@ -142,6 +142,7 @@ class CertificateDocument:
         accepted: irregularities that an authorised person let pass, with who and why.
         accreditation_number: of the accreditation that covers what is marked, where the records state one.
         changes: of an amended certificate, what it says otherwise than the one whose place it takes.
+        demonstration: in a demonstration, that it certifies nothing; said on every page.
     """
 
     format: str
@@ -175,6 +176,7 @@ class CertificateDocument:
     accepted: tuple[AcceptedIrregularity, ...] = ()
     accreditation_number: str = ""
     changes: "tuple[CertificateChange, ...]" = ()
+    demonstration: str = ""
 
 
 NEEDED = {"certificate_number": "a certificate number", "maker": "a maker", "product": "a product",
@@ -184,6 +186,7 @@ SAFETY = ("Read the safety data sheet before opening. It, local rules and the ad
           "anything said here.")
 RESPONSIBILITY = ("The program computes; it answers for nothing. By signing, the person named here states that they "
                   "have judged what it computed, and is responsible for this certificate.")
+DEMONSTRATION = "Demonstration: certifies nothing"
 STANDING = "Draft: valid only when signed by the person named at its end."
 
 
@@ -347,10 +350,11 @@ def _conformity(characteristics: tuple[CertifiedCharacteristic, ...]) -> str:
 def _accreditation(characteristics: tuple[CertifiedCharacteristic, ...]) -> str:
     covered = sum(1 for item in characteristics if item.accredited)
     if not covered:
-        return "No characteristic on this certificate is covered by an accreditation."
+        return "No result on this certificate is reported as accredited."
     if covered == len(characteristics):
-        return "Every characteristic on this certificate is covered by the maker’s accreditation."
-    return "Characteristics marked as accredited are covered by the maker’s accreditation; the others are not."
+        return "Every result on this certificate is reported as accredited, under the maker’s accreditation."
+    return ("Results marked as accredited are reported under the maker’s accreditation; the others are not reported as "
+            "accredited.")
 
 
 def _traceability(outcome: LotOutcome) -> str:

@@ -4,7 +4,7 @@ Every file is evaluated under its path within the folder, so that the documents 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.evaluate_lot import LotOutcome, evaluate_lot
@@ -87,18 +87,19 @@ def _lot_outcome(place: DemonstrationFolder, name: str) -> LotOutcome:
 
 def _certificates(place: DemonstrationFolder, lots: list[LotOutcome]) -> Iterator[str]:
     """Write the certificate of every lot that nothing holds back, and yield its path."""
-    from assaywright.assay.certificate import certificate_document
+    from assaywright.assay.certificate import DEMONSTRATION, certificate_document
     from assaywright.reports.render import certificate_pdf
 
     for outcome in lots:
         if outcome.releasable:
             name = f"{CERTIFICATES}/{outcome.lot.certificate_number}.pdf"
-            place.write(name, certificate_pdf(certificate_document(outcome)))
+            place.write(name, certificate_pdf(replace(certificate_document(outcome), demonstration=DEMONSTRATION)))
             yield name
 
 
 def _workings(place: DemonstrationFolder, outcomes: list[Outcome]) -> Iterator[str]:
     """Write the working of every worksheet as text and as PDF, and yield their paths."""
+    from assaywright.assay.certificate import DEMONSTRATION
     from assaywright.assay.working_document import working_document
     from assaywright.cli.show_working import working_lines
     from assaywright.reports.render import working_pdf
@@ -107,5 +108,5 @@ def _workings(place: DemonstrationFolder, outcomes: list[Outcome]) -> Iterator[s
         name = f"{WORKING}/{outcome.worksheet.identity}"
         text = "\n".join(working_lines(outcome, WIDTH_OF_FILES))
         place.write(f"{name}.txt", f"{text}\n".encode())
-        place.write(f"{name}.pdf", working_pdf(working_document(outcome)))
+        place.write(f"{name}.pdf", working_pdf(working_document(outcome), DEMONSTRATION))
         yield from (f"{name}.txt", f"{name}.pdf")

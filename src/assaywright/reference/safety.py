@@ -7,10 +7,12 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.reference.load import Row, by_key, citation, table
 from assaywright.reference.substances import substance
 
+WORDINGS = {"en": "wording", "de": "german"}
+
 
 @dataclass(frozen=True, slots=True)
 class HazardStatement:
-    """A hazard statement: its code in the standard and our short wording."""
+    """A hazard statement: its code and its published wording."""
 
     code: str
     wording: str
@@ -74,32 +76,36 @@ class Incompatibility:
     note: str
 
 
-def hazard_statement(code: str) -> str:
-    """Return our short wording of a hazard statement.
+def hazard_statement(code: str, language: str = "en") -> str:
+    """Return the published wording of a hazard statement.
 
     Arguments:
         code: of the globally harmonised system ("H314", "EUH031").
+        language: "en" or "de".
 
     Raises:
-        Refusal: there is no such code in the table.
+        Refusal: there is no such code in the table, or no wording in the language.
 
-    Source: UN GHS, Annex 3, for the codes; the wording is ours.
+    Source: UN GHS, Annex 3, section 1; German and the EUH codes: Regulation (EC) 1272/2008, Annex III.
 
     Example:
         >>> hazard_statement("H290")
-        'May corrode metals'
+        'May be corrosive to metals'
     """
     row = by_key("ghs_statements").get(code.strip())
     if row is None:
         raise Refusal(f"there is no hazard statement '{code}'", where="hazards",
                       remedy="write a code of the globally harmonised system, such as H314")
-    return row["wording"]
+    if language not in WORDINGS:
+        raise Refusal(f"there are no hazard statements in the language '{language}'", where="hazards",
+                      remedy=f"choose one of {', '.join(WORDINGS)}")
+    return row[WORDINGS[language]]
 
 
 def hazard_statements() -> tuple[HazardStatement, ...]:
-    """Return every hazard statement of the table, with our short wording.
+    """Return every hazard statement of the table, in its published English wording.
 
-    Source: UN GHS, Annex 3, for the codes; the wording is ours.
+    Source: UN GHS, Annex 3, section 1, and Regulation (EC) 1272/2008, Annex III.
 
     Example:
         >>> hazard_statements()[-1].code

@@ -1,7 +1,8 @@
 """A certificate in another language: what is printed, word for word the same, figure for figure the same.
 
 The document's own words are said in the language; what the laboratory typed (names, sources, storage, cautions, a
-note) stays as it was typed, and so do units, formulas and codes.
+note) stays as it was typed, and so do formulas, codes and units, but for % w/w and % w/v. Hazard statements are those
+that the regulation words in the language.
 """
 
 from collections.abc import Callable
@@ -14,11 +15,12 @@ from assaywright.assay.certificate_changes import NONE, CertificateChange
 from assaywright.assay.labelled import Labelled
 from assaywright.assay.method import load_method, method_names
 from assaywright.assay.result import ChainLink
-from assaywright.reference.tables import hazard_statements
+from assaywright.reference.tables import hazard_statement
 from assaywright.reports.certificate_phrases import PHRASES, WORDS
 from assaywright.reports.language import Language, translations
 
 JUDGED = "judged by a person"
+UNITS_ALONE = {"% w/w": "mass fraction in %", "% w/v": "mass concentration in g/dL"}
 OF_DAYS = ("Made", "Assayed", "Issued", "Use before the end of")
 
 
@@ -34,14 +36,13 @@ def language_of_certificates(code: str) -> Language:
 
 @cache
 def certificate_phrases() -> dict[str, tuple[str, ...]]:
-    """Return every phrase by its group: those of the certificate, of the methods and of the hazard statements."""
+    """Return every phrase by its group: those of the certificate and of the methods."""
     methods = [load_method(name) for name in method_names()]
     return {
         **PHRASES,
         "method title": tuple(dict.fromkeys(one.title for one in methods)),
         "measurand": (*PHRASES["measurand"], *dict.fromkeys(name for one in methods for name in (
             one.determines, *(part.name for part in one.result.measurands)))),
-        "hazard": tuple(dict.fromkeys(one.wording for one in hazard_statements())),
     }
 
 
@@ -61,11 +62,12 @@ def certificate_in(document: CertificateDocument, language: Language) -> Certifi
         accreditation=say(document.accreditation, "accreditation"),
         traceability=say(document.traceability, "traceability"),
         chains=tuple(replace(one, chain=chain_in(one.chain, language)) for one in document.chains),
-        hazards=tuple(Hazard(one.code, say(one.statement, "hazard")) for one in document.hazards),
+        hazards=tuple(Hazard(one.code, hazard_statement(one.code, language.code)) for one in document.hazards),
         safety=say(document.safety, "safety"),
         responsible_function=language.phrase_or_typed(document.responsible_function, "function"),
         responsibility=say(document.responsibility, "responsibility"),
         standing=say(document.standing, "standing"),
+        demonstration=say(document.demonstration, "demonstration"),
         note=language.phrase_or_typed(document.note, "note"),
         records=tuple(_record(one, language) for one in document.records),
         accepted=tuple(_accepted(one, language) for one in document.accepted),
@@ -90,6 +92,7 @@ def _characteristic(one: CertifiedCharacteristic, language: Language) -> Certifi
         one,
         value=say(one.value, "value") if measured else one.value,
         uncertainty=language.figures(one.uncertainty),
+        unit=say(UNITS_ALONE[one.unit], "unit alone") if one.unit in UNITS_ALONE else one.unit,
         no_uncertainty=say(one.no_uncertainty, "no_uncertainty"),
         coverage=say(one.coverage, "coverage"),
         factor=say(one.factor, "factor"),

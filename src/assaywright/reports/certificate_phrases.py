@@ -24,6 +24,8 @@ PHRASES: dict[str, tuple[str, ...]] = {
                  "k = {factor} for {probability} coverage, {freedom}",
                  "k = {factor} as agreed, {freedom}, by Student’s t {probability} coverage"),
     "factor": ("factor, actual over nominal concentration: f = {factor} ± {uncertainty}, with the same k",),
+    "unit": ("% w/w", "% w/v"),
+    "unit alone": ("mass fraction in %", "mass concentration in g/dL"),
     "limits": ("not less than {limit}", "not more than {limit}", "{lower} to {upper}"),
     "decision": ("conforms", "does not conform", "conformity not proven", "not decided", "reported only"),
     "rounding": ("half up", "half even"),
@@ -36,7 +38,7 @@ PHRASES: dict[str, tuple[str, ...]] = {
         "Found ‘{found:typed}’, which does not meet ‘{wanted:typed}’ in the judgement of the person named.",
         "Nobody has judged whether ‘{found:typed}’ meets ‘{wanted:typed}’.",
         "The rule ‘{rule:rule}’ needs an uncertainty, and the value’s source states none.",
-        "Found ({value} ± {uncertainty}) {unit:typed}; specified {limits:limits}: {decision:decision}.",
+        "Found ({value} ± {uncertainty}) {unit}; specified {limits:limits}: {decision:decision}.",
         "Found {value:value}; specified {limits:limits}: {decision:decision}.",
         "Found {value:value}, which does not settle whether it is {limits:limits}.",
     ),
@@ -52,8 +54,12 @@ PHRASES: dict[str, tuple[str, ...]] = {
         "to this lot only."),
     ),
     "accreditation": (
+        "No result on this certificate is reported as accredited.",
         "No characteristic on this certificate is covered by an accreditation.",
+        "Every result on this certificate is reported as accredited, under the maker’s accreditation.",
         "Every characteristic on this certificate is covered by the maker’s accreditation.",
+        ("Results marked as accredited are reported under the maker’s accreditation; the others are not reported as "
+         "accredited."),
         "Characteristics marked as accredited are covered by the maker’s accreditation; the others are not.",
     ),
     "traceability": (
@@ -111,9 +117,10 @@ PHRASES: dict[str, tuple[str, ...]] = {
     "function": ("authorised signatory",),
     "responsibility": (("The program computes; it answers for nothing. By signing, the person named here states that "
                        "they have judged what it computed, and is responsible for this certificate."),),
+    "demonstration": ("Demonstration: certifies nothing",),
     "standing": ("Draft: valid only when signed by the person named at its end.",
                  "Signed: in the laboratory’s records, with the password asked for, on {day:day}."),
-    "figure": ("({value} ± {uncertainty}) {unit:typed}", "less than {value} {unit:typed}", "{value} {unit:typed}"),
+    "figure": ("({value} ± {uncertainty}) {unit}", "less than {value} {unit}", "{value} {unit}"),
     "yes or no": ("yes", "no"),
     "changed": ("{of:typed}: {field:changed field}", "{field:changed field}"),
     "changed field": (
@@ -132,7 +139,8 @@ PHRASES: dict[str, tuple[str, ...]] = {
 # What the page itself says, beside the document; found in the templates as say("…").
 WORDS = (
     "Lot", "lot", "Results", "conforms", "U with", "no uncertainty:", "refers to", "method:", "source:", "accredited",
-    "not accredited", "none", "Characteristic", "Result", "Expanded|uncertainty U", "Unit", "Specified", "Decision",
+    "not reported as accredited", "none", "Characteristic", "Result", "Expanded|uncertainty U", "Unit", "Specified",
+    "Decision",
     "Conformity", "Decision rule:", "Compared:", "Conformance probability", "In the long run:", "flat prior",
     "Flat prior: before the assay every content is taken to be equally likely.", "Metrological traceability",
     "Handling", "Store", "Note", "Record", "Computed by",

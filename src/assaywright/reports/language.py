@@ -40,8 +40,11 @@ class Language:
     phrases: Mapping[str, tuple[str, ...]] = field(repr=False)
 
     def figures(self, text: str) -> str:
-        """Return a text with the decimal marks of its figures as the language writes them."""
-        return _DECIMAL_POINT.sub(rf"\1{self.say('.')}\2", text)
+        """Return a text with the decimal marks of its figures, and its units that hold words, in the language."""
+        text = _DECIMAL_POINT.sub(rf"\1{self.say('.')}\2", text)
+        for unit in self.phrases.get("unit", ()):
+            text = text.replace(unit, self.say(unit))
+        return text
 
     def day(self, text: str) -> str:
         """Return a date, written with its month as a word or as year-month-day, as the language writes it."""

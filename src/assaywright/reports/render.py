@@ -50,16 +50,20 @@ def certificate_pdf(document: CertificateDocument, code: str = ENGLISH) -> bytes
         printed, words = certificate_in(document, language), words_of(language)
     spoken = {"code": code, "region": REGIONS.get(code), "words": words}
     return _typeset("certificate.typ", document_json(document), document.issued, {
-        "printed.json": document_json(printed), "language.json": json.dumps(spoken).encode()})
+        "printed.json": document_json(printed), "language.json": json.dumps(spoken).encode(),
+    }, mark=printed.demonstration)
 
 
-def working_pdf(document: WorkingDocument) -> bytes:
+def working_pdf(document: WorkingDocument, mark: str = "") -> bytes:
     """Return the written-out working as PDF, for a second person to check line by line.
+
+    Arguments:
+        mark: what is said at the head of every page.
 
     Raises:
         Refusal: the document holds a character that the program's own fonts do not have.
     """
-    return _typeset("working.typ", document_json(document), document.day)
+    return _typeset("working.typ", document_json(document), document.day, mark=mark)
 
 
 def production_pdf(document: ProductionSheet) -> bytes:
@@ -71,23 +75,29 @@ def production_pdf(document: ProductionSheet) -> bytes:
     return _typeset("production.typ", document_json(document), document.day)
 
 
-def guide_pdf(document: BenchGuide) -> bytes:
+def guide_pdf(document: BenchGuide, mark: str = "") -> bytes:
     """Return the sheet of a bench guide as PDF, with blanks to fill in by hand and a bar code of its number.
+
+    Arguments:
+        mark: what is said at the head of every page.
 
     Raises:
         Refusal: the document holds a character that the program's own fonts do not have.
     """
-    return _typeset("guide.typ", document_json(document), document.day)
+    return _typeset("guide.typ", document_json(document), document.day, mark=mark)
 
 
-def paper_pdf(document: PaperSheet) -> bytes:
+def paper_pdf(document: PaperSheet, mark: str = "") -> bytes:
     """Return a worksheet as a sheet to be filled in by hand, with a bar code and a square code.
+
+    Arguments:
+        mark: what is said at the head of every page.
 
     Raises:
         Refusal: the document holds a character that the program's own fonts do not have.
     """
     return _typeset("paper.typ", document_json(document), document.day, {
-        "code.svg": qr_code(document.scanned).encode("utf-8")})
+        "code.svg": qr_code(document.scanned).encode("utf-8")}, mark=mark)
 
 
 def drawing_png(svg: str, width_px: float) -> bytes:
@@ -121,12 +131,14 @@ def renderer() -> str:
     return f"typst {version('typst')}"
 
 
-def _typeset(template: str, document: bytes, day: str, beside: Mapping[str, bytes] | None = None) -> bytes:
-    """Typeset a template with its document, and with other files that it reads."""
+def _typeset(template: str, document: bytes, day: str, beside: Mapping[str, bytes] | None = None,
+             mark: str = "") -> bytes:
+    """Typeset a template with its document, other files that it reads, and a mark at the head of each page."""
     import typst
 
     # A mapping of file names to their content: the typesetter reads no file of its own. Its types do not say so yet.
     sources: Any = {"main.typ": _template(template), "sheet.typ": _template("sheet.typ"), ATTACHMENT: document,
+                    "mark.txt": mark.encode("utf-8"),
                     **(beside or {})}
     stamp = datetime.fromisoformat(day).replace(tzinfo=UTC)
     try:

@@ -108,8 +108,11 @@ def _local(value: datetime, zone: tzinfo) -> datetime:
         return earlier
     skipped = earlier.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != value
     trouble = "does not exist, for summer time skips it," if skipped else "comes twice, for summer time ends then,"
+    # Of a time that is skipped the two readings are named by the clock as it truly went, an hour before and after.
+    meant = [one.astimezone(UTC).astimezone(zone) if skipped else one for one in (earlier, later)]
+    first, second = sorted(one.isoformat() for one in meant)
     raise Refusal(f"{value:%Y-%m-%d %H:%M} {trouble} in {zone}",
-                  remedy=f"write the time with its offset from UTC, like {value:%Y-%m-%dT%H:%M:%S}+00:00")
+                  remedy=f"write the time with its offset from UTC: {first} or {second}")
 
 
 def _day(year: int, month: int, day: int) -> date:

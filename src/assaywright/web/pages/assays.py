@@ -19,6 +19,7 @@ from assaywright.assay.method import method_names
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import accepted_of
 from assaywright.records.bridge import last_sample
+from assaywright.records.demonstration import mark
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
@@ -292,7 +293,8 @@ def working(request: HttpRequest, identity: str) -> HttpResponse:
 
     assay = acts.assay_of_number(identity)
     data = working_pdf(working_document(
-        evaluate_assay(assay), accepted_of(identity, assay.about), signatures_over(assay), reviewer_of(identity)))
+        evaluate_assay(assay), accepted_of(identity, assay.about), signatures_over(assay), reviewer_of(identity)),
+        mark())
     return sent_file(data, f"{assay.path.removesuffix('.toml')}-working.pdf", "application/pdf")
 
 

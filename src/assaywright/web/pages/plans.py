@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.demonstration import mark
 from assaywright.records.models import Lot, Solution
 from assaywright.records.selectors.plans import PlanAsked, PlanShown, guide_of, plan_asked, plan_shown
 from assaywright.records.selectors.plans_standardisation import (
@@ -60,7 +61,7 @@ def guide(request: HttpRequest, identity: str) -> HttpResponse:
         return _no_lot(request, identity)
     number = fields.get("option", "1")
     document = guide_of(lot, plan_asked(lot, fields), number, today())
-    return sent_file(guide_pdf(document), f"guide-{lot.identity}-{number}.pdf", "application/pdf")
+    return sent_file(guide_pdf(document, mark()), f"guide-{lot.identity}-{number}.pdf", "application/pdf")
 
 
 @require_safe
@@ -91,7 +92,7 @@ def guide_standardisation(request: HttpRequest, identity: str) -> HttpResponse:
         return _no_solution(request, identity)
     number = fields.get("option", "1")
     document = guide_of_standardisation(solution, standardisation_asked(solution, fields), number, today())
-    return sent_file(guide_pdf(document), f"guide-{solution.identity}-{number}.pdf", "application/pdf")
+    return sent_file(guide_pdf(document, mark()), f"guide-{solution.identity}-{number}.pdf", "application/pdf")
 
 
 def _drawn(shown: PlanShown | StandardisationShown) -> PlanPage:
