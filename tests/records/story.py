@@ -52,17 +52,22 @@ def people():
     person_add(identity="jonas", name="Jonas Feld", roles=["reviewer"], by="maren")
     person_add(identity="ines", name="Ines Okafor", roles=["analyst"], by="maren")
     person_add(identity="tomas", name="Tomas Rehn", roles=["analyst"], by="maren")
+    person_add(identity="runa", name="Runa Eklund", roles=["reviewer"], by="maren")
     person_add(identity="ada", name="Ada Lindqvist", roles=["analyst"], by="maren", function="trainee")
     person_change_roles(identity="tomas", roles=["analyst", "reviewer"], by="maren", reason="trained in reviewing")
     person_leave(identity="ada", by="maren", reason="end of the traineeship")
 
 
 def import_laboratory(files):
+    from assaywright.actions.characteristics import characteristic_check
     from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.records.investigated import unchecked
 
-    bring = WorksheetImport(files.__getitem__, "maren")
+    bring = WorksheetImport(files.__getitem__, "runa")
     for name in sorted(name for name in files if name.startswith("lots/")):
-        bring.lot(name)
+        number = bring.lot(name)
+        if unchecked(number):
+            characteristic_check(identity=number, by="jonas")
 
 
 def equipment():
@@ -136,7 +141,7 @@ def the_line():
 
 
 def out_of_specification():
-    from assaywright.actions import investigations, lots, products
+    from assaywright.actions import investigations, lots, products, respecification
     from assaywright.actions.signatures import signature_refuse
     from assaywright.records.models import Product
 
@@ -149,6 +154,7 @@ def out_of_specification():
     lots.lot_reject(identity="0942", by="maren", reason="below the limit")
     product = Product.objects.first()
     products.product_revise(name=product.pk, definition=product.content, by="maren", reason="reviewed as every year")
+    respecification.lot_respecify(identity="0941", by="jonas", reason="the edition that is reviewed every year")
     signature_refuse(subject="WS-26-0903", meaning="reviewed", by="jonas")
 
 

@@ -96,6 +96,8 @@ ACTS = {
         "identity": "0945", "table": {"product": "acetic acid 30 % w/w", "maker": "Tarn Hollow Reagents"}}),
     "lots.lot_amend": ("ines", "nobody", "lot.amended", lambda: {
         "identity": "0941", "fields": {"quantity": "200 × 1 L"}, "reason": "the quantity was left out"}),
+    "respecification.lot_respecify": ("jonas", "ines", "lot.respecified", lambda: revised() | {
+        "identity": "0941", "reason": "the customer asks for the tighter limit"}),
     "lots.lot_sample": ("ines", "nobody", "lot.sampled", lambda: {
         "identity": "0941", "taken": "2026-11-29", "where": "tank 4"}),
     "lots.bottle_open": ("ines", "nobody", "bottle.opened", lambda: {
@@ -156,6 +158,16 @@ ACTS = {
 
 
 # --- what must have happened before ---
+
+
+def revised(lower="29.6 % w/w", name="acetic acid 30 % w/w"):
+    from assaywright.records.models import Product
+
+    product = Product.objects.get(pk=name)
+    content = product.content
+    content["characteristics"][0]["lower"] = lower
+    act("products.product_revise", name=product.pk, definition=content, by="maren", reason="other limits agreed upon")
+    return {}
 
 
 def held():

@@ -18,8 +18,9 @@ from assaywright.metrology.units import canonical, kind_of
 from assaywright.records.bridge import FOUND, open_by_path
 from assaywright.records.investigated import entries_of, entry_of, unchecked
 from assaywright.records.log import append
-from assaywright.records.models import EnteredCharacteristic, Event, Lot, Product
+from assaywright.records.models import EnteredCharacteristic, Event, Lot
 from assaywright.records.models.lots import ON_HOLD
+from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import toml_text
 
 CHECKED_MEANING = "I have compared what was entered with its source, and agree with it"
@@ -89,7 +90,7 @@ def characteristic_check(*, identity: str, by: str, expected: int | None = None,
 
 
 def _specified(entered_in: Lot, name: str) -> dict[str, Any]:
-    specified = {one["name"]: one for one in Product.objects.get(pk=entered_in.product).content["characteristics"]}
+    specified = {one["name"]: one for one in specified_of(entered_in)}
     if name not in specified:
         raise Refusal(f"the specification has no characteristic '{name}'", where="characteristic",
                       remedy=f"choose among {', '.join(specified)}")
@@ -164,6 +165,6 @@ def _listed(entries: list[EnteredCharacteristic]) -> str:
 
 
 def entries_by(identity: str, names: set[str], by: str) -> list[EnteredCharacteristic]:
-    """Return what somebody has entered of some characteristics of a lot; what came in with the lot is nobody's."""
+    """Return what somebody has entered of some characteristics of a lot, or brought in with it."""
     return [one for one in entries_of(identity) if one.name in names and one.by == by
             and not one.content.get("imported")]

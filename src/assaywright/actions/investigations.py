@@ -15,9 +15,11 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import lot_file, open_by_path
 from assaywright.records.investigated import authorised_now, begun_under, entered_under, entry_of, unchecked
 from assaywright.records.log import append
-from assaywright.records.models import Assay, EnteredCharacteristic, Event, Investigation, Lot, Person, Product
+from assaywright.records.models import Assay, EnteredCharacteristic, Event, Investigation, Lot, Person
 from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.projections.lots import CONCLUDED, OPEN, RETEST
+from assaywright.records.signed_content import content_signed
+from assaywright.records.specified import specified_of
 
 CONCLUDED_MEANING = "I have looked at the check list and at every result on record, and answer for this conclusion"
 RETEST_COUNTS = "laboratory error found: the retest counts"
@@ -38,13 +40,16 @@ def retest_authorise(
         plan: how many determinations of what sample by whom, decided before anything is titrated.
 
     Raises:
-        Refusal: no investigation is open, a check is unanswered, there is no plan, or ``by`` may not.
+        Refusal: no investigation is open, a check is unanswered, there is no plan, ``by`` has worked on a result that
+            is to be tested again, or may not.
     """
-    demand(by, *IN_CHARGE)
+    person = demand(by, *IN_CHARGE)
+    found = lot(identity)
     _investigation(identity, OPEN)
     _check_answered(checks)
-    return append("retest.authorised", subject=identity, by=by, act=act, expected=expected, seen=lot(identity).version,
-                  payload={"checks": checks, "plan": needed(plan, "the plan", "plan")})
+    _check_own_work(found, person, _concerned(found, [], []), [], "authorise the retest")
+    return append("retest.authorised", subject=identity, by=by, act=act, expected=expected, seen=found.version,
+                  payload={"checks": checks, "plan": needed(plan, "the plan", "plan"), **content_signed(found)})
 
 
 @repeatable
@@ -75,11 +80,11 @@ def investigation_conclude(
     if verdict == CORRECTED:
         _check_corrected(investigation)
     concerned = _concerned(found, worksheets, entries)
-    _check_own_work(found, person, concerned, worksheets)
+    _check_own_work(found, person, concerned, worksheets, "conclude")
     payload = {
         "conclusion": needed(conclusion, "the conclusion", "conclusion"), "verdict": verdict,
         "meaning": CONCLUDED_MEANING, "set_aside": _set_aside(found, verdict, worksheets, entries),
-        "stands": sorted(concerned) if verdict == FIRST_STANDS else [], **answered}
+        "stands": sorted(concerned) if verdict == FIRST_STANDS else [], **answered, **content_signed(found)}
     return append("investigation.concluded", subject=identity, by=by, act=act, payload=payload, expected=expected,
                   seen=found.version)
 
@@ -119,7 +124,7 @@ def _check_corrected(investigation: Investigation) -> None:
 
 def _concerned(found: Lot, worksheets: list[Assay], entries: list[EnteredCharacteristic]) -> set[str]:
     """Return the names of the characteristics that were tested again or do not conform."""
-    specified = Product.objects.get(pk=found.product).content["characteristics"]
+    specified = specified_of(found)
     methods = {one.method for one in worksheets}
     names = {str(one["name"]) for one in specified if one.get("method") in methods} | {one.name for one in entries}
     try:
@@ -130,16 +135,16 @@ def _concerned(found: Lot, worksheets: list[Assay], entries: list[EnteredCharact
                     if one.decision and one.decision.decision in (DOES_NOT_CONFORM, NOT_PROVEN)}
 
 
-def _check_own_work(found: Lot, person: Person, concerned: set[str], worksheets: list[Assay]) -> None:
-    """Refuse whoever has titrated or entered a result that the conclusion is about."""
-    specified = Product.objects.get(pk=found.product).content["characteristics"]
+def _check_own_work(found: Lot, person: Person, concerned: set[str], worksheets: list[Assay], do: str) -> None:
+    """Refuse whoever has titrated, corrected, excluded or entered a result that an investigation is about."""
+    specified = specified_of(found)
     methods = {str(one["method"]) for one in specified if one.get("method") and one["name"] in concerned}
     assays = Assay.objects.filter(about=found.identity, method__in=methods).exclude(stage=VOID)
     own = [one.identity for one in (*assays, *worksheets) if has_worked_on(person, one)]
     own += [one.name for one in entries_by(found.identity, concerned, person.identity)]
     if own:
         raise Refusal(f"{person.name} has worked on {' and '.join(dict.fromkeys(own))}", where=f"lot {found.identity}",
-                      remedy="let another person in charge conclude: nobody judges their own result")
+                      remedy=f"let another person in charge {do}: nobody judges their own result")
 
 
 def _set_aside(
@@ -170,6 +175,6 @@ def waits_for_retest(found: Lot) -> list[str]:
     if event is None:
         return []
     done = {one.name for one in entered_under(event)}
-    specified = Product.objects.get(pk=found.product).content["characteristics"]
+    specified = specified_of(found)
     return [str(one["name"]) for one in specified if not one.get("method") and one["name"] not in done
             and entry_of(found.identity, one["name"])]

@@ -12,6 +12,7 @@ from assaywright.records.bridge import evaluate_lot_record, rests_on
 from assaywright.records.investigated import entry_of, unchecked
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Bottle, Certificate, Event, Lot, Product
+from assaywright.records.limits import uninvestigated
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
@@ -25,8 +26,9 @@ OVER = (RELEASED, REJECTED, RECALLED)
 
 @repeatable
 def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "", act: str = "") -> Event:
-    """Enter a lot of a product.
+    """Enter a lot of a product; it is judged by the edition of the specification that is in force now.
 
+NOT_TO_BE_USED = (REJECTED, RECALLED)
     Arguments:
         table: product, maker, made, use_before, storage, hazards … as a lot file states them; the product's own maker,
             storage, hazards and cautions stand where it says nothing.
@@ -45,7 +47,8 @@ def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "
     known = {key: value for key, value in product.content.items() if key in FROM_PRODUCT}
     table = {**known, **{key: value for key, value in table.items() if value not in ("", [])}}
     checked_heading(table, quantity)
-    return append("lot.made", subject=identity, by=by, act=act, payload={"table": table, "quantity": quantity})
+    return append("lot.made", subject=identity, by=by, act=act, payload={
+        "table": table, "quantity": quantity, "edition": product.edition})
 
 
 @repeatable
@@ -99,7 +102,7 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
     """Record that a bottle was opened: its in-use life begins.
 
     Raises:
-        Refusal: it is open already, its lot was made later, or ``by`` may not.
+        Refusal: it is open already, its lot was made later, is rejected or recalled, or ``by`` may not.
     """
     demand(by, *WORKERS)
     identity = number(identity, "the number", "bottle")
@@ -113,6 +116,9 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
 
 # --- out of specification ---------------------------------------------------------------------------------------------
 
+        if found.state in NOT_TO_BE_USED:
+            raise Refusal(f"the lot {of} is {found.state}, and no bottle of it is to be used", where="bottle",
+                          remedy="put the bottle aside, and take one of another lot")
 
 @repeatable
 def lot_hold(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
@@ -134,8 +140,8 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
     What was found in other words than those required, and judged to satisfy them, is confirmed by it and told so.
 
     Raises:
-        Refusal: something is undecided, unreviewed, unchecked, irregular or outside its limits, the lot is held, or
-            ``by`` may not.
+        Refusal: something is undecided, unreviewed, unchecked, irregular or outside its limits, another worksheet of
+            it lies open, no sample is on record, the lot is held, or ``by`` may not.
     """
     demand(by, SIGNATORY)
     demand_untouched(identity, by)
@@ -145,6 +151,7 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
     if unreviewed := unreviewed_below(numbers):
         raise Refusal(f"{' and '.join(unreviewed)} {'has' if len(unreviewed) == 1 else 'have'} not been reviewed",
                       where=f"lot {identity}", remedy="let a second person look at it first")
+    demand_no_link_of_own(identity, by)
     _demand_checked(identity, by)
     if not outcome.releasable:
         first = outcome.holds[0]
@@ -169,7 +176,7 @@ def _demand_checked(identity: str, by: str) -> None:
 def in_other_words(found: Lot) -> list[dict[str, str]]:
     """Return what was found in other words than those required, and was judged to satisfy them."""
     told = []
-    for one in Product.objects.get(pk=found.product).content["characteristics"]:
+    for one in specified_of(found):
         entry = entry_of(found.identity, one["name"]) if one.get("required") else None
         said = str(entry.content.get("found", "")) if entry else ""
         if entry and entry.content.get("satisfied") and _alike(said) != _alike(str(one["required"])):
@@ -186,6 +193,14 @@ def unreviewed_below(numbers: list[str]) -> list[str]:
     """Return which of some assays, and of the standardisations that they rest on, nobody has signed as reviewer."""
     found: dict[str, Assay] = {}
     waiting = list(numbers)
+def _demand_investigated(found: Lot) -> None:
+    """Refuse while a result outside the limits was put out of sight by exclusions or a void worksheet."""
+    if hidden := uninvestigated(found):
+        raise Refusal(f"{' and '.join(hidden)} had a result outside the limits before determinations were left out or "
+                      "it was declared void, and nobody has investigated it", where=f"lot {found.identity}",
+                      remedy="put the lot on hold and investigate")
+
+
     while waiting:
         for assay in Assay.objects.filter(pk__in=waiting):
             found[assay.identity] = assay

@@ -6,7 +6,7 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.limits import outside_its_limits
+from assaywright.records.limits import ever_outside
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event, Signature
 from assaywright.records.models.assays import REVIEWED
@@ -47,9 +47,9 @@ def assay_void(*, identity: str, by: str, reason: str, expected: int | None = No
     """Declare a worksheet void: it stays on record and in the lists, and counts for nothing.
 
     Raises:
-        Refusal: it is in review, reviewed or void, it was reviewed once, its result lies outside its limits, another
-            worksheet rests on it, determinations are on record and ``by`` is not in charge or has titrated it, no
-            reason, somebody else changed it, or ``by`` may not.
+        Refusal: it is in review, reviewed or void, it was reviewed once, its result lies or ever lay outside its
+            limits, another worksheet rests on it, determinations are on record and ``by`` is not in charge or has
+            titrated it, no reason, somebody else changed it, or ``by`` may not.
     """
     demand(by, *WORKERS)
     assay = open_assay(identity)
@@ -73,8 +73,9 @@ def _of_recorded(assay: Assay, by: str) -> None:
     if Signature.objects.filter(subject=identity).exists():
         raise Refusal(f"{identity} was reviewed once, and its result stays", where=identity,
                       remedy="correct what is wrong in it, and have it reviewed anew")
-    if decided := outside_its_limits(assay):
-        raise Refusal(f"the result of {identity} {_said(decided)}", where=identity,
+    if decided := ever_outside(assay):
+        raise Refusal(f"the result of {identity}, as it is or was before something was corrected or left out, "
+                      f"{_said(decided)}", where=identity,
                       remedy="put the lot on hold and investigate; a result outside its limits is never set aside by "
                              "declaring its worksheet void")
 

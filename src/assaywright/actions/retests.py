@@ -4,8 +4,9 @@ import json
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.investigated import authorised_now, begun_under, entered_under, standing
-from assaywright.records.models import Assay, Determination, Event, Lot, Person, Product
+from assaywright.records.models import Assay, Determination, Event, Lot, Person
 from assaywright.records.models.assays import VOID
+from assaywright.records.specified import specified_of
 
 
 def concluded_before(about: str, method: str, kind: str) -> Assay | None:
@@ -15,6 +16,7 @@ def concluded_before(about: str, method: str, kind: str) -> Assay | None:
     """
     if kind != "assay" or not about:
         return None
+    found = Assay.objects.filter(about=about, method=method, kind=kind).exclude(stage=VOID).order_by("version")
     titrated = Determination.objects.values("assay")
     return Assay.objects.filter(about=about, method=method, kind=kind, pk__in=titrated).exclude(stage=VOID).order_by(
         "version").first()
@@ -65,9 +67,7 @@ def _begun_under(event: Event, method: str) -> str:
 def _titrated_by(about: str, method: str) -> set[str]:
     """Return the names of the characteristics of a lot that a method assays."""
     lot = Lot.objects.filter(pk=about).first()
-    product = Product.objects.filter(pk=lot.product).first() if lot else None
-    specified = product.content["characteristics"] if product else []
-    return {str(one["name"]) for one in specified if one.get("method") == method}
+    return {str(one["name"]) for one in (specified_of(lot) if lot else ()) if one.get("method") == method}
 
 
 def _not_standing(about: str, names: set[str]) -> None:

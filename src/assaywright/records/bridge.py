@@ -26,7 +26,6 @@ from assaywright.records.models import (
     Lot,
     MethodEdition,
     Person,
-    Product,
     Sample,
     Signature,
 )
@@ -35,7 +34,7 @@ from assaywright.records.toml_text import toml_text
 
 PLACE_OF_LOTS = "lot-"
 KNOWN_BY_ASSAY = ("worksheet", "measurand")
-NOT_OF_THE_LOT = ("quantity", "issued")  # a lot is issued when its certificate is, whatever an imported file said
+NOT_OF_THE_LOT = ("quantity", "edition", "issued")  # a lot is issued when its certificate is, whatever a file said
 FOUND = ("worksheet", "measurand", "value", "less_than", "found", "satisfied", "source")
 
 
@@ -118,13 +117,12 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
 
 
 def lot_table(lot: Lot) -> dict[str, Any]:
-    """Return a lot as the table of a lot file: every characteristic of its product that is known so far."""
-    product = Product.objects.get(pk=lot.product)
+    """Return a lot as the table of a lot file: every characteristic of its specification that is known so far."""
     table = {key: value for key, value in lot.content.items() if key not in NOT_OF_THE_LOT and value not in ("", [])}
     table = {"format": FORMAT, "kind": "lot", **table, "id": lot.identity}
     if sampled := last_sample(lot.identity):
         table["sampled"] = sampled
-    known = [one for one in (known_characteristic(lot, spec) for spec in product.content["characteristics"]) if one]
+    known = [one for one in (known_characteristic(lot, spec) for spec in specified_of(lot)) if one]
     if known:
         table["characteristic"] = known
     return table
@@ -182,8 +180,7 @@ def assay_of(lot: Lot, method: str) -> Assay | None:
 
 def undecided(lot: Lot) -> list[str]:
     """Return the names of the specified characteristics of which nothing is known yet."""
-    product = Product.objects.get(pk=lot.product)
-    return [one["name"] for one in product.content["characteristics"] if known_characteristic(lot, one) is None]
+    return [one["name"] for one in specified_of(lot) if known_characteristic(lot, one) is None]
 
 
 def evaluate_lot_record(lot: Lot) -> LotOutcome:

@@ -21,7 +21,17 @@ def _made(event: Event, payload: dict[str, Any]) -> None:
     rows(Lot).create(
         identity=event.subject, product=table["product"], made=day_text(table.get("made")),
         use_before=day_text(table.get("use_before")), version=event.number,
-        body=canonical({**table, "quantity": payload.get("quantity", "")}))
+        body=canonical({**table, "quantity": payload.get("quantity", ""),
+                        **({"edition": payload["edition"]} if "edition" in payload else {})}))
+
+
+@follows("lot.respecified")
+def _respecified(event: Event, payload: dict[str, Any]) -> None:
+    found = rows(Lot).filter(pk=event.subject).first()
+    if found is None:
+        raise LookupError(f"event {event.number}: there is no lot {event.subject}")
+    rows(Lot).filter(pk=event.subject).update(
+        version=event.number, body=canonical({**found.content, "edition": payload["edition"]}))
 
 
 @follows("lot.amended")

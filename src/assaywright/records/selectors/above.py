@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assaywright.assay.wording import written_number
 from assaywright.metrology.refusal import Refusal
-from assaywright.metrology.rounding import report
 from assaywright.records.bridge import assay_of, evaluate_assay, rests_on
-from assaywright.records.models import Assay, Certificate, Event, Lot, Product, Result, Signature
+from assaywright.records.models import Assay, Certificate, Event, Lot, Result, Signature
 from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.models.lots import RELEASED
+from assaywright.records.printed import as_printed
+from assaywright.records.specified import specified_of
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,17 @@ def resting_on(assay: Assay) -> Above:
                  tuple(sorted([*of_lots, *of_titrants], key=lambda one: one.number)))
 
 
+def below(assay: Assay) -> list[Assay]:
+    """Return all worksheets that one rests on, directly or by others, by their numbers."""
+    found: dict[str, Assay] = {}
+    waiting = rests_on(assay)
+    while waiting:
+        layer = list(Assay.objects.filter(pk__in=waiting))
+        found.update((one.identity, one) for one in layer)
+        waiting = [one for upstream in layer for one in rests_on(upstream) if one not in found]
+    return [found[number] for number in sorted(found)]
+
+
 def reopened_below(numbers: Iterable[str]) -> list[str]:
     """Return which of some worksheets, and of those that they rest on, were reviewed, and are not at present."""
     found: dict[str, Assay] = {}
@@ -74,14 +85,15 @@ def reopened_of(lot: Lot) -> list[str]:
 
 
 def differing(lot: Lot) -> tuple[Differs, ...]:
-    """Return which results of a lot the certificate in force states otherwise than the records now have them."""
+    """Return which results of a released lot the certificate in force states otherwise than the records have them."""
     certificate = Certificate.objects.filter(lot=lot.identity, worksheet="", superseded_by="").last()
-    return _differing(certificate, _counting(lot)) if certificate else ()
+    stands = certificate is not None and lot.state == RELEASED and not certificate.content.get("withdrawn")
+    return _differing(certificate, _counting(lot)) if certificate and stands else ()
 
 
 def differing_from(certificate: Certificate) -> tuple[Differs, ...]:
-    """Return which results a certificate states otherwise than the records now have them; none once superseded."""
-    if certificate.superseded_by:
+    """Return which results a certificate in force states otherwise than the records now have them."""
+    if certificate.superseded_by or certificate.content.get("withdrawn"):
         return ()
     lot = Lot.objects.filter(pk=certificate.lot).first()
     if certificate.worksheet or lot is None:
@@ -90,8 +102,7 @@ def differing_from(certificate: Certificate) -> tuple[Differs, ...]:
 
 
 def _counting(lot: Lot) -> list[str]:
-    product = Product.objects.filter(pk=lot.product).first()
-    methods = [one["method"] for one in product.content["characteristics"] if one.get("method")] if product else []
+    methods = [one["method"] for one in specified_of(lot) if one.get("method")]
     return [one.identity for one in (assay_of(lot, method) for method in methods) if one is not None]
 
 
@@ -109,13 +120,8 @@ def _differing(certificate: Certificate, numbers: Iterable[str]) -> tuple[Differ
             now = evaluate_assay(assay).result
         except Refusal:
             continue
-        before = _printed(float(stated.value), float(stated.expanded_uncertainty), stated.unit)
-        after = _printed(now.estimate.value, now.expanded_uncertainty, now.estimate.unit)
+        before = as_printed(float(stated.value), float(stated.expanded_uncertainty), stated.unit)
+        after = as_printed(now.estimate.value, now.expanded_uncertainty, now.estimate.unit)
         if before != after:
             found.append(Differs(certificate.number, number, before, after))
     return tuple(found)
-
-
-def _printed(value: float, expanded_uncertainty: float, unit: str) -> str:
-    stated, uncertainty = report(value, expanded_uncertainty)
-    return f"{written_number(stated)} ± {written_number(uncertainty)} {unit}"

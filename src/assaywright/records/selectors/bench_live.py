@@ -11,11 +11,12 @@ from assaywright.assay.working_document import working_document
 from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Confirmed, Determination, Lot, Product
+from assaywright.records.models import Assay, Confirmed, Determination, Lot
 from assaywright.records.readings import asked_of, determination_of, page_name
 from assaywright.records.selectors.assays import outcome_of, previewed
 from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.scanned import found_by_code
+from assaywright.records.specified import specified_of
 from assaywright.reports.chart_burette import burette_chart
 
 TOO_FEW = "too-few-replicates"  # told as "2 of 3" while one titrates
@@ -161,8 +162,7 @@ def _expected_words(expected: Any) -> str:
 def nominal_content(assay: Assay) -> str:
     """Return the nominal content that the product's specification has for what this method assays."""
     lot = Lot.objects.filter(pk=assay.about).first()
-    product = Product.objects.filter(pk=lot.product).first() if lot else None
-    if lot is None or product is None:
+    if lot is None:
         return ""
-    specified = [one for one in product.content.get("characteristics", []) if one.get("method") == assay.method]
+    specified = [one for one in specified_of(lot) if one.get("method") == assay.method]
     return nominal_of(lot, specified[0]) if specified else ""

@@ -21,8 +21,9 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, EnteredCharacteristic, Lot, Product
+from assaywright.records.models import Assay, EnteredCharacteristic, Lot
 from assaywright.records.shelf import shelf_on_record
+from assaywright.records.specified import edition_of, specified_of
 from assaywright.records.toml_text import toml_text
 
 OWN_METHOD = ".toml"
@@ -159,8 +160,7 @@ def guide_of(lot: Lot, asked: PlanAsked, number: str, day: date) -> BenchGuide:
 
 
 def _assayed(lot: Lot) -> list[dict[str, Any]]:
-    content = Product.objects.get(pk=lot.product).content
-    found = [one for one in content["characteristics"] if one.get("method")]
+    found = [one for one in specified_of(lot) if one.get("method")]
     if not found:
         raise Refusal(f"no characteristic of {lot.product} is assayed by a method", where=f"lot {lot.identity}",
                       remedy="name its method in the product's specification")
@@ -169,7 +169,7 @@ def _assayed(lot: Lot) -> list[dict[str, Any]]:
 
 def nominal_of(lot: Lot, specified: dict[str, Any]) -> str:
     """Return the nominal content: as the product states it, else the middle of its limits, else the one limit."""
-    stated = Product.objects.get(pk=lot.product).content.get("nominal")
+    stated = edition_of(lot).content.get("nominal")
     if stated:
         return str(stated)
     limits = [read_quantity(str(specified[key])) for key in ("lower", "upper") if specified.get(key)]
