@@ -2,8 +2,9 @@
 
 from typing import Any
 
+from assaywright.actions.names import number
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import day, needed, number
+from assaywright.actions.reasons import day, needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accreditation import LINE

@@ -6,8 +6,9 @@ from typing import Any
 
 from assaywright.actions.asked_about import ask_about_others, check_masses
 from assaywright.actions.equipment import WORKERS
+from assaywright.actions.names import number
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import needed, number, past_day
+from assaywright.actions.reasons import needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
 from assaywright.assay.result import Outcome
@@ -42,7 +43,8 @@ def assay_begin(
         Refusal: the number is taken, a standardisation is unknown, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = number(str(heading.get("id", "")), "the worksheet's number", "number")
+    identity = number(str(heading.get("id", "")), "the worksheet's number", "number", among=Assay)
+    heading = {**heading, "id": identity}
     _check_free(identity)
     _check_known(rests_on)
     if performed := day_text(heading.get("performed"))[:DAY]:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from assaywright.actions.names import number
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
@@ -23,10 +24,12 @@ def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: 
         Refusal: the number is taken, the table is not one, or ``by`` may not.
     """
     demand(by, *WORKERS)
+    identity = number(identity, "the number", "number", among=Instrument)
+    table = {**table, "id": identity}
     if Instrument.objects.filter(pk=identity).exists():
         raise Refusal(f"{identity} is registered already", where="number", remedy="enter its new calibration there")
     checked_table(kind, table)
-    return append("instrument.registered", subject=needed(identity, "the number", "number"), by=by, act=act,
+    return append("instrument.registered", subject=identity, by=by, act=act,
                   payload={"kind": kind, "table": table})
 
 
@@ -69,11 +72,12 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
     from assaywright.records.instruments import read_material
 
     demand(by, *WORKERS)
+    identity = number(identity, "the number", "number", among=Material)
     if Material.objects.filter(pk=identity).exists():
         raise Refusal(f"the reference material {identity} is there already", where="number",
                       remedy="give a new delivery its own number")
     read_material(table)
-    return append("material.received", subject=needed(identity, "the number", "number"), by=by, act=act,
+    return append("material.received", subject=identity, by=by, act=act,
                   payload={"table": table})
 
 

@@ -3,7 +3,8 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from assaywright.actions.reasons import day, number
+from assaywright.actions.names import number
+from assaywright.actions.reasons import day
 from assaywright.assay.asked import (
     ALIQUOT_PIPETTE,
     DILUTED,

@@ -4,8 +4,9 @@ from typing import Any
 
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.lot_heading import FROM_PRODUCT, after_made, changed, checked_heading, nothing_before
+from assaywright.actions.names import number
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import day, needed, number, past_day
+from assaywright.actions.reasons import day, needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_lot_record, rests_on
@@ -38,7 +39,7 @@ NOT_TO_BE_USED = (REJECTED, RECALLED)
         Refusal: the number is taken, no such product, the heading cannot be, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = number(identity, "the lot number", "number")
+    identity = number(identity, "the lot number", "number", among=Lot)
     if Lot.objects.filter(pk=identity).exists():
         raise Refusal(f"there is a lot {identity} already", where="number", remedy="check the number on the label")
     name = str(table.get("product", ""))
@@ -105,7 +106,7 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
         Refusal: it is open already, its lot was made later, is rejected or recalled, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = number(identity, "the number", "bottle")
+    identity = number(identity, "the number", "bottle", among=Bottle)
     if Bottle.objects.filter(pk=identity).exists():
         raise Refusal(f"the bottle {identity} is open already", where="bottle", remedy="check the number on the label")
     opened = past_day(opened, "opened")

@@ -2,6 +2,7 @@
 
 import re
 
+from assaywright.actions.names import RESERVED, in_one_form
 from assaywright.actions.permission import checked_roles, demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
@@ -9,6 +10,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Event, Person
 from assaywright.records.models.people import ADMINISTRATOR, SIGNATORY
+from assaywright.records.plain_text import check_seen
 
 COMMAND = "by command"  # who adds the first administrator, at the machine itself
 AT_THE_MACHINE = "have it done by command at the machine that keeps the records"
@@ -28,13 +30,17 @@ def person_add(*, identity: str, name: str, roles: list[str], by: str, function:
     if not IDENTITY.fullmatch(identity):
         raise Refusal(f"'{identity}' cannot serve to sign in", where="sign-in name",
                       remedy="use 2 to 39 small letters, digits, full stops or hyphens, beginning with a letter")
+    if identity in RESERVED or ".." in identity or identity.endswith("."):
+        raise Refusal(f"'{identity}' cannot serve to sign in, as a page is called so" if identity in RESERVED else
+                      f"'{identity}' cannot serve to sign in", where="sign-in name", remedy="choose another")
     if Person.objects.filter(pk=identity).exists():
         raise Refusal(f"'{identity}' is taken", where="sign-in name", remedy="choose another")
     _not_both(roles, by)
+    check_seen(name, "name")
     if not name.strip():
         raise Refusal("the name is empty", where="name", remedy="write the name as it stands on certificates")
     return append("person.added", subject=identity, by=by, act=act,
-                  payload={"name": name.strip(), "roles": checked_roles(roles), "function": function.strip()})
+                  payload={"name": in_one_form(name), "roles": checked_roles(roles), "function": function.strip()})
 
 
 @repeatable

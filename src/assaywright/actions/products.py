@@ -4,6 +4,7 @@ import json
 from typing import Any
 
 from assaywright.actions.equipment import IN_CHARGE
+from assaywright.actions.names import product_name
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
@@ -25,7 +26,7 @@ def product_define(*, name: str, definition: dict[str, Any], by: str, act: str =
         Refusal: the name is taken, a characteristic is refused, or ``by`` may not.
     """
     demand(by, *IN_CHARGE)
-    name = needed(name, "the product's name", "name")
+    name = product_name(name, among=Product)
     if Product.objects.filter(pk=name).exists():
         raise Refusal(f"there is a product '{name}' already", where="name", remedy="revise it, or choose another name")
     check_definition(definition)

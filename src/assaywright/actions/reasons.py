@@ -17,22 +17,6 @@ def needed(text: str, what: str, where: str) -> str:
     return text.strip()
 
 
-LONGEST_NUMBER = 60
-
-
-def number(text: str, what: str, where: str) -> str:
-    """Return the number of something new, as it will stand on labels and in addresses of pages.
-
-    Raises:
-        Refusal: it is missing, longer than 60 characters, or holds what no label shows.
-    """
-    text = needed(text, what, where)
-    if len(text) > LONGEST_NUMBER or not text.isprintable() or text.startswith((".", "/")) or "//" in text:
-        raise Refusal(f"{what} cannot be written like that", where=where,
-                      remedy=f"use at most {LONGEST_NUMBER} letters, figures and plain signs")
-    return text
-
-
 def day(text: str, where: str) -> str:
     """Return a day, year-month-day.
 

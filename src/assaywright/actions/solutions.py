@@ -3,8 +3,9 @@
 from typing import Any
 
 from assaywright.actions.equipment import IN_CHARGE, WORKERS
+from assaywright.actions.names import number
 from assaywright.actions.permission import demand
-from assaywright.actions.reasons import day, last_day, needed, number
+from assaywright.actions.reasons import day, last_day, needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -31,7 +32,7 @@ def solution_prepare(
         Refusal: the number is taken, something is missing, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    identity = number(identity, "the lot number", "number")
+    identity = number(identity, "the lot number", "number", among=Solution)
     if Solution.objects.filter(pk=identity).exists():
         raise Refusal(f"there is a solution {identity} already", where="number", remedy="give the new one its own")
     for key in ("name", "formula", "nominal"):

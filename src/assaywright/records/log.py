@@ -1,5 +1,6 @@
 """The only writer of events: one at a time, each with the hash of the one before, and what follows from it at once."""
 
+import json
 import uuid
 from collections.abc import Mapping
 from typing import Any
@@ -8,11 +9,17 @@ from django.db import transaction
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
+from assaywright.records.by_command import said_of_command
 from assaywright.records.catalogue import EVENTS
 from assaywright.records.chain import canonical, digest_of
 from assaywright.records.models import Event, Head
+from assaywright.records.passwords import PASSWORD_BY, said_of_password
+from assaywright.records.plain_text import check_seen, cleaned
 from assaywright.records.projections import project
 from assaywright.records.projections.lengths import check_lengths
+
+REFUSED = "signature.refused"  # it is nobody's signature
+ADDED = ("by_command", "account_of_machine", PASSWORD_BY)  # what no act says of itself
 
 
 class AnotherAct(Refusal):
@@ -35,10 +42,13 @@ def append(
         seen: version that the subject has; with ``expected`` it keeps two people from overwriting each other.
 
     Raises:
-        Refusal: somebody else changed the subject meanwhile, or the same act was sent with another content.
+        Refusal: a text holds what nobody sees, somebody else changed the subject meanwhile, or the same act was sent
+            with another content.
     """
     act = act or str(uuid.uuid4())
-    text = canonical(payload)
+    check_seen(subject, "number")
+    check_seen(reason, "reason")
+    text = canonical({**cleaned(payload), **_added(kind, payload, by)})
     with transaction.atomic():
         head = Head.objects.select_for_update().get(pk=Head.ONLY)
         if (before := Event.objects.filter(act=act).first()) is not None:
@@ -61,8 +71,16 @@ def append(
         return event
 
 
+def _added(kind: str, payload: Mapping[str, Any], by: str) -> dict[str, Any]:
+    """Return what every event says of a command at the machine, and every signature of the password behind it."""
+    signature = "meaning" in payload and kind != REFUSED
+    return {**(said_of_password(by) if signature else {}), **said_of_command()}
+
+
 def _same(before: Event, kind: str, subject: str, by: str, text: str) -> Event:
-    if (before.kind, before.subject, before.by, before.payload) != (kind, subject, by, text):
+    said = [{key: value for key, value in json.loads(one).items() if key not in ADDED}
+            for one in (before.payload, text)]
+    if (before.kind, before.subject, before.by, said[0]) != (kind, subject, by, said[1]):
         raise AnotherAct(
             f"the act {before.act} is on record already, as another one", where=subject,
             remedy="reload the page and enter it anew",

@@ -14,6 +14,7 @@ from assaywright.actions import heading_correction as correction
 from assaywright.actions import reopening
 from assaywright.actions.asked_about import SameReadings
 from assaywright.actions.headings import Chosen, heading_of
+from assaywright.actions.names import in_one_form
 from assaywright.assay.asked import Asked, asked, ways_of
 from assaywright.assay.method import method_names
 from assaywright.metrology.refusal import Refusal
@@ -171,7 +172,7 @@ def new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         sentence = tried(lambda: _begin(request, Chosen(named, about, fields)))
         if not sentence:
-            return redirect("assays.show", fields["number"].strip())
+            return redirect("assays.show", in_one_form(fields["number"]))
     page = form_page(named, about, asked(method, fields.get("handling", "")), fields, sentence)
     return render(request, "web/assays.new.html", {"page": page}, status=422 if sentence else 200)
 

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import equipment as acts
+from assaywright.actions.names import in_one_form
 from assaywright.records.models import Instrument, Material
 from assaywright.records.selectors.equipment import (
     InstrumentLine,
@@ -109,7 +110,7 @@ def new(request: HttpRequest) -> HttpResponse:
         return render(request, "web/equipment.new.html", {"page": NewPage(tuple(KINDS), "", (), "", "")})
     fields, sentence = typed(request), ""
     if request.method == "POST":
-        identity = fields.get("id", "").strip()
+        identity = in_one_form(fields.get("id", ""))
         sentence = tried(lambda: acts.instrument_register(
             identity=identity, kind=kind, table=table_of(kind, fields, {}), by=request.user.get_username(),
             act=act_of(request, "register")))
@@ -156,7 +157,7 @@ def material_new(request: HttpRequest) -> HttpResponse:
     """Receive a reference material with its certificate."""
     fields, sentence = typed(request), ""
     if request.method == "POST":
-        identity = fields.get("number", "").strip()
+        identity = in_one_form(fields.get("number", ""))
         sentence = tried(lambda: acts.material_receive(
             identity=identity, table=material_table(fields), by=request.user.get_username(),
             act=act_of(request, "receive")))

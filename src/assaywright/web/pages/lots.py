@@ -14,6 +14,7 @@ from assaywright.actions import lots as acts
 from assaywright.actions.certificates import PRINTED_IN
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.lot_heading import HEADING
+from assaywright.actions.names import in_one_form
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.investigated import authorised_now
 from assaywright.records.models import Lot, Product
@@ -158,7 +159,7 @@ def new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         sentence = tried(lambda: _make(request, fields))
         if not sentence:
-            return redirect("lots.show", fields["number"].strip())
+            return redirect("lots.show", in_one_form(fields["number"]))
     page = NewLotPage(list(Product.objects.order_by("name")), fresh_act(), today().isoformat(), sentence,
                       shown_again(fields))
     return render(request, "web/lots.new.html", {"page": page}, status=422 if sentence else 200)

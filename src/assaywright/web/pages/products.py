@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions.equipment import IN_CHARGE
+from assaywright.actions.names import in_one_form
 from assaywright.actions.products import product_define, product_revise
 from assaywright.records.models import Product
 from assaywright.records.selectors.history import Happened, history
@@ -104,7 +105,7 @@ def new(request: HttpRequest) -> HttpResponse:
     """Define a product."""
     fields, sentence = typed(request), ""
     if request.method == "POST":
-        name = fields.get("name", "").strip()
+        name = in_one_form(fields.get("name", ""))
         sentence = tried(lambda: product_define(
             name=name, definition=definition_of(fields, {}), by=request.user.get_username(),
             act=act_of(request, "define")))

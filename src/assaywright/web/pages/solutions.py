@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import solutions as acts
 from assaywright.actions.certificates import MEANING, PRINTED_IN
+from assaywright.actions.names import in_one_form
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
 from assaywright.records.readings import with_unit
@@ -99,7 +100,7 @@ def new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         sentence = tried(lambda: _prepare(request, fields))
         if not sentence:
-            return redirect("solutions.show", fields["number"].strip())
+            return redirect("solutions.show", in_one_form(fields["number"]))
     page = NewSolutionPage(fresh_act(), today().isoformat(), sentence, shown_again(fields))
     return render(request, "web/solutions.new.html", {"page": page}, status=422 if sentence else 200)
 
