@@ -1,4 +1,4 @@
-"""Fills a folder with invented records of a million determinations, in order as ``check-records`` checks them.
+"""Fills a folder with invented records of a million determinations, whose chain and tables are in order.
 
 Run with ``python -m benchmarks.many FOLDER [--determinations 1000000]``. The invented laboratory of the demonstration
 comes first; its worksheets are the pattern of all others, which therefore evaluate as any. Every hundred lots have a
@@ -6,11 +6,13 @@ titrant of their own, standardised, and are titrated in triplicate. Nearly all a
 last ones stand at every stage of the line. Events go in by the thousand, each with the hash of the one before, and the
 tables are made from them by the same projections that every act goes through.
 
-What it leaves out: the PDF of a certificate is one file for all of them, and the stored form of a result is short, so
-that ``check-records`` is in order and ``check-records --recompute`` is not.
+What it leaves out: the PDF of a certificate is one file for all of them, without data in it, and the stored form of a
+result is short. Chain, tables and signed worksheets are in order; a check that reads what certificates carry names
+them, and ``check-records --recompute`` the results.
 """
 
 import argparse
+import hashlib
 import json
 import random
 import sys
@@ -80,7 +82,7 @@ def bring_demonstration() -> dict[str, Any]:
     demonstration.people_make()
     demonstration.accreditation_make()
     file_of = laboratory()
-    bring = WorksheetImport(file_of.__getitem__, demonstration.FIRST)
+    bring = WorksheetImport(file_of.__getitem__, "maren")
     for name in sorted(name for name in file_of if name.startswith("lots/")):
         bring.lot(name)
 
@@ -184,16 +186,27 @@ def titrated(
     pattern: dict[str, Any], heading: dict[str, Any], about: str, by: str, value: str, unit: str
 ) -> Iterator[Told]:
     """Yield a worksheet from its beginning to its review, with determinations like those of the pattern."""
-    sheet = heading["id"]
+    sheet, sha256 = heading["id"], worksheet_sha256(heading, pattern["readings"])
     yield "assay.begun", sheet, by, "", {
         "heading": heading, "about": about, "rests_on": pattern["rests_on"], "path": f"{sheet}.toml"}
     for place, readings in enumerate(pattern["readings"], 1):
         yield "determination.recorded", sheet, by, "", {"place": place, "fields": readings}
     yield "assay.sent", sheet, by, "", {
         "measurand": about, "value": value, "unit": unit, "standard_uncertainty": "0.02",
-        "expanded_uncertainty": "0.04", "releasable": True, "worksheet_sha256": "0" * 64, "software": "0",
+        "expanded_uncertainty": "0.04", "releasable": True, "worksheet_sha256": sha256, "software": "0",
         "stored": {"value": value}}
-    yield "assay.reviewed", sheet, "jonas", "", {"meaning": "I agree", "worksheet_sha256": "0" * 64}
+    yield "assay.reviewed", sheet, "jonas", "", {"meaning": "I agree", "worksheet_sha256": sha256}
+
+
+def worksheet_sha256(heading: dict[str, Any], readings: list[dict[str, Any]]) -> str:
+    """Return the hash of the worksheet that a reviewer signs, as the records write it out."""
+    from assaywright.assay.worksheet import FORMAT
+    from assaywright.records.chain import canonical
+    from assaywright.records.toml_text import toml_text
+
+    stored = json.loads(canonical({"heading": heading, "readings": readings}))
+    table = {"format": FORMAT, **stored["heading"], "determination": stored["readings"]}
+    return hashlib.sha256(toml_text(table).encode()).hexdigest()
 
 
 def released(patterns: dict[str, Any], number: int, sheet: str, writer: "Writer") -> Iterator[Told]:

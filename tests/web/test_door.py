@@ -263,3 +263,21 @@ def test_health_is_told_to_anybody_and_is_not_well_without_the_guards(browser):
         suffix = f" ON {table}" if connection.vendor == "postgresql" else ""
         cursor.execute(f"DROP TRIGGER records_event_no_update{suffix}")
     assert browser().get("/health").status_code == 503
+
+
+def test_a_session_is_written_down_once_a_minute_and_not_at_every_page(browser):
+    from unittest import mock
+
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+    from django.utils import timezone
+
+    client, now = browser("ines"), timezone.now().replace(second=10)
+
+    def written(later):
+        at = mock.patch("django.utils.timezone.now", return_value=now + later)
+        with at, CaptureQueriesContext(connection) as asked:
+            assert client.get("/lots").status_code == 200
+        return sum('UPDATE "django_session"' in one["sql"] for one in asked.captured_queries)
+
+    assert [written(timedelta(seconds=seconds)) for seconds in (0, 1, 40, 60, 61)] == [1, 0, 0, 1, 0]

@@ -6,6 +6,7 @@ from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import urlencode
 
 from assaywright.actions.permission import NotAllowed
@@ -60,6 +61,27 @@ class RefusedActs:
         answer = self.get_response(request)
         if answer.status_code in REFUSED:
             write(request, answer)
+        return answer
+
+
+class SessionGoesOn:
+    """Begins a session's half hour anew with every page; written down once a minute, not at each field that is left.
+
+    A write waits for the disk, and thirty people at the bench leave a field every second. So a session is written when
+    the last writing is a minute old, and lasts a minute longer than half an hour.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, and let the session go on."""
+        answer = self.get_response(request)
+        session = request.session
+        if session.session_key and not session.is_empty():
+            minute = int(timezone.now().timestamp()) // 60
+            if session.get("minute") != minute:
+                session["minute"] = minute
         return answer
 
 

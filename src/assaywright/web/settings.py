@@ -36,6 +36,7 @@ MIDDLEWARE = [
     "assaywright.web.middleware.PageSecurity",
     "assaywright.web.middleware.RefusedActs",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "assaywright.web.middleware.SessionGoesOn",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -68,8 +69,7 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 LOGIN_URL = "sign-in"
 LOGIN_REDIRECT_URL = "today"
-SESSION_COOKIE_AGE = 30 * 60
-SESSION_SAVE_EVERY_REQUEST = True
+SESSION_COOKIE_AGE = 31 * 60  # half an hour after the last page: it is written down once a minute
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Strict"
 SESSION_COOKIE_SECURE = SECURE
