@@ -78,15 +78,21 @@ def equipment():
         material_withdraw,
         method_adopt,
     )
+    from assaywright.actions.second_look import instrument_check, material_check
     from assaywright.actions.solutions import solution_discard, solution_prepare, solution_specify, solution_verify
     from assaywright.records.models import Instrument, Material
 
     method_adopt(name="naoh-by-khp", by="maren")
     burette = Instrument.objects.filter(kind="burette").first()
-    instrument_calibrate(identity=burette.pk, table=burette.content, by="ines")
+    calibration = instrument_calibrate(
+        identity=burette.pk, by="ines", reason="calibrated as every year",
+        table={**burette.content, "certificate": {"id": "C-26-801", "issued": {"date": "2026-10-20"}, "due": "2027-10",
+                                                  "traceable_to": "SI, through the kilogram"}})
+    instrument_check(identity=burette.pk, entry=calibration.number, by="jonas")
     thermometer = Instrument.objects.filter(kind="thermometer").first()
     material = Material.objects.first()
-    material_receive(identity="RM-SPARE", table=material.content, by="ines")
+    received = material_receive(identity="RM-SPARE", table=material.content, by="ines")
+    material_check(identity="RM-SPARE", entry=received.number, by="jonas")
     material_withdraw(identity="RM-SPARE", by="ines", reason="the bottle broke")
     solution_prepare(identity="T-999", by="ines", prepared="2026-11-02", volume="2 L",
                      table={"name": "sodium hydroxide", "formula": "NaOH", "nominal": "0.1 mol/L",

@@ -26,6 +26,8 @@ from assaywright.records.toml_text import toml_text
 CHECKED_MEANING = "I have compared what was entered with its source, and agree with it"
 OUTSIDE = (DOES_NOT_CONFORM, NOT_PROVEN)
 NUMBERS = ("value", "less_than")
+ABOVE_NOUGHT = ("density", "molar mass", "amount concentration", "equivalent concentration", "mass concentration",
+                "mass fraction", "amount content")
 
 
 @repeatable
@@ -57,6 +59,7 @@ def characteristic_enter(
     needed(str(table.get("source", "")), "the source", "source")
     _decision(found, specified, table)
     _check_unit(found, specified, table)
+    _check_above_nought(table)
     payload: dict[str, Any] = {"table": table}
     if before is not None and found.state == ON_HOLD:
         authorised = retest_of_entry(found, name)
@@ -143,6 +146,18 @@ def _check_unit(entered_in: Lot, specified: dict[str, Any], table: dict[str, Any
                       remedy=f"enter it in {wanted}")
 
 
+def _check_above_nought(table: dict[str, Any]) -> None:
+    """Refuse a density or a content of nought or below: what was not found is less than what could be found."""
+    text = next((str(table[key]) for key in NUMBERS if table.get(key)), "")
+    quantity = read_quantity(text) if text else None
+    kind = kind_of(quantity.unit) if quantity else ""
+    if quantity is None or kind not in ABOVE_NOUGHT or quantity.value > 0:
+        return
+    raise Refusal(f"a {kind} of {text} cannot be", where="found",
+                  remedy="look at it once more" if kind == "density" or quantity.value < 0
+                  else "enter that it is less than the smallest that could have been found")
+
+
 def _unit_so_far(entered_in: Lot, name: str) -> str:
     lots = Lot.objects.filter(product=entered_in.product).values_list("identity", flat=True)
     for one in EnteredCharacteristic.objects.filter(lot__in=list(lots), name=name).order_by("id"):
@@ -167,4 +182,4 @@ def _listed(entries: list[EnteredCharacteristic]) -> str:
 def entries_by(identity: str, names: set[str], by: str) -> list[EnteredCharacteristic]:
     """Return what somebody has entered of some characteristics of a lot, or brought in with it."""
     return [one for one in entries_of(identity) if one.name in names and one.by == by
-            and not one.content.get("imported")]
+            and (one.content.get("to_check") or not one.content.get("imported"))]

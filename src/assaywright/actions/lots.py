@@ -5,31 +5,36 @@ from typing import Any
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.lot_heading import FROM_PRODUCT, after_made, changed, checked_heading, nothing_before
 from assaywright.actions.names import number
+from assaywright.actions.passwords import demand_no_link_of_own
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import day, needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import evaluate_lot_record, rests_on
 from assaywright.records.investigated import entry_of, unchecked
+from assaywright.records.limits import uninvestigated
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Bottle, Certificate, Event, Lot, Product
-from assaywright.records.limits import uninvestigated
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
+from assaywright.records.parallel import open_of
+from assaywright.records.sampled import is_sampled
+from assaywright.records.signed_content import content_signed
+from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import day_text
 from assaywright.records.untouched import demand_untouched
 
 RELEASED_MEANING = "Every characteristic is decided and every assay reviewed; I release this lot"
 RECALLED_MEANING = "This lot is not to be used; I recall it and withdraw its certificates"
 OVER = (RELEASED, REJECTED, RECALLED)
+NOT_TO_BE_USED = (REJECTED, RECALLED)
 
 
 @repeatable
 def lot_make(*, identity: str, table: dict[str, Any], by: str, quantity: str = "", act: str = "") -> Event:
     """Enter a lot of a product; it is judged by the edition of the specification that is in force now.
 
-NOT_TO_BE_USED = (REJECTED, RECALLED)
     Arguments:
         table: product, maker, made, use_before, storage, hazards … as a lot file states them; the product's own maker,
             storage, hazards and cautions stand where it says nothing.
@@ -111,15 +116,15 @@ def bottle_open(*, identity: str, of: str, opened: str, by: str, act: str = "") 
         raise Refusal(f"the bottle {identity} is open already", where="bottle", remedy="check the number on the label")
     opened = past_day(opened, "opened")
     if (found := Lot.objects.filter(pk=of).first()) is not None:
+        if found.state in NOT_TO_BE_USED:
+            raise Refusal(f"the lot {of} is {found.state}, and no bottle of it is to be used", where="bottle",
+                          remedy="put the bottle aside, and take one of another lot")
         after_made(found.made, opened, "opened", "opened")
     return append("bottle.opened", subject=identity, by=by, act=act, payload={"lot": of, "opened": opened})
 
 
 # --- out of specification ---------------------------------------------------------------------------------------------
 
-        if found.state in NOT_TO_BE_USED:
-            raise Refusal(f"the lot {of} is {found.state}, and no bottle of it is to be used", where="bottle",
-                          remedy="put the bottle aside, and take one of another lot")
 
 @repeatable
 def lot_hold(*, identity: str, by: str, reason: str, expected: int | None = None, act: str = "") -> Event:
@@ -146,20 +151,34 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
     """
     demand(by, SIGNATORY)
     demand_untouched(identity, by)
+    demand_no_link_of_own(identity, by)
     found = open_lot(identity)
     outcome = evaluate_lot_record(found)
     numbers = [one.worksheet.identity for one in outcome.outcomes]
     if unreviewed := unreviewed_below(numbers):
         raise Refusal(f"{' and '.join(unreviewed)} {'has' if len(unreviewed) == 1 else 'have'} not been reviewed",
                       where=f"lot {identity}", remedy="let a second person look at it first")
-    demand_no_link_of_own(identity, by)
     _demand_checked(identity, by)
+    _demand_investigated(found)
+    _demand_one_result(found)
+    if not is_sampled(found):
+        raise Refusal("no sample of it is on record", where=f"lot {identity}",
+                      remedy="record where and when the sample was taken that was assayed")
     if not outcome.releasable:
         first = outcome.holds[0]
         raise Refusal(first.what, where=f"lot {identity}", remedy=first.remedy)
     return append("lot.released", subject=identity, by=by, act=act, expected=expected, seen=found.version, payload={
         "characteristics": [one.name for one in outcome.characteristics], "worksheets": numbers,
-        "meaning": RELEASED_MEANING, **({"confirmed": confirmed} if (confirmed := in_other_words(found)) else {})})
+        "meaning": RELEASED_MEANING, **content_signed(found, outcome),
+        **({"confirmed": confirmed} if (confirmed := in_other_words(found)) else {})})
+
+
+def _demand_one_result(found: Lot) -> None:
+    """Refuse while another worksheet of the lot by one of its methods lies open: its result is waited for."""
+    if numbers := [one.identity for one in open_of(found)]:
+        raise Refusal(f"{' and '.join(numbers)}, of the same lot and method, {'lies' if len(numbers) == 1 else 'lie'} open",
+                      where=f"lot {found.identity}",
+                      remedy="have it reviewed, or declared void with the reason; no result is left aside unread")
 
 
 def _demand_checked(identity: str, by: str) -> None:
@@ -172,6 +191,14 @@ def _demand_checked(identity: str, by: str) -> None:
             f"{' and '.join(one.name for one in waiting)} was entered, and nobody else has checked it")
     raise Refusal(what, where=f"lot {identity}",
                   remedy="let a person in charge who did not enter it compare it with its source")
+
+
+def _demand_investigated(found: Lot) -> None:
+    """Refuse while a result outside the limits was put out of sight by exclusions or a void worksheet."""
+    if hidden := uninvestigated(found):
+        raise Refusal(f"{' and '.join(hidden)} had a result outside the limits before determinations were left out or "
+                      "it was declared void, and nobody has investigated it", where=f"lot {found.identity}",
+                      remedy="put the lot on hold and investigate")
 
 
 def in_other_words(found: Lot) -> list[dict[str, str]]:
@@ -194,14 +221,6 @@ def unreviewed_below(numbers: list[str]) -> list[str]:
     """Return which of some assays, and of the standardisations that they rest on, nobody has signed as reviewer."""
     found: dict[str, Assay] = {}
     waiting = list(numbers)
-def _demand_investigated(found: Lot) -> None:
-    """Refuse while a result outside the limits was put out of sight by exclusions or a void worksheet."""
-    if hidden := uninvestigated(found):
-        raise Refusal(f"{' and '.join(hidden)} had a result outside the limits before determinations were left out or "
-                      "it was declared void, and nobody has investigated it", where=f"lot {found.identity}",
-                      remedy="put the lot on hold and investigate")
-
-
     while waiting:
         for assay in Assay.objects.filter(pk__in=waiting):
             found[assay.identity] = assay

@@ -10,7 +10,7 @@ from assaywright.records.specified import specified_of
 
 
 def concluded_before(about: str, method: str, kind: str) -> Assay | None:
-    """Return the assay of a lot by the same method in which something was titrated already, or None.
+    """Return the assay of a lot by the same method that is on record and not void, or None; a titrated one first.
 
     A standardisation may always be repeated: several values of a titrant are compared before one is used.
     """
@@ -18,8 +18,7 @@ def concluded_before(about: str, method: str, kind: str) -> Assay | None:
         return None
     found = Assay.objects.filter(about=about, method=method, kind=kind).exclude(stage=VOID).order_by("version")
     titrated = Determination.objects.values("assay")
-    return Assay.objects.filter(about=about, method=method, kind=kind, pk__in=titrated).exclude(stage=VOID).order_by(
-        "version").first()
+    return found.filter(pk__in=titrated).first() or found.first()
 
 
 def authorisation(about: str, method: str, before: Assay) -> Event:
@@ -34,8 +33,8 @@ def authorisation(about: str, method: str, before: Assay) -> Event:
     if event is None:
         raise Refusal(f"the lot {about} is assayed by this method in {before.identity}, and no retest is authorised",
                       where=f"lot {about}",
-                      remedy="go on there; a result outside its limits asks for a hold, the check list and an "
-                             "authorised retest")
+                      remedy="go on there, or have it declared void if it was begun by mistake; a result outside its "
+                             "limits asks for a hold, the check list and an authorised retest")
     if begun := _begun_under(event, method):
         raise Refusal(f"the retest that was authorised is {begun}", where=f"lot {about}", remedy="go on there")
     return event

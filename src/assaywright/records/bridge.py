@@ -30,7 +30,10 @@ from assaywright.records.models import (
     Signature,
 )
 from assaywright.records.models.assays import VOID
+from assaywright.records.parallel import first_outside
+from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import toml_text
+from assaywright.records.unchecked import unchecked_remarks
 
 PLACE_OF_LOTS = "lot-"
 KNOWN_BY_ASSAY = ("worksheet", "measurand")
@@ -42,12 +45,12 @@ def worksheet_bytes(assay: Assay) -> bytes:
     """Return an assay as the bytes of a worksheet file, with every determination, excluded ones among them."""
     heading = assay.content
     table = {"format": FORMAT, **heading}
-    if determinations := [fields for _, fields in _determinations(assay)]:
+    if determinations := [fields for _, fields in determinations_of(assay)]:
         table["determination"] = determinations
     return toml_text(table).encode()
 
 
-def _determinations(assay: Assay) -> list[tuple[int, dict[str, Any]]]:
+def determinations_of(assay: Assay) -> list[tuple[int, dict[str, Any]]]:
     """Return the determinations by their numbers, an excluded one with its reason and who left it out."""
     rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
     who = _excluded_by(assay) if any(row.excluded for row in rows) else {}
@@ -95,7 +98,8 @@ def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outc
         Refusal: as for a worksheet file.
     """
     sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
-    return evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
+    found = evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
+    return replace(found, remarks=(*found.remarks, *unchecked_remarks([assay.identity])))
 
 
 def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outcome:
@@ -108,7 +112,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
     Raises:
         Refusal: as for a worksheet file.
     """
-    rows = _determinations(assay)
+    rows = determinations_of(assay)
     kept = [(number, fields if number == place else content) for number, content in rows]
     if place not in dict(rows):
         kept.append((place, fields))
@@ -166,6 +170,7 @@ def accredited(lot: Lot, specified: dict[str, Any]) -> bool:
 def assay_of(lot: Lot, method: str) -> Assay | None:
     """Return the assay of a lot that counts: the last reviewed one, else the last begun.
 
+    Of several without a retest the first counts whose result is outside its limits, until that is investigated.
     A retest is begun only where an investigation has authorised it, and counts unless that concluded otherwise. One
     that was reviewed and is reopened goes on counting, and holds back what rests on it; a void one never counts.
     """
@@ -174,6 +179,8 @@ def assay_of(lot: Lot, method: str) -> Assay | None:
     begun = Event.objects.filter(subject__in=assays.values("identity"), kind__in=("assay.begun", "assay.imported"))
     order = {subject: number for number, subject in begun.values_list("number", "subject")}
     found = sorted(assays, key=lambda one: order.get(one.identity, 0))
+    if (outside := first_outside(found)) is not None:
+        return outside
     signed = set(Signature.objects.filter(subject__in=order).values_list("subject", flat=True))
     return next(reversed([one for one in found if one.identity in signed] or found), None)
 

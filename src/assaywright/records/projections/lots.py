@@ -61,9 +61,12 @@ def _opened(event: Event, payload: dict[str, Any]) -> None:
 
 @follows("characteristic.entered")
 def _entered(event: Event, payload: dict[str, Any]) -> None:
-    """A retest says what it is one of; what came in with its lot counts as checked by whoever brought that in."""
-    more: dict[str, Any] = {key: payload[key] for key in ("retest_of_entry", "imported") if key in payload}
-    if payload.get("imported"):
+    """A retest says what it is one of; what came in with its lot waits for a second person as well.
+
+    In records of earlier versions it counted as checked by whoever brought it in, and goes on doing so.
+    """
+    more: dict[str, Any] = {key: payload[key] for key in ("retest_of_entry", "imported", "to_check") if key in payload}
+    if payload.get("imported") and not payload.get("to_check"):
         more["checked_by"] = event.by
     rows(EnteredCharacteristic).create(
         id=event.number, lot=event.subject, name=payload["table"]["name"], by=event.by, version=event.number,
