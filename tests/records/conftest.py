@@ -141,14 +141,20 @@ def demonstration(tmp_path_factory):
 @pytest.fixture
 def laboratory(people, demonstration):
     """The demonstration laboratory in the records."""
+    from assaywright.actions.characteristics import characteristic_check
+    from assaywright.actions.people import person_add
     from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.records.investigated import unchecked
 
     def opener(path):
         if path not in demonstration:
             raise FileNotFoundError(2, "no such file", path)
         return demonstration[path]
 
-    bring = WorksheetImport(opener, "maren")
+    person_add(identity="runa", name="Runa Eklund", roles=["reviewer"], by="maren")
+    bring = WorksheetImport(opener, "runa")
     for name in sorted(name for name in demonstration if name.startswith("lots/")):
-        bring.lot(name)
+        number = bring.lot(name)
+        if unchecked(number):
+            characteristic_check(identity=number, by="jonas")
     return bring

@@ -4,6 +4,8 @@ import hashlib
 import json
 from typing import Any
 
+from django.db import transaction
+
 from assaywright.actions.asked_about import ask_about_others, check_masses
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.names import number
@@ -11,9 +13,10 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
+from assaywright.actions.unsettled import signed_content, unsettle_above
 from assaywright.assay.result import Outcome
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import evaluate_assay, worksheet_bytes
+from assaywright.records.bridge import evaluate_assay, evaluate_with, worksheet_bytes
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
@@ -199,17 +202,23 @@ def assay_return(*, identity: str, by: str, reason: str, expected: int | None = 
 def assay_review(*, identity: str, by: str, worksheet_sha256: str, act: str = "") -> Event:
     """Sign an assay as reviewer; whoever calls this has asked for the password again.
 
+    The signature binds the worksheet, the result as printed, and all worksheets that it rests on. What rests on this
+    one and is printed otherwise now comes back to be reviewed anew.
+
     Arguments:
         worksheet_sha256: of the worksheet that the reviewer looked at.
 
     Raises:
-        Refusal: it is not in review, own work, it changed meanwhile, or ``by`` may not.
+        Refusal: it is not in review, own work, it or what it rests on changed meanwhile, or ``by`` may not.
     """
     assay = _for_review(identity, by)
     if worksheet_sha256 != sha256_of(assay):
         raise Refusal("the worksheet is not the one that lay open here", where=identity, remedy="look at it once more")
-    return append("assay.reviewed", subject=identity, by=by, act=act,
-                  payload={"meaning": REVIEWED_MEANING, "worksheet_sha256": worksheet_sha256})
+    with transaction.atomic():
+        event = append("assay.reviewed", subject=identity, by=by, act=act, payload={
+            "meaning": REVIEWED_MEANING, "worksheet_sha256": worksheet_sha256, **signed_content(assay)})
+        unsettle_above(event)
+    return event
 
 
 def may_work(by: str) -> None:
@@ -269,6 +278,23 @@ def check_determination(assay: Assay, fields: dict[str, Any], place: int) -> Non
     except Refusal as refusal:
         where = refusal.where.removeprefix(f"{assay.path}: ").replace("determination 1", f"determination {place}")
         raise Refusal(refusal.what, where=where, remedy=refusal.remedy) from refusal
+    _check_temperatures(assay, fields, place)
+
+
+def _check_temperatures(assay: Assay, fields: dict[str, Any], place: int) -> None:
+    """Refuse a temperature that no evaluation would take; what else it cannot do yet is told when it is done."""
+    if not any("temperature" in key and value for key, value in fields.items()):
+        return
+    try:
+        evaluate_with(assay, fields, place)
+    except Refusal as refusal:
+        places = list(Determination.objects.filter(assay=assay.identity).order_by("place").values_list(
+            "place", flat=True))
+        number = places.index(place) + 1 if place in places else len(places) + 1
+        its_own = f"determination {number}, "
+        if its_own in refusal.where and "temperature" in refusal.where:
+            raise Refusal(refusal.what, where=f"determination {place}, {refusal.where.split(its_own)[-1]}",
+                          remedy=refusal.remedy) from refusal
 
 
 def open_assay(identity: str) -> Assay:
@@ -316,7 +342,7 @@ def _for_review(identity: str, by: str) -> Assay:
 
 
 def has_worked_on(person: Person, assay: Assay) -> bool:
-    """Return whether somebody has titrated, entered, corrected or sent anything of an assay, or is named as analyst."""
+    """Return whether somebody has entered, imported, corrected or sent anything of an assay, or is named as analyst."""
     names = {assay.analyst, *(str(one.content.get("analyst", ""))
                               for one in Determination.objects.filter(assay=assay.identity))}
     return (person.name.casefold() in {name.casefold() for name in names}
@@ -330,7 +356,7 @@ def worked_on(by: str, assay: Assay) -> bool:
 
 
 WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination.corrected", "determination.excluded",
-        "determination.readmitted", "assay.sent")
+        "determination.readmitted", "assay.sent", "assay.imported")
 
 
 def _check_free(identity: str) -> None:

@@ -15,6 +15,7 @@ from assaywright.actions.certified import (
     released,
     titrant,
 )
+from assaywright.actions.passwords import demand_no_link_of_own
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
@@ -198,6 +199,7 @@ def _issued(kind: str, what: Certified, person: Person, act: str, amended: _Amen
     from assaywright.reports.render import certificate_pdf, renderer
 
     demand_untouched(what.number, person.identity)
+    demand_no_link_of_own(what.number, person.identity)
     anchor = head_anchor()
     number = next_number(what)
     note = f"Head of the records when this was issued: {anchor.number}:{anchor.digest[:32]}."

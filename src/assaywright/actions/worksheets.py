@@ -13,6 +13,8 @@ from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.upstream import resolve
 from assaywright.assay.worksheet import parse_worksheet, read_bytes
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import shown
+from assaywright.records.bridge import determinations_of
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.log import append
 from assaywright.records.models import (
@@ -24,7 +26,7 @@ from assaywright.records.models import (
     Product,
     Solution,
 )
-from assaywright.records.toml_text import from_toml
+from assaywright.records.toml_text import day_text, from_toml
 
 Opener = Callable[[str], bytes]
 SOLUTIONS = ("titrant", "against", "reagent")
@@ -42,12 +44,14 @@ class WorksheetImport:
         self.opener = opener
         self.by = by
         self.done: dict[str, str] = {}
+        self.there: set[str] = set()  # numbers of those that were on record already, as they are in the files
 
     def worksheet(self, path: str) -> str:
         """Import a worksheet and return its number; one that is in the records already is left as it is.
 
         Raises:
-            Refusal: the worksheet, or one that it rests on, cannot be evaluated, or its number stands for another one.
+            Refusal: the worksheet, or one that it rests on, cannot be evaluated, or its number is on record with
+                another heading or other readings; the sentence names the first field that differs.
         """
         demand(self.by, *IN_CHARGE)
         path = resolve("", path)
@@ -70,9 +74,9 @@ class WorksheetImport:
             append("assay.imported", subject=identity, by=self.by, payload={
                 "heading": table, "about": _about(table), "rests_on": rests_on, "path": f"{identity}.toml",
                 "determinations": determinations, "file": posixpath.basename(path)})
-        elif kept.content != table:
-            raise Refusal(f"there is another worksheet {identity} in the records", where=path,
-                          remedy="give this one its own number")
+        else:
+            _demand_same(kept, table, determinations, path)
+            self.there.add(identity)
         self.done[path] = identity
         return identity
 
@@ -151,7 +155,7 @@ class WorksheetImport:
                     entry = {key: one[key] for key in ("name", "value", "less_than", "found", "satisfied", "source")
                              if key in one}
                     append("characteristic.entered", subject=table["id"], by=self.by,
-                           payload={"table": entry, "imported": True})
+                           payload={"table": entry, "imported": True, "to_check": True})
         return str(table["id"])
 
     def _specified(self, one: dict[str, Any], path: str) -> dict[str, Any]:
@@ -176,6 +180,48 @@ class WorksheetImport:
         except OSError as problem:
             raise Refusal(f"the file is not there to be read ({problem.strerror})", where=path,
                           remedy="correct the name") from problem
+
+
+def _demand_same(kept: Assay, table: dict[str, Any], determinations: list[dict[str, Any]], path: str) -> None:
+    """Refuse a worksheet whose number is on record with another heading, or with other readings.
+
+    Raises:
+        Refusal: naming the first field that differs, with what is on record and what the file says.
+    """
+    differs = _first_difference(kept.content, table)
+    place = ""
+    on_record = [fields for _, fields in determinations_of(kept)]
+    for number in range(1, max(len(on_record), len(determinations)) + 1):
+        if differs:
+            break
+        pair = [some[number - 1] if number <= len(some) else {} for some in (on_record, determinations)]
+        differs, place = _first_difference(*pair), f"determination {number}, "
+    if differs:
+        field, before, now = differs
+        where = f"{place}{field.replace('_', ' ')}"
+        raise Refusal(f"the worksheet {kept.identity} is on record otherwise: {where} is {before} there and {now} here",
+                      where=path,
+                      remedy="give this one its own number, or correct the one on record on its page, with the reason")
+
+
+def _first_difference(kept: dict[str, Any], table: dict[str, Any]) -> tuple[str, str, str] | None:
+    """Return the first field that differs, with both values; None where none does."""
+    for key in (*kept, *(one for one in table if one not in kept)):
+        before, now = kept.get(key), table.get(key)
+        if before == now:
+            continue
+        if isinstance(before, dict) and isinstance(now, dict) and (within := _first_difference(before, now)):
+            return f"{key}, {within[0]}", within[1], within[2]
+        return key, _shown(before), _shown(now)
+    return None
+
+
+def _shown(value: Any) -> str:
+    if value in (None, "", {}, []):
+        return "not stated"
+    if isinstance(value, dict):
+        return day_text(value) or "another table"
+    return f"'{shown(str(value))}'"
 
 
 def _about(table: dict[str, Any]) -> str:

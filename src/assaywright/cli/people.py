@@ -25,6 +25,13 @@ def run(parsed: argparse.Namespace) -> int:
 
     set_up(Path(parsed.folder or USUAL))
     make_ready()
+    from assaywright.records.by_command import by_command
+
+    with by_command():
+        return _done(parsed)
+
+
+def _done(parsed: argparse.Namespace) -> int:
     if parsed.add is not None:
         return _add(parsed.add, parsed.name)
     if parsed.give is not None:
@@ -35,13 +42,16 @@ def run(parsed: argparse.Namespace) -> int:
 def _add(identity: str, name: str) -> int:
     from django.db import transaction
 
+    from assaywright.actions.passwords import password_chosen
     from assaywright.actions.people import COMMAND, person_add
+    from assaywright.records import passwords
     from assaywright.records.models.people import ADMINISTRATOR
     from assaywright.web.accounts import account_make, password_set
 
     password, again = _typed_twice()
     with transaction.atomic():
         person_add(identity=identity, name=name, roles=[ADMINISTRATOR], by=COMMAND)
+        password_chosen(identity=identity, how=passwords.COMMAND)
         password_set(account_make(identity), password, again)
     print(f"{name} can sign in as {identity}, as administrator.")
     return 0
@@ -58,14 +68,20 @@ def _give(identity: str, roles: list[str], reason: str) -> int:
 
 def _reset(identity: str) -> int:
     from axes.models import AccessAttempt
+    from django.db import transaction
 
+    from assaywright.actions.passwords import password_chosen
+    from assaywright.records import passwords
     from assaywright.records.models import Person
     from assaywright.web.accounts import account_make, password_set
 
     if not Person.objects.filter(pk=identity, present=True).exists():
         raise Refusal(f"nobody here signs in as '{identity[:60]}'", where="--reset",
                       remedy="see who does with assaywright people")
-    password_set(account_make(identity), *_typed_twice())
+    password, again = _typed_twice()
+    with transaction.atomic():
+        password_chosen(identity=identity, how=passwords.COMMAND)
+        password_set(account_make(identity), password, again)
     AccessAttempt.objects.filter(username=identity).delete()
     print(f"{identity} has a new password; every session that was open has ended.")
     return 0

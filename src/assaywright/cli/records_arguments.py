@@ -38,10 +38,10 @@ def add_restore_arguments(verb: argparse.ArgumentParser) -> None:
 def add_export_arguments(verb: argparse.ArgumentParser) -> None:
     """Add what ``export`` takes."""
     verb.add_argument("folder", metavar="FOLDER", help=OF_THE_RECORDS)
-    verb.add_argument("number", metavar="NUMBER", nargs="?", help="of a worksheet")
+    verb.add_argument("number", metavar="NUMBER", nargs="?", help="of a worksheet or a lot")
     verb.add_argument("--list", metavar="NAME", dest="named", help="a whole list in its place: lots, results, events …")
     verb.add_argument("--to", metavar="PLACE", required=True,
-                      help="folder for the worksheet and all it rests on; with --list a FILE.csv, .xlsx or .json")
+                      help="folder for the worksheet or lot and all it rests on; with --list a FILE.csv, .xlsx or .json")
 
 
 def add_import_arguments(verb: argparse.ArgumentParser) -> None:

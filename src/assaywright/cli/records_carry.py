@@ -1,23 +1,28 @@
 """The verbs ``export``, ``import`` and ``import-history``: worksheets, lists, histories out of the records and in."""
 
 import argparse
+import hashlib
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assaywright.cli.files import read_file, read_named, write_new
 from assaywright.cli.plain_text import say
 from assaywright.cli.records_open import counted, open_records
 from assaywright.metrology.refusal import Refusal
 
+if TYPE_CHECKING:
+    from assaywright.records.models import Lot
+
 DONE, REFUSED = 0, 2
 ENDINGS = (".csv", ".xlsx", ".json")
 
 
 def export(parsed: argparse.Namespace) -> int:
-    """Write a worksheet with all that it rests on into a folder, or a list into a file."""
+    """Write a worksheet or a lot with all that it rests on into a folder, or a list into a file."""
     if (parsed.number is None) == (parsed.named is None):
-        raise Refusal("assaywright export: one worksheet or one list is exported",
-                      remedy="give the number of a worksheet, or --list NAME")
+        raise Refusal("assaywright export: one worksheet, one lot or one list is exported",
+                      remedy="give the number of a worksheet or of a lot, or --list NAME")
     if parsed.named is not None and not parsed.to.casefold().endswith(ENDINGS):
         raise Refusal("a list is written as CSV, XLSX or JSON", where=parsed.to,
                       remedy=f"let the name end in {' or '.join(ENDINGS)}")
@@ -25,12 +30,38 @@ def export(parsed: argparse.Namespace) -> int:
     if parsed.named is not None:
         return _list(parsed.named, parsed.to)
     from assaywright.records.bridge import export as files_of
-    from assaywright.records.models import Assay
+    from assaywright.records.carried import export_lot, lot_path
+    from assaywright.records.models import Assay, Lot
 
-    assay = Refusal.unless(Assay.objects.filter(pk=parsed.number).first(),
-                           f"there is no worksheet {parsed.number} in the records", where="NUMBER",
-                           remedy="see the list: assaywright export FOLDER --list assays --to assays.csv")
-    folder, files = Path(parsed.to), files_of(assay)
+    folder, lot = Path(parsed.to), Lot.objects.filter(pk=parsed.number).first()
+    assay = Assay.objects.filter(pk=parsed.number).first()
+    if assay is not None:
+        _write(folder, files := files_of(assay))
+        print(f"{counted(len(files), 'file')} written; evaluate them with: assaywright evaluate {folder / assay.path}")
+    elif lot is not None:
+        _write(folder, files := export_lot(lot))
+        print(f"{counted(len(files), 'file')} written; its certificate is computed from them by: assaywright certify "
+              f"{folder / lot_path(lot)}")
+        _tell_hash(lot, files[lot_path(lot)])
+    else:
+        raise Refusal(f"there is no worksheet and no lot {parsed.number} in the records", where="NUMBER",
+                      remedy="see the lists: assaywright export FOLDER --list assays --to assays.csv, or --list lots")
+    return DONE
+
+
+def _tell_hash(lot: "Lot", data: bytes) -> None:
+    """Say the hash of a lot's file, and whether it is the one that the certificate in force prints."""
+    from assaywright.records.carried import printed_hashes
+
+    sha256 = hashlib.sha256(data).hexdigest()
+    print(f"SHA-256 of the lot file: {sha256}")
+    number, printed = printed_hashes(lot)
+    if number:
+        print(f"The certificate {number} prints "
+              f"{'the same' if printed == sha256 else f'another, since the lot was changed after it: {printed}'}.")
+
+
+def _write(folder: Path, files: dict[str, bytes]) -> None:
     for name in files:
         if (folder / name).exists():
             raise Refusal("the file exists already and is left as it is", where=str(folder / name),
@@ -38,12 +69,10 @@ def export(parsed: argparse.Namespace) -> int:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
-        raise Refusal(f"the folder cannot be made ({(problem.strerror or str(problem)).lower()})", where=parsed.to,
+        raise Refusal(f"the folder cannot be made ({(problem.strerror or str(problem)).lower()})", where=str(folder),
                       remedy="name one in a place that can be written to") from problem
     for name, data in files.items():
         write_new(str(folder / name), data)
-    print(f"{counted(len(files), 'file')} written; evaluate them with: assaywright evaluate {folder / assay.path}")
-    return DONE
 
 
 def _list(named: str, to: str) -> int:
@@ -71,13 +100,15 @@ def bring(parsed: argparse.Namespace) -> int:
     from assaywright.actions.worksheets import WorksheetImport
     from assaywright.assay.observations import Lot
     from assaywright.assay.worksheet import read_bytes
+    from assaywright.records.by_command import by_command
 
-    with transaction.atomic():
+    with by_command(), transaction.atomic():
         into, told = WorksheetImport(read_file, parsed.by), []
         for path in parsed.files:
             is_lot = isinstance(read_bytes(read_named(path), path), Lot)
             number = into.lot(path) if is_lot else into.worksheet(path)
-            told.append(f"{path}: {'lot' if is_lot else 'worksheet'} {number} is in the records")
+            already = " already, as it is in the file" if number in into.there else ""
+            told.append(f"{path}: {'lot' if is_lot else 'worksheet'} {number} is in the records{already}")
     for line in told:
         print(line)
     return DONE
@@ -87,6 +118,7 @@ def import_history(parsed: argparse.Namespace) -> int:
     """Import a history from a spreadsheet, whole or not at all."""
     open_records(parsed.folder)
     from assaywright.actions.history import RowsRefused, history_import, read_whole
+    from assaywright.records.by_command import by_command
     from assaywright.records.history import MOST_BYTES, read_mapping
 
     mapping = read_mapping(read_named(parsed.columns), parsed.columns)
@@ -96,7 +128,8 @@ def import_history(parsed: argparse.Namespace) -> int:
             number = len(read_whole(data, parsed.file, mapping))
             print(f"{counted(number, 'row')} can be read; nothing was imported, as asked")
             return DONE
-        event = history_import(data=data, name=Path(parsed.file).name, mapping=mapping, by=parsed.by)
+        with by_command():
+            event = history_import(data=data, name=Path(parsed.file).name, mapping=mapping, by=parsed.by)
     except RowsRefused as refused:
         for sentence in refused.troubles[:50]:
             say(sentence)

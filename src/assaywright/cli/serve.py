@@ -96,9 +96,10 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> Callable[[], None]:
     with only_one(folder):
         left = compare(folder)
     if parsed.demonstration:
+        from assaywright.records.by_command import by_command
         from assaywright.web import demonstration
 
-        with only_one(folder):
+        with only_one(folder), by_command():
             demonstration.people_make()
             demonstration.accreditation_make()
             _bring_laboratory()
@@ -110,18 +111,22 @@ def _bring_laboratory() -> None:
     """Bring the lots of the invented laboratory into the records, each once, with all that they rest on."""
     import tomllib
 
+    from assaywright.actions.characteristics import characteristic_check
     from assaywright.actions.worksheets import WorksheetImport
     from assaywright.cli.demo_story import laboratory
+    from assaywright.records.investigated import unchecked
     from assaywright.records.models import Lot
-    from assaywright.web.demonstration import FIRST
+    from assaywright.web.demonstration import CHECKER, IMPORTER
 
     files = laboratory()
-    bring = WorksheetImport(lambda path: _of(files, path), FIRST)
+    bring = WorksheetImport(lambda path: _of(files, path), IMPORTER)
     lots = {name: str(tomllib.loads(data.decode())["id"]) for name, data in files.items() if name.startswith("lots/")}
     missing = [name for name, number in sorted(lots.items()) if not Lot.objects.filter(pk=number).exists()]
     for number, name in enumerate(missing, start=1):
         print(f"Bringing in the invented laboratory: lot {number} of {len(missing)} ...", flush=True)
         bring.lot(name)
+        if unchecked(lots[name]):
+            characteristic_check(identity=lots[name], by=CHECKER)
 
 
 def _of(files: dict[str, bytes], path: str) -> bytes:

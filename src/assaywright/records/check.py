@@ -1,24 +1,29 @@
 """Whether the records can be trusted: the chain, the anchors, the guards, the tables made from it, and the files."""
 
 import json
+import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 
 from django.db import connection
 
+from assaywright.metrology.refusal import Refusal
 from assaywright.records import files, rebuild, triggers
 from assaywright.records.anchors import Anchor, head_anchor
 from assaywright.records.catalogue import EVENTS
 from assaywright.records.chain import FIRST, digest_of_row
 from assaywright.records.models import Attachment, Certificate, Event, Head
 from assaywright.records.replay import EventRow, Replay, events
+from assaywright.records.signed import other_than_signed
 from assaywright.records.snapshot import snapshot
+from assaywright.reports.attached import attached_document
 
 __all__ = ["Anchor", "ChainWalk", "Findings", "Progress", "check_chain", "check_files", "check_records", "head_anchor",
            "silent"]
 
 EVERY = 10_000
+PRINTED_HEAD = re.compile(r"\b([0-9]+):([0-9a-f]{32})\b")
 Progress = Callable[[int], None]
 
 
@@ -111,6 +116,7 @@ def check_records(
 ) -> Findings:
     """Check chain, anchors and guards, and, with ``tables``, that the other tables follow from the events.
 
+    With the tables in order, each reviewed worksheet is held against the hash that its reviewer signed.
     The events are read once, all of one moment; people may go on writing meanwhile.
     """
     found, replay = Findings(), Replay()
@@ -129,6 +135,8 @@ def check_records(
         if tables and not found.faults:
             found.faults += replay.faults or rebuild.compare(replay.tables)
             found.tables = True
+            if not found.faults:
+                found.faults += other_than_signed()
         elif tables:
             found.remarks.append("the tables were not compared with the events, since these are not in order")
     return found
@@ -158,12 +166,15 @@ def _batches() -> Iterator[list[EventRow]]:
 def check_files(found: Findings, progress: Progress = silent) -> None:
     """Look at every file that an event names by its hash: attached ones and issued certificates."""
     named = {one.sha256: f"the file {one.name} of {one.subject}" for one in Attachment.objects.order_by("pk")}
-    for certificate in Certificate.objects.order_by("pk"):
+    certificates = {one.pdf_sha256: one for one in Certificate.objects.order_by("pk")}
+    for certificate in certificates.values():
         named[certificate.pdf_sha256] = f"the PDF of the certificate {certificate.number}"
     for sha256, what in named.items():
         try:
             if files.digest_of_file(files.path_of(sha256)) != sha256:
                 found.faults.append(f"{what} was changed after it was kept")
+            elif sha256 in certificates:
+                found.faults += _other_than_printed(certificates[sha256])
         except OSError as problem:
             found.faults.append(f"{what} cannot be read ({(problem.strerror or str(problem)).lower()})")
         found.files += 1
@@ -171,3 +182,23 @@ def check_files(found: Findings, progress: Progress = silent) -> None:
     if others := [one for one in files.kept() if one not in named]:
         found.remarks.append(f"{len(others)} kept file{'s' if len(others) > 1 else ''} that no event names, such as "
                              f"{others[0][:16]}…")
+
+
+def _other_than_printed(certificate: Certificate) -> list[str]:
+    """Return in sentences where the head that a kept certificate prints is not that of its event, or of the chain."""
+    try:
+        note = str(attached_document(files.read(certificate.pdf_sha256)).get("note", ""))
+    except (Refusal, ValueError):
+        return [f"the PDF of the certificate {certificate.number} carries no data that can be read"]
+    printed = PRINTED_HEAD.search(note)
+    if printed is None:
+        return [f"the PDF of the certificate {certificate.number} prints no head of the records"]
+    number, digest = int(printed[1]), printed[2]
+    found = []
+    if not str(certificate.content.get("anchor", "")).startswith(f"{number}:{digest}"):
+        found.append(f"the certificate {certificate.number} prints another head of the records than its event states")
+    there = Event.objects.filter(number=number).values_list("digest", flat=True).first() or ""
+    if number and not there.startswith(digest):
+        found.append(f"event {number} is not the one whose hash the certificate {certificate.number} prints: the chain "
+                     "was made anew since")
+    return found

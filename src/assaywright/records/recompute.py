@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from assaywright import __version__
 from assaywright.assay.result import Outcome
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import evaluate_assay, worksheet_bytes
+from assaywright.records.bridge import evaluate_assay, rests_on, worksheet_bytes
 from assaywright.records.models import Assay, Event, Result
 
 ALL = "all"
@@ -60,14 +60,34 @@ def _recomputed(assay: Assay) -> Recomputed:
     if Event.objects.filter(subject=assay.identity, number__gt=result.pk, kind__in=CHANGES).exists():
         return Recomputed(assay.identity, result.software,
                           remark=f"{assay.identity} was changed since its result, and has not been sent again")
-    found = []
+    other, found = [], list[str]()
     if hashlib.sha256(worksheet_bytes(assay)).hexdigest() != result.worksheet_sha256:
-        found.append(f"{assay.identity}: the worksheet is not the one that the result was computed from")
+        other.append(f"{assay.identity}: the worksheet is not the one that the result was computed from")
     try:
         found += _different(assay.identity, result, evaluate_assay(assay))
     except Refusal as refusal:
         found.append(f"{assay.identity}: it cannot be computed any more: {refusal}")
-    return Recomputed(assay.identity, result.software, tuple(found))
+    if found and not other and (because := _changed_below(assay, result.pk)):
+        return Recomputed(assay.identity, result.software, remark=f"{found[0]}, since it {because}")
+    return Recomputed(assay.identity, result.software, (*other, *found))
+
+
+def _changed_below(assay: Assay, since: int) -> str:
+    """Return in words which worksheet below one was lawfully changed since an event; empty where none was."""
+    waiting, seen = rests_on(assay), set[str]()
+    while waiting:
+        one = waiting.pop(0)
+        if one in seen:
+            continue
+        seen.add(one)
+        later = Event.objects.filter(subject=one, number__gt=since).order_by("number")
+        if later.filter(kind__in=(*CHANGES, "assay.sent", "assay.unsettled")).exists():
+            signed = later.filter(kind="assay.reviewed").last()
+            last = signed or later.last()
+            how = "reviewed anew" if signed else "changed and not reviewed anew yet"
+            return f"rests on {one}, {how} as event {last.number if last else since}"
+        waiting += [below for upstream in Assay.objects.filter(pk=one) for below in rests_on(upstream)]
+    return ""
 
 
 def _different(identity: str, result: Result, outcome: Outcome) -> list[str]:

@@ -2,11 +2,12 @@
 
 Whoever has the database in hand can change a row and leave the events alone. A check of all records finds it; but a
 release or a certificate must not wait for that. So the events of the lot, of its product, of its assays, of what these
-rest on, and of the people who signed are gone through anew, and compared with the tables.
+rest on, and of the people who signed are gone through anew, and compared with the tables; and each worksheet that is
+reviewed is held against the hash that was signed.
 """
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from assaywright.records.projections import projected_models
 from assaywright.records.projections.tables import Model, Table
 from assaywright.records.rebuild import changes, lost, not_made
 from assaywright.records.replay import EventRow, Replay
+from assaywright.records.signed import other_than_signed
 
 TIES = {
     "AcceptedRemark": "subject", "Assay": "identity", "Attachment": "subject", "Certificate": "number",
@@ -56,7 +58,7 @@ def demand_untouched(number: str, *people: str) -> None:
 
 def touched(number: str, *people: str) -> list[str]:
     """Return in sentences where the rows that a decision about a lot or a solution rests on were changed by hand."""
-    subjects = _subjects(number, people)
+    subjects = subjects_of(number, *people)
     for _ in range(MOST_ROUNDS):
         rows = [EventRow._make(row) for row in Event.objects.filter(
             Q(subject__in=subjects) | Q(kind="accreditation.stated")).order_by("number").values_list(*EventRow._fields)]
@@ -68,10 +70,11 @@ def touched(number: str, *people: str) -> list[str]:
         subjects |= further
     changed = [f"event {row.number} ({row.kind}, {row.subject}) was changed after it was made" for row in rows
                if digest_of_row(row.previous, row[:9]) != row.digest]
-    return [*changed, *replay.faults, *_compared(replay.tables, subjects)]
+    found = [*changed, *replay.faults, *_compared(replay.tables, subjects)]
+    return found or other_than_signed(subjects)
 
 
-def _subjects(number: str, people: Iterable[str]) -> set[str]:
+def subjects_of(number: str, *people: str) -> set[str]:
     """Return whose events are to be gone through, by the tables and by the events."""
     found = {number, *people}
     found.update(Lot.objects.filter(pk=number).values_list("product", flat=True))

@@ -7,9 +7,11 @@ PEOPLE = (
     ("ines", "Ines Okafor", ANALYST),
     ("tomas", "Tomas Rehn", ANALYST),
     ("jonas", "Jonas Feld", REVIEWER),
-    ("maren", "Maren Tolliver", f"{SIGNATORY}, {MANAGEMENT}, {ADMINISTRATOR}"),
+    ("runa", "Runa Eklund", REVIEWER),
+    ("maren", "Maren Tolliver", f"{SIGNATORY}, {MANAGEMENT}"),
+    ("oskar", "Oskar Brandt", ADMINISTRATOR),
 )
-FIRST = "maren"
+FIRST, IMPORTER, CHECKER, HEAD = "oskar", "runa", "jonas", "maren"
 ACCREDITATION = "TH-ACC-0001"
 SCOPE = "Invented, for the demonstration: assay of acetic acid and standardisation of sodium hydroxide by titration."
 COVERED = (
@@ -39,4 +41,4 @@ def accreditation_make() -> None:
     from assaywright.records.models import Accreditation
 
     if not Accreditation.objects.exists():
-        accreditation_state(identity=ACCREDITATION, scope=SCOPE, since="2026-01-01", covers=list(COVERED), by=FIRST)
+        accreditation_state(identity=ACCREDITATION, scope=SCOPE, since="2026-01-01", covers=list(COVERED), by=HEAD)

@@ -76,12 +76,24 @@ def _of(event: Event, payload: dict[str, Any]) -> Any:
 
 @follows("assay.sent")
 def _sent(event: Event, payload: dict[str, Any]) -> None:
+    _result(event, payload)
+    _touch(event, IN_REVIEW)
+
+
+@follows("assay.unsettled")
+def _unsettled(event: Event, payload: dict[str, Any]) -> None:
+    """It waits for a reviewer with its new result; where it has none any more, for whoever corrects it."""
+    if "value" in payload:
+        _result(event, payload)
+    _touch(event, IN_REVIEW if "value" in payload else RETURNED)
+
+
+def _result(event: Event, payload: dict[str, Any]) -> None:
     rows(Result).create(
         id=event.number, assay=event.subject, version=event.number, body=canonical(payload["stored"]),
         **{name: payload[name] for name in (
             "measurand", "value", "unit", "standard_uncertainty", "expanded_uncertainty", "releasable",
             "worksheet_sha256", "software")})
-    _touch(event, IN_REVIEW)
 
 
 @follows("assay.returned", "assay.reopened")

@@ -26,6 +26,11 @@ def _left(event: Event, payload: dict[str, Any]) -> None:
     rows(Person).filter(pk=event.subject).update(present=False, version=event.number)
 
 
+@follows("person.link.made", "person.password.chosen")
+def _password(event: Event, payload: dict[str, Any]) -> None:
+    """Nothing follows: passwords are outside the records, and these events say only that there is another one."""
+
+
 @follows("signature.refused")
 def _refused(event: Event, payload: dict[str, Any]) -> None:
     """Nothing follows: the event itself is the log of refused signatures."""

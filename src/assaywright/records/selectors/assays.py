@@ -14,6 +14,7 @@ from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
 from assaywright.records.models.assays import VOID
+from assaywright.records.signature_told import said_by_signatures
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.records.selectors.stated import Stated, in_words, stated
 from assaywright.records.toml_text import day_text
@@ -170,10 +171,12 @@ def previewed(assay: Assay, fields: dict[str, Any], place: int = 0) -> tuple[Out
 
 
 def signed_by(subject: str) -> tuple[str, ...]:
-    """Return the signatures under something: by whom, when, and meaning what."""
+    """Return the signatures under something: by whom, when, meaning what; of which figures; how the password was set."""
     names = dict(Person.objects.values_list("identity", "name"))
-    return tuple(f"{names.get(one.by, one.by)}, {at_the_laboratory(one.at)}: {one.meaning}"
-                 for one in Signature.objects.filter(subject=subject).order_by("id"))
+    signed = list(Signature.objects.filter(subject=subject).order_by("id"))
+    said = said_by_signatures(subject, [one.pk for one in signed], names)
+    return tuple(f"{names.get(one.by, one.by)}, {at_the_laboratory(one.at)}: {one.meaning}{said[one.pk]}"
+                 for one in signed)
 
 
 def free_number(start: str) -> str:

@@ -12,6 +12,7 @@ from assaywright.metrology.rounding import report
 from assaywright.records import clock
 from assaywright.records.catalogue import sentence
 from assaywright.records.models import Event, Person
+from assaywright.records.passwords import told_of_password
 
 TOLD = {
     "taken": "taken", "where": "where", "retained_until": "kept until", "opened": "opened", "plan": "plan",
@@ -19,6 +20,8 @@ TOLD = {
     "deviation_percent": "deviation, %", "verdict": "verdict", "changed": "what changed", "supersedes": "in place of",
     "place": "determination", "scope": "scope", "since": "since",
     "anchor": "head of the records then", "retest_of": "retest of",
+    "correction_of": "correction of", "entry": "entered as event", "certificate": "certificate",
+    "how": "how", "result_before": "result before", "result_now": "result now",
     "value": "value", "unit": "unit", "expanded_uncertainty": "expanded uncertainty", "quantity": "quantity",
 }
 RESULT = ("value", "expanded_uncertainty", "unit")
@@ -64,9 +67,26 @@ def at_the_laboratory(written: str) -> str:
 
 
 def _told(event: Event, names: dict[str, str]) -> Happened:
-    said = sentence(event.kind, subject=event.subject, by=names.get(event.by, event.by))
+    payload, who = json.loads(event.payload), names.get(event.by, event.by)
+    for_somebody = payload.get("by_command") and event.by in names
+    said = sentence(event.kind, subject=event.subject, by=f"{who} (by command)" if for_somebody else who)
+    details = (*_details(payload), *_password(payload, names), *_by_command(payload, who if for_somebody else ""))
     return Happened(event.number, at_the_laboratory(event.recorded_at), f"{said[0].upper()}{said[1:]}.", event.reason,
-                    tuple(_details(json.loads(event.payload))))
+                    details)
+
+
+def _password(payload: dict[str, object], names: dict[str, str]) -> Iterator[str]:
+    if told := told_of_password(payload, names):
+        yield told
+    if payload.get("link_of"):
+        maker = str(payload["link_of"])
+        yield f"link made by: {names.get(maker, maker)}"
+
+
+def _by_command(payload: dict[str, object], who: str) -> Iterator[str]:
+    if payload.get("by_command"):
+        in_whose_name = f"by command, for {who}: no password was asked for" if who else "by command"
+        yield f"{in_whose_name}; account of the machine: {payload.get('account_of_machine', 'unknown')}"
 
 
 def _details(payload: dict[str, object]) -> Iterator[str]:

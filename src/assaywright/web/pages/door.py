@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from axes.models import AccessAttempt
 from django.conf import settings
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,7 +14,9 @@ from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from assaywright.actions.passwords import password_chosen
 from assaywright.metrology.refusal import Refusal
+from assaywright.records import passwords
 from assaywright.records.models import Person
 from assaywright.web import accounts, demonstration, unsent
 from assaywright.web.unsent import Unsent
@@ -137,7 +140,9 @@ def password(request: HttpRequest) -> HttpResponse:
         return _password(request, name, sentence="That is not the present password; type it again.", status=422)
     account = accounts.account_make(name)
     try:
-        accounts.password_set(account, request.POST.get("new_password", ""), request.POST.get("again_password", ""))
+        with transaction.atomic():
+            password_chosen(identity=name, how=passwords.OWN)
+            accounts.password_set(account, request.POST.get("new_password", ""), request.POST.get("again_password", ""))
     except Refusal as refusal:
         return _password(request, name, sentence=str(refusal), status=422)
     request.session.create()
@@ -159,7 +164,9 @@ def choose_password(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return _password(request, name, link=link)
     try:
-        accounts.password_set(account, request.POST.get("new_password", ""), request.POST.get("again_password", ""))
+        with transaction.atomic():
+            password_chosen(identity=name, how=passwords.LINK)
+            accounts.password_set(account, request.POST.get("new_password", ""), request.POST.get("again_password", ""))
     except Refusal as refusal:
         return _password(request, name, link=link, sentence=str(refusal), status=422)
     AccessAttempt.objects.filter(username=name).delete()

@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from assaywright.actions.passwords import link_made
 from assaywright.actions.people import person_add, person_change_roles, person_leave
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Person
@@ -149,6 +150,7 @@ def link(request: HttpRequest, identity: str) -> HttpResponse:
     """Make a link by which somebody chooses a password; it is shown once, to be handed over."""
     if not _person(identity).present:
         return _shown(request, identity, sentence="Whoever has left is given no link.", status=422)
+    link_made(identity=identity, by=request.user.get_username())
     path = accounts.link_path(accounts.account_make(identity))
     return _shown(request, identity, link=request.build_absolute_uri(f"/{path}"))
 
