@@ -20,6 +20,7 @@ from assaywright.records.toml_text import toml_text
 
 PLACE_OF_SOLUTIONS = "solution-"
 LIMITS = "limits"
+UNCLASSIFIED = "unclassified"  # somebody in charge has stated that no hazard statement applies
 
 
 def certified_facts(solution: Solution) -> dict[str, Any]:
@@ -71,7 +72,8 @@ def lot_file_of(identity: str, facts: Mapping[str, Any], *, worksheet: str, accr
     Raises:
         Refusal: a lot file would refuse it.
     """
-    table = {"format": FORMAT, "kind": "lot", **{key: value for key, value in facts.items() if key != LIMITS},
+    table = {"format": FORMAT, "kind": "lot", **{key: value for key, value in facts.items()
+                                                 if key not in (LIMITS, UNCLASSIFIED)},
              "id": identity, "characteristic": [{**facts[LIMITS], "worksheet": worksheet, "accredited": accredited}]}
     found = read_bytes(toml_text(table).encode(), f"{PLACE_OF_SOLUTIONS}{identity}.toml")
     if not isinstance(found, LotFile):

@@ -12,13 +12,15 @@ from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Lot
-from assaywright.records.readings import asked_of, determination_of, page_name
+from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of, page_name
+from assaywright.records.same_readings import place_of_same
 from assaywright.records.selectors.assays import outcome_of, previewed
 from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.scanned import found_by_code
 from assaywright.records.specified import specified_of
 from assaywright.reports.chart_burette import burette_chart
 
+LAST_READINGS = ("final", "titrant_gross", "titrant_net", "volume")  # that are typed last, as the pages name them
 TOO_FEW = "too-few-replicates"  # told as "2 of 3" while one titrates
 
 
@@ -135,7 +137,19 @@ def _told(one: Remark, assay: Assay) -> str:
 def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int) -> list[Asked]:
     """Return the questions, each with whether it was answered for the reading as it is typed now."""
     answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
-    return [_shown(one, typed, answered) for one in (*_other_sample(assay, typed), *state.questions)]
+    asked = (*_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions)
+    return [_shown(one, typed, answered) for one in asked]
+
+
+def _same_readings(assay: Assay, typed: Mapping[str, str], place: int) -> list[Question]:
+    """Return the question about readings that another determination has as well, beside the last of them."""
+    fields = determination_of(asked_of(assay), assay.content, typed) if place > BLANK else {}
+    same = place_of_same(assay, fields, place) if fields else None
+    named = [name for name in typed if typed[name].strip() and name.split(" ")[0] in LAST_READINGS]
+    if same is None or not named:
+        return []
+    return [Question(named[-1], SAME_READINGS, f"Determination {same} has the same readings: was it recorded twice?",
+                     "correct what is typed, or confirm that these are readings of their own")]
 
 
 def _other_sample(assay: Assay, typed: Mapping[str, str]) -> list[Question]:

@@ -1,11 +1,12 @@
 """What stands on the label of a lot or of a solution."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Lot, Product, Solution
-from assaywright.records.titrants import certified_facts
+from assaywright.records.models.lots import ON_HOLD, RELEASED
+from assaywright.records.titrants import UNCLASSIFIED, certified_facts
 from assaywright.reference.labelling import LabelElement, label_element_of_statement
 from assaywright.reference.tables import hazard_statement
 
@@ -27,6 +28,8 @@ class Label:
         dates: each with what it is.
         scanned: what a scanner reads.
         standing: whether the lot is released, in words.
+        warning: large within the frame, while what is labelled is not released: "NOT RELEASED" or "ON HOLD".
+        unstated: whether nobody has stated its hazards.
     """
 
     maker: str
@@ -41,21 +44,30 @@ class Label:
     storage: str
     scanned: str
     standing: str
+    warning: str = ""
+    unstated: bool = False
 
 
+NOT_RELEASED, HELD = "NOT RELEASED", "ON HOLD"
 DEFERRAL = "Read the safety data sheet before opening; it, local rules and qualified persons go before this label."
 
 
 def label_of_lot(lot: Lot) -> Label:
-    """Return a lot's label, with the titrated content as its certificate states it."""
+    """Return a lot's label: once it is released with the titrated content as its certificate states it.
+
+    Before that, and on hold, it carries no figure, and says so in large letters.
+    """
     from assaywright.records.selectors.lots import lot_shown
 
     content = {**Product.objects.get(pk=lot.product).content, **lot.content}
-    known = [one for one in lot_shown(lot).characteristics if one.value and one.method]
+    released = lot.state == RELEASED
+    known = [one for one in lot_shown(lot).characteristics if one.value and one.method] if released else []
     contents = tuple(f"{one.name}: ({one.value} ± {one.uncertainty}) {one.unit}" for one in known)
-    return _label(content, lot.product, lot.identity, contents, f"lot {lot.state}",
-                  (("quantity of the lot", str(lot.content.get("quantity", ""))), ("made", lot.made),
-                   ("use before the end of", lot.use_before)))
+    warning = "" if released else HELD if lot.state == ON_HOLD else NOT_RELEASED
+    label = _label(content, lot.product, lot.identity, contents, f"lot {lot.state}",
+                   (("quantity of the lot", str(lot.content.get("quantity", ""))), ("made", lot.made),
+                    ("use before the end of", lot.use_before)))
+    return replace(label, warning=warning)
 
 
 def label_of_solution(solution: Solution, in_force: str) -> Label:
@@ -83,7 +95,8 @@ def _label(
         tuple((words, _day(day)) for words, day in dates if day),
         "Danger" if "Danger" in signals else "Warning" if "Warning" in signals else "", _pictograms(elements),
         tuple(Hazard(code, _words(code)) for code in codes),
-        tuple(str(one) for one in _listed(content.get("cautions"))), str(content.get("storage", "")), scanned, standing)
+        tuple(str(one) for one in _listed(content.get("cautions"))), str(content.get("storage", "")), scanned, standing,
+        unstated=not codes and not content.get(UNCLASSIFIED))
 
 
 def _pictograms(elements: list[LabelElement]) -> tuple[str, ...]:

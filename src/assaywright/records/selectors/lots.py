@@ -10,6 +10,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.records.bridge import accredited, assay_of, known_characteristic, lot_file, open_by_path
 from assaywright.records.investigated import authorised_now, begun_under, entry_of, unchecked
+from assaywright.records.limits import uninvestigated
 from assaywright.records.models import (
     Assay,
     Certificate,
@@ -18,16 +19,20 @@ from assaywright.records.models import (
     Investigation,
     Lot,
     Person,
-    Product,
     Result,
     Sample,
 )
-from assaywright.records.models.assays import IN_REVIEW, REVIEWED
+from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
+from assaywright.records.parallel import open_of
 from assaywright.records.projections.lots import CONCLUDED, RETEST
+from assaywright.records.sampled import is_sampled
 from assaywright.records.selectors.above import reopened_of
+from assaywright.records.selectors.advised import waits_once_released
 from assaywright.records.selectors.entries import EntryShown, entries_shown, unchecked_shown
+from assaywright.records.selectors.specified import SpecificationShown, specification_shown
 from assaywright.records.selectors.stages import NOTHING, RELEASE, Stage, missing_words, stage_states
+from assaywright.records.specified import specified_of
 
 CONFORMS = "conforms"
 STATED = ("made", "use_before", "maker", "storage", "customer")  # what a certificate states of a lot's heading
@@ -43,6 +48,7 @@ class EarlierResult:
     unit: str
     counts: bool
     waits: bool = False
+    void: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,6 +106,8 @@ class LotShown:
     Fields:
         unchecked: what was entered and nobody else has looked at yet.
         outdated: numbers of certificates in force that state the heading as it was before it was amended.
+        specification: the edition that the lot is judged by.
+        out_of_sight: worksheets with a result outside the limits that exclusions or a void worksheet hide.
     """
 
     lot: Lot
@@ -113,19 +121,29 @@ class LotShown:
     certificates: tuple[Certificate, ...]
     unchecked: tuple[EntryShown, ...]
     outdated: tuple[str, ...]
+    specification: SpecificationShown
+    out_of_sight: tuple[str, ...] = ()
 
 
 def lot_shown(lot: Lot) -> LotShown:
     """Return what a lot's page says."""
-    specified = Product.objects.get(pk=lot.product).content["characteristics"]
+    specified = specified_of(lot)
     outcomes, remarks = _evaluated(lot)
     shown = tuple(_characteristic(lot, one, outcomes.get(one["name"])) for one in specified)
     return LotShown(
-        lot, lot.content, stages_of(lot, specified, shown), waits_for(lot, specified), shown, remarks,
+        lot, lot.content, stages_of(lot, specified, shown),
+        _waits_now(lot, specified), shown, remarks,
         tuple(Sample.objects.filter(lot=lot.identity).order_by("id")),
         _investigations(lot.identity),
         tuple(Certificate.objects.filter(lot=lot.identity, worksheet="").order_by("number")),
-        unchecked_shown(lot.identity), outdated_certificates(lot))
+        unchecked_shown(lot.identity), outdated_certificates(lot), specification_shown(lot),
+        () if lot.state == REJECTED else tuple(uninvestigated(lot)))
+
+
+def _waits_now(lot: Lot, specified: list[dict[str, Any]]) -> str:
+    """Return what a lot waits for, with what its certificate asks for once results have changed."""
+    waits = waits_for(lot, specified)
+    return (waits_once_released(lot) or waits) if lot.state == RELEASED and waits == NOTHING else waits
 
 
 def _investigations(lot: str) -> tuple[InvestigationShown, ...]:
@@ -163,6 +181,8 @@ def _missing(lot: Lot, specified: dict[str, Any]) -> str:
     """Return what a characteristic still lacks, or an empty text."""
     method = specified.get("method")
     assay = assay_of(lot, method) if method else None
+    if assay is not None and assay.stage == REVIEWED and (beside := open_of(lot, method)):
+        return f"{' and '.join(one.identity for one in beside)} to be reviewed or declared void"
     titrated = assay is not None and Determination.objects.filter(assay=assay.identity).exists()
     return missing_words(specified, assay, None if method else entry_of(lot.identity, specified["name"]),
                          titrated=titrated)
@@ -183,7 +203,7 @@ def stages_of(
     released = lot.state in (RELEASED, RECALLED)
     done = {
         "made": True,
-        "sampled": Sample.objects.filter(lot=lot.identity).exists() or any(assays),
+        "sampled": is_sampled(lot),
         "assayed": all(one is not None and one.stage in (IN_REVIEW, REVIEWED) for one in assays),
         "reviewed": all(one is not None and one.stage == REVIEWED for one in assays) and not unchecked(lot.identity),
         "decided": released or (bool(shown) and all(one.decision and not one.trouble for one in shown)),
@@ -203,7 +223,7 @@ def _evaluated(lot: Lot) -> tuple[dict[str, CharacteristicOutcome | Refusal], tu
     try:
         file = lot_file(lot, whole=False)
     except Refusal as refusal:
-        return {one["name"]: refusal for one in Product.objects.get(pk=lot.product).content["characteristics"]
+        return {one["name"]: refusal for one in specified_of(lot)
                 if known_characteristic(lot, one)}, ()
     for one in file.characteristics:
         try:
@@ -260,9 +280,9 @@ def _printed(item: CharacteristicOutcome) -> tuple[str, str, str, str]:
 
 
 def _earlier(lot: Lot, method: str, counting: Assay | None) -> tuple[EarlierResult, ...]:
-    """Return every result of the assays of one method, where there are several assays: none is averaged away."""
+    """Return every result of the assays of one method, where there are several, void ones too."""
     assays = list(Assay.objects.filter(about=lot.identity, method=method)) if method else []
-    if len(assays) < 2:
+    if len(assays) < 2 and not any(one.stage == VOID for one in assays):
         return ()
     found = []
     event = authorised_now(lot.identity)
@@ -271,9 +291,10 @@ def _earlier(lot: Lot, method: str, counting: Assay | None) -> tuple[EarlierResu
         result = Result.objects.filter(assay=assay.identity).order_by("id").last()
         counts = counting is not None and assay.identity == counting.identity
         if result is None:
-            found.append(EarlierResult(assay.identity, "", "", "", counts, assay.identity in waiting))
+            found.append(EarlierResult(assay.identity, "", "", "", counts, assay.identity in waiting,
+                                       assay.stage == VOID))
         else:
             found.append(EarlierResult(assay.identity, f"{float(result.value):.6g}",
                                        f"{float(result.expanded_uncertainty):.2g}", result.unit, counts,
-                                       assay.identity in waiting))
+                                       assay.identity in waiting, assay.stage == VOID))
     return tuple(found)

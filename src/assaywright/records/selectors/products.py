@@ -6,6 +6,7 @@ from typing import Any
 
 from assaywright.records.days import shown
 from assaywright.records.models import Lot, Product, ProductEdition
+from assaywright.records.titrants import UNCLASSIFIED
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,7 @@ class ProductShown:
     storage: str
     hazards: tuple[str, ...]
     cautions: tuple[str, ...]
+    unclassified: bool
     editions: tuple[EditionShown, ...]
     lots: tuple[Lot, ...]
 
@@ -69,6 +71,7 @@ def product_shown(product: Product) -> ProductShown:
     return ProductShown(
         product, _characteristics(content), str(content.get("maker", "")), str(content.get("storage", "")),
         tuple(content.get("hazards", ())), tuple(content.get("cautions", ())),
+        bool(content.get(UNCLASSIFIED)),
         tuple(EditionShown(one.edition, shown(one.since), _characteristics(one.content)) for one in editions),
         tuple(Lot.objects.filter(product=product.name).order_by("-version")))
 

@@ -15,6 +15,7 @@ from assaywright.actions.certificates import PRINTED_IN
 from assaywright.actions.equipment import WORKERS
 from assaywright.actions.lot_heading import HEADING
 from assaywright.actions.names import in_one_form
+from assaywright.actions.respecification import lot_respecify
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.investigated import authorised_now
 from assaywright.records.models import Lot, Product
@@ -27,6 +28,7 @@ from assaywright.records.selectors.lots import LotShown, lot_shown
 from assaywright.records.selectors.products import wanted_of
 from assaywright.records.selectors.stages import LotLine
 from assaywright.records.selectors.standing import lot_lines_of, undecided
+from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import DATE, day_text
 from assaywright.web.access import may
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, sign, today, tried, typed, version_of
@@ -195,7 +197,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
 
 def _to_enter(lot: Lot, retests: list[str]) -> list[ToEnter]:
     """Return what can be entered of a lot: everything that is not titrated, or what waits for its retest."""
-    specified = Product.objects.get(pk=lot.product).content["characteristics"]
+    specified = specified_of(lot)
     return [ToEnter(one["name"], wanted_of(one)) for one in specified
             if not one.get("method") and (not retests or one["name"] in retests)]
 
@@ -232,6 +234,7 @@ def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[s
         return fields.get(name, "")
 
     return {
+        "respecify": lambda: lot_respecify(reason=text("respecify_reason"), **said),
         "sample": lambda: acts.lot_sample(taken=text("taken"), where=text("where"),
                                           retained_until=text("retained_until"), **said),
         "amend": lambda: acts.lot_amend(fields={name: fields[name] for name in HEADING if name in fields},

@@ -1,6 +1,6 @@
 """The products: what is sold, within what limits, by edition; defined and revised."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +23,8 @@ from assaywright.records.selectors.products import (
     product_lines,
     product_shown,
 )
+from assaywright.records.selectors.proposed_hazards import ProposedHazards, proposed_hazards
+from assaywright.records.titrants import UNCLASSIFIED
 from assaywright.web.access import missing, only
 from assaywright.web.forms import act_of, fresh_act, tried, typed, version_of
 from assaywright.web.listing import Listing, exported, listing
@@ -30,7 +32,8 @@ from assaywright.web.listing import Listing, exported, listing
 LIMITS = ("name", "lower", "upper", "required", "rule", "guard_band_factor", "conformance_probability",
           "rounding_step", "method", "measurand", "unit")
 LISTS = ("hazards", "cautions")
-ASKED = ("characteristics", "maker", "storage", *LISTS)
+NO_HAZARDS = "none"
+ASKED = ("characteristics", "maker", "storage", UNCLASSIFIED, *LISTS)
 SPARE_ROWS, MOST_ROWS = 2, 40
 
 
@@ -78,6 +81,7 @@ class ProductFormPage:
     methods: tuple[tuple[str, str], ...]
     act: str
     sentence: str
+    proposed: ProposedHazards | None = None
 
 
 @require_safe
@@ -117,7 +121,7 @@ def new(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @only(*IN_CHARGE)
 def revise(request: HttpRequest, name: str) -> HttpResponse:
-    """Revise a product: a new edition; lots are decided by the edition in force."""
+    """Revise a product: a new edition, for the lots entered from now on."""
     found = _product(name)
     if found is None:
         return missing(request, f"There is no product '{name[:80]}'. Look for it in the list of the products.")
@@ -136,7 +140,8 @@ def _form(request: HttpRequest, revised: Product | None, fields: dict[str, str],
     rows = tuple(Row(number, {key: fields.get(f"{key}-{number}", "") for key in LIMITS},
                      bool(fields.get(f"accredited-{number}"))) for number in range(1, count + 1))
     page = ProductFormPage(revised, fields, rows, decision_rules(), methods_to_choose(),
-                           fields.get("act") or fresh_act(), sentence)
+                           fields.get("act") or fresh_act(), sentence,
+                           proposed_hazards(revised.name if revised else fields.get("name", "")))
     return render(request, "web/products.form.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -162,7 +167,14 @@ def definition_of(fields: Mapping[str, str], before: Mapping[str, Any]) -> dict[
     definition["characteristics"] = characteristics
     definition.update({key: text for key in ("maker", "storage") if (text := fields.get(key, "").strip())})
     definition.update({key: lines for key in LISTS if (lines := _lines(fields.get(key, "")))})
+    if said_none(definition.get("hazards", ())):
+        definition = {key: value for key, value in definition.items() if key != "hazards"} | {UNCLASSIFIED: True}
     return definition
+
+
+def said_none(lines: Iterable[str]) -> bool:
+    """Return whether all that stands there is that no hazard statement applies."""
+    return [line.casefold() for line in lines] == [NO_HAZARDS]
 
 
 def _lines(text: str) -> list[str]:
@@ -173,6 +185,8 @@ def fields_of(content: Mapping[str, Any]) -> dict[str, str]:
     """Return a product's definition as the form's fields hold it."""
     fields = {key: str(content.get(key, "")) for key in ("maker", "storage")}
     fields.update({key: "\n".join(content.get(key, ())) for key in LISTS})
+    if content.get(UNCLASSIFIED):
+        fields["hazards"] = NO_HAZARDS
     for number, one in enumerate(content.get("characteristics", ()), start=1):
         fields.update({f"{key}-{number}": str(one.get(key, "")) for key in LIMITS})
         fields[f"accredited-{number}"] = "yes" if one.get("accredited") else ""

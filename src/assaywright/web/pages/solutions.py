@@ -19,6 +19,7 @@ from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import label_of_solution
 from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.records.selectors.products import decision_rules
+from assaywright.records.selectors.proposed_hazards import ProposedHazards, proposed_hazards
 from assaywright.records.selectors.solutions import (
     SolutionLine,
     SolutionShown,
@@ -26,9 +27,11 @@ from assaywright.records.selectors.solutions import (
     solution_shown,
     usual_maker,
 )
+from assaywright.records.titrants import UNCLASSIFIED
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
 from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.lots import show_label
+from assaywright.web.pages.products import NO_HAZARDS, said_none
 
 USUAL_LIMIT_PERCENT = "0.2"
 FACTS = ("product", "maker", "made", "use_before", "storage", "certificate_number")
@@ -71,6 +74,7 @@ class SolutionPage:
     languages: tuple[tuple[str, str], ...] = PRINTED_IN
     rules: tuple[str, ...] = ()
     stated: dict[str, str] = field(default_factory=dict)
+    proposed: ProposedHazards | None = None
 
 
 @dataclass(frozen=True)
@@ -128,7 +132,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     shown = solution_shown(solution, today())
     certificates = [one.certificate.number for one in shown.certificates]
     page = SolutionPage(shown, history(identity, *certificates), USUAL_LIMIT_PERCENT, fresh_act(), sentence,
-                        shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields))
+                        shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields),
+                        proposed=proposed_hazards(f"{solution.formula} {shown.content.get('nominal', '')}"))
     return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -150,6 +155,8 @@ def _facts(fields: dict[str, str]) -> dict[str, Any]:
     told = {key: fields.get(f"{STATED}{key}", "").strip() for key in (*FACTS, *LISTS, *LIMIT_FIELDS)}
     table: dict[str, Any] = {key: told[key] for key in FACTS if told[key]}
     lists = {key: [one.strip() for one in told[key].splitlines() if one.strip()] for key in LISTS}
+    if said_none(lists["hazards"]):
+        table[UNCLASSIFIED], lists["hazards"] = True, []
     table.update({key: lines for key, lines in lists.items() if lines})
     limits = {key: told[key] for key in LIMIT_FIELDS if told[key]}
     limits.update({key: with_unit(limits[key], "mol/L") for key in ("lower", "upper") if key in limits})
@@ -163,6 +170,8 @@ def _stated(solution: Solution, shown: SolutionShown, fields: dict[str, str]) ->
     before = shown.stated
     flat = {**{key: str(one) for key, one in before.items() if key in FACTS},
             **{key: "\n".join(before.get(key, ())) for key in LISTS}, **before.get("limits", {})}
+    if before.get(UNCLASSIFIED):
+        flat["hazards"] = NO_HAZARDS
     usual = {"product": solution.name, "maker": usual_maker(), "made": str(shown.content.get("prepared", "")),
              "use_before": solution.use_before, "name": f"amount concentration of {solution.formula}"}
     return {**usual, **flat}

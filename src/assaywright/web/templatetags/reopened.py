@@ -5,7 +5,8 @@ from typing import Any
 from django import template
 
 from assaywright.records.models import Certificate, Lot
-from assaywright.records.selectors.above import differing, differing_from, reopened_below, reopened_of
+from assaywright.records.selectors.above import Differs, differing, differing_from, reopened_below, reopened_of
+from assaywright.records.selectors.advised import advised
 
 register = template.Library()
 
@@ -13,7 +14,7 @@ register = template.Library()
 @register.inclusion_tag("web/_reopened.html")
 def reopened_of_lot(lot: Lot) -> dict[str, Any]:
     """Say which worksheets below a released lot are open again, and what its certificate states otherwise."""
-    return {"reopened": reopened_of(lot), "differing": differing(lot)}
+    return {"reopened": reopened_of(lot), "differing": (found := differing(lot)), "advice": _advice(found)}
 
 
 @register.inclusion_tag("web/_reopened.html")
@@ -21,4 +22,10 @@ def reopened_of_certificate(certificate: Certificate, worksheets: tuple[str, ...
     """Say the same of the certificate itself."""
     if certificate.superseded_by:
         return {}
-    return {"reopened": reopened_below(worksheets), "differing": differing_from(certificate)}
+    found = differing_from(certificate)
+    return {"reopened": reopened_below(worksheets), "differing": found, "advice": _advice(found)}
+
+
+def _advice(found: tuple[Differs, ...]) -> str:
+    certificate = Certificate.objects.filter(pk=found[0].certificate).first() if found else None
+    return advised(certificate) if certificate else ""
