@@ -131,20 +131,20 @@ def words_of(*values: str) -> Callable[[], list[tuple[str, str]]]:
 
 def found(listed: Listed, wanted: Wanted) -> Found:
     """Return one page of a list."""
-    every = QuerySet(listed.model).all()
+    every: QuerySet[Any] = QuerySet(listed.model).all()
     total, matching = every.count(), _matching(every, listed, wanted, walked=False)
     count = matching.count() if _narrowed(wanted) else total
     pages = max(1, min(-(-count // ON_A_PAGE), MOST_PAGES))
     page = min(max(wanted.page, 1), pages)
     start = (page - 1) * ON_A_PAGE
     keys = list(_ordered(listed, wanted, count, total).values_list("pk", flat=True)[start:start + ON_A_PAGE])
-    rows = QuerySet(listed.model).in_bulk(keys)
+    rows: dict[Any, Any] = QuerySet(listed.model).in_bulk(keys)
     return Found([rows[key] for key in keys if key in rows], count, total, page, pages)
 
 
 def every_row(listed: Listed, wanted: Wanted) -> tuple[QuerySet[Any], int]:
     """Return all rows that are found, in their order, and how many they are."""
-    every = QuerySet(listed.model).all()
+    every: QuerySet[Any] = QuerySet(listed.model).all()
     count = _matching(every, listed, wanted, walked=False).count()
     return _ordered(listed, wanted, count, every.count()), count
 
@@ -189,5 +189,6 @@ def _matching(rows: QuerySet[Any], listed: Listed, wanted: Wanted, *, walked: bo
 def _compared(rows: QuerySet[Any], name: str, how: str, text: str, *, walked: bool) -> QuerySet[Any]:
     if not walked:
         return rows.filter(**{f"{name}__{how}": text})
-    return rows.alias(**{f"walked_{name}_{how}": Coalesce(F(name), Value(""))}).filter(
-        **{f"walked_{name}_{how}__exact" if how == "exact" else f"walked_{name}_{how}__{how}": text})
+    alias = f"walked_{name}_{how}"
+    found: QuerySet[Any] = rows.alias(**{alias: Coalesce(F(name), Value(""))}).filter(**{f"{alias}__{how}": text})
+    return found

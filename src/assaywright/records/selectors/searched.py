@@ -26,7 +26,7 @@ from assaywright.records.models import (
 )
 
 MOST = 20
-CHANGED_LAST = 20_000
+CHANGED_LAST = 5_000
 LONGEST = 100
 LAST = "\U0010fffd"  # after every character that somebody types
 
@@ -126,7 +126,8 @@ def _numbered(
 ) -> list[Any]:
     """Return rows whose number begins so; if none does, those that changed last and have it in the middle."""
     key = str(model._meta.pk.attname)
-    rows, found = QuerySet(model), {}
+    rows: QuerySet[Any] = QuerySet(model)
+    found: dict[str, Any] = {}
     for field in fields:
         found |= {one.pk: one for one in rows.filter(begins(field, text)).order_by(field)[:most + 1]}
     if not found and middle:
