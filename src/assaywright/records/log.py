@@ -1,11 +1,13 @@
 """The only writer of events: one at a time, each with the hash of the one before, and what follows from it at once."""
 
 import json
+import threading
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import clock
@@ -20,6 +22,9 @@ from assaywright.records.projections.lengths import check_lengths
 
 REFUSED = "signature.refused"  # it is nobody's signature
 ADDED = ("by_command", "account_of_machine", PASSWORD_BY)  # what no act says of itself
+
+
+_TURN = threading.Lock()
 
 
 class AnotherAct(Refusal):
@@ -49,7 +54,7 @@ def append(
     check_seen(subject, "number")
     check_seen(reason, "reason")
     text = canonical({**cleaned(payload), **_added(kind, payload, by)})
-    with transaction.atomic():
+    with _in_turn(), transaction.atomic():
         head = Head.objects.select_for_update().get(pk=Head.ONLY)
         if (before := Event.objects.filter(act=act).first()) is not None:
             return _same(before, kind, subject, by, text)
@@ -75,6 +80,20 @@ def _added(kind: str, payload: Mapping[str, Any], by: str) -> dict[str, Any]:
     """Return what every event says of a command at the machine, and every signature of the password behind it."""
     signature = "meaning" in payload and kind != REFUSED
     return {**(said_of_password(by) if signature else {}), **said_of_command()}
+
+
+@contextmanager
+def _in_turn() -> Iterator[None]:
+    """Let the threads of this process write to SQLite one after the other.
+
+    SQLite would let them wait as well, but by asking again at ever longer intervals, up to a tenth of a second each.
+    Whoever has begun to write already must not wait here for those who wait for that.
+    """
+    if connection.vendor != "sqlite" or connection.in_atomic_block:
+        yield
+        return
+    with _TURN:
+        yield
 
 
 def _same(before: Event, kind: str, subject: str, by: str, text: str) -> Event:
