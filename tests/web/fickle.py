@@ -119,15 +119,6 @@ def tablet_at(address, who, **options):
     return one, ended
 
 
-def typed_in(page, place, name, text, enter="Enter"):
-    """Type a reading as a person does: into its field, over what stands there, and leave it with Enter."""
-    page.focus(f'[id="{place}d-{name.replace(" ", "-")}"]')
-    page.keyboard.press("ControlOrMeta+a")
-    page.keyboard.type(text)
-    if enter:
-        page.keyboard.press(enter)
-
-
 def all_kept(page):
     page.wait_for_selector("#bench[data-outbox=kept]", timeout=15_000)
 
@@ -235,6 +226,11 @@ class Doer:
                 for name, data in export(Assay.objects.get(pk=worksheet)).items()}
 
 
+DEEDS = {"start": Doer.start, "kill": Doer.kill, "begin": Doer.begin, "begin_example": Doer.begin_example,
+         "events": Doer.events, "recorded": Doer.recorded, "heading": Doer.heading, "faults": Doer.faults,
+         "end_sessions": Doer.end_sessions, "export": Doer.export}
+
+
 def made_ready(folder):
     from assaywright.web.folder import mark_demonstration
     from assaywright.web.start import make_ready, set_up
@@ -270,7 +266,7 @@ def main():
             said = json.loads(line)
             from django.db import connections
 
-            told(getattr(doer, said.pop("do"))(**said))
+            told(DEEDS[said.pop("do")](doer, **said))
             connections.close_all()
     finally:
         doer.kill()
