@@ -73,8 +73,7 @@ def solution_verify(
         worksheet: on which the control titration was titrated; empty for one done elsewhere.
 
     Raises:
-        Refusal: a figure cannot be read, no such worksheet of this solution, no such solution in use, or ``by`` may
-            not.
+        Refusal: a figure cannot be read, no such worksheet of this solution, no such solution in use, or ``by`` may not.
     """
     from assaywright.assay.reading.materials import CONCENTRATION_UNITS
 
@@ -93,8 +92,7 @@ def solution_verify(
     verdict = ACCEPTED if abs(deviation) <= limit.value else RESTANDARDISE
     return append("solution.verified", subject=solution.identity, by=by, act=act, payload={
         "found": found, "in_force": in_force, "limit_percent": str(limit.value),
-        "deviation_percent": f"{deviation:+.3f}", "verdict": verdict,
-        **({"worksheet": worksheet} if worksheet else {})})
+        "deviation_percent": f"{deviation:+.3f}", "verdict": verdict, **({"worksheet": worksheet} if worksheet else {})})
 
 
 def _quantity(text: str, where: str, *units: str) -> Quantity:
