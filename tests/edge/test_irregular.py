@@ -97,7 +97,30 @@ def test_a_standardisation_that_is_held_is_passed_over_for_one_that_is_accepted(
     outcome = evaluated(assay(titrant='worksheets = ["st1.toml", "st2.toml"]'), files)
     assert outcome.models[0].inputs["c_t"].estimate.value == pytest.approx(
         evaluated(files["st1.toml"]).result.estimate.value, rel=1e-12)
-    assert remarks_of(outcome, "titrant-not-accepted")
+    assert not remarks_of(outcome, "titrant-not-accepted"), "what does not enter the result does not hold it"
+    (told,) = remarks_of(outcome, "titrant-left-out")
+    assert "ST-2 is held back" in told.what
+    # E_n by hand from the two results, which share all but their repeatability (ISO 13528:2015, 9.7; from memory).
+    first, second = (evaluated(files[one]).result for one in ("st1.toml", "st2.toml"))
+    assert f"{second.estimate.value - first.estimate.value:.3g}".lstrip("-")[:4] in told.what
+    assert "E_n = " in told.what
+
+
+def test_a_standardisation_that_was_let_pass_counts_and_says_so_while_the_remark_reads_the_same():
+    held = standardisation("ST-2", masses=(0.7888,), titres=(38.00,)).replace("2026-10-05", "2026-10-08")
+    files = {"st1.toml": standardisation(), "st2.toml": held}
+    (remark,) = [one for one in evaluated(held).remarks if one.holds]
+    both = 'worksheets = ["st1.toml", "st2.toml"]'
+    let_pass = (f'{both}\naccepted = [{{ worksheet = "ST-2", kind = "{remark.kind}", what = "{remark.what}", '
+                'reason = "the bottle was nearly empty", by = "Maren Tolliver", day = 2026-10-09 }]')
+    outcome = evaluated(assay(titrant=let_pass), files)
+    assert outcome.models[0].inputs["c_t"].estimate.value == pytest.approx(
+        evaluated(held).result.estimate.value, rel=1e-12)
+    assert not remarks_of(outcome, "titrant-not-accepted")
+    assert "by Maren Tolliver on 9 October 2026, because: the bottle was nearly empty" in remarks_of(
+        outcome, "titrant-let-pass")[0].what
+    otherwise = evaluated(assay(titrant=let_pass.replace(remark.what, f"{remark.what} then")), files)
+    assert remarks_of(otherwise, "titrant-left-out")
 
 
 def test_a_person_who_titrated_one_determination_does_not_review_the_worksheet():

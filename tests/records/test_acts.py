@@ -56,6 +56,15 @@ def heading(number="WS-26-0960", lot="0945"):
     return {**found, "id": number, "sample": {**found["sample"], "lot": lot}}
 
 
+def calibrated():
+    given = ACTS["equipment.instrument_calibrate"][3]()
+    return act("equipment.instrument_calibrate", **given, by="ines").number
+
+
+def received():
+    return act("equipment.material_receive", **ACTS["equipment.material_receive"][3](), by="ines").number
+
+
 # What each act needs, by whom it may be done, by whom not, and the kind of event that it leaves.
 ACTS = {
     "people.person_add": ("maren", "jonas", "person.added", lambda: {
@@ -67,7 +76,12 @@ ACTS = {
         "identity": "B-99", "kind": "burette", "table": VESSEL}),
     "equipment.instrument_calibrate": ("ines", "nobody", "instrument.calibrated", lambda: {
         "identity": "P-20-03", "table": {"id": "P-20-03", "kind": "pipette", "nominal": "20 mL", "class": "A",
-                                         "standard": "ISO 648"}}),
+                                         "standard": "ISO 648", "certificate": {"id": "K-27-9", "due": "2027-11"}},
+        "reason": "a new certificate"}),
+    "second_look.instrument_check": ("jonas", "ines", "instrument.checked", lambda: {
+        "identity": "P-20-03", "entry": calibrated()}),
+    "second_look.material_check": ("jonas", "ines", "material.checked", lambda: {
+        "identity": "RM-9", "entry": received()}),
     "equipment.instrument_withdraw": ("ines", "nobody", "instrument.withdrawn", lambda: {
         "identity": "P-20-03", "reason": "chipped"}),
     "equipment.material_receive": ("ines", "nobody", "material.received", lambda: {

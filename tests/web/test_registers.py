@@ -78,7 +78,10 @@ def test_a_calibration_is_entered_by_a_form_and_the_earlier_one_stays(browser):
     form = next(one for one in forms_of(client.get(page), page) if one.fields.get("do") == "calibrate")
     assert form.fields["corrections"].splitlines()[1] == "10 mL; +0.008 mL"
     before = Instrument.objects.get(pk="B-11").content
-    new = {**form.fields, "certificate.id": "K-27-004", "certificate.issued": "2026-11-20",
+    same = {**form.fields, "calibrate_reason": "a slip of the pen",
+            "corrections": "0 mL; 0.000 mL\n50 mL; +0.010 mL"}
+    assert "is on record already" in text_of(client.post(page, same))
+    new = {**form.fields, "calibrate_reason": "calibrated as every year", "certificate.id": "K-27-004", "certificate.issued": "2026-11-20",
            "certificate.due": "2027-11-20", "corrections": "0 mL; 0.000 mL\n50 mL; +0.010 mL"}
     late = {**new, "certificate.due": "2025-01-01"}
     assert "is before the date of issue" in text_of(client.post(page, late))
@@ -88,6 +91,15 @@ def test_a_calibration_is_entered_by_a_form_and_the_earlier_one_stays(browser):
     assert {key for key in before if before[key] != after.get(key)} == {"corrections", "certificate"}
     assert list(Calibration.objects.filter(instrument="B-11").values_list("certificate", flat=True).order_by("id")) == [
         "K-26-031", "K-27-004"]
+    shown = text_of(client.get(page))
+    assert "certificate: K-26-031 → K-27-004" in shown
+    assert "Entered by Ines Okafor, because: calibrated as every year." in shown
+    assert "It agrees" not in shown
+    jonas = browser("jonas")
+    check = next(one for one in forms_of(jonas.get(page), page) if one.fields.get("do") == "check")
+    assert jonas.post(page, check.fields).status_code == 302
+    assert "Compared with the certificate by Jonas Feld." in text_of(jonas.get(page))
+    assert "Not compared yet" not in text_of(jonas.get(page))
 
 
 @pytest.mark.parametrize(("nominal", "said"), [("-50 mL", "nominal"), ("50 g", "nominal"), ("50", "unit")])

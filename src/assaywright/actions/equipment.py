@@ -7,8 +7,9 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.instruments import certificate_of, changes_of
 from assaywright.records.log import append
-from assaywright.records.models import Event, Instrument, Material, MethodEdition
+from assaywright.records.models import Calibration, Event, Instrument, Material, MethodEdition
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.people import ANALYST, MANAGEMENT, REVIEWER, SIGNATORY
 
@@ -35,18 +36,44 @@ def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: 
 
 @repeatable
 def instrument_calibrate(
-    *, identity: str, table: dict[str, Any], by: str, expected: int | None = None, act: str = ""
+    *, identity: str, table: dict[str, Any], by: str, reason: str, correction: bool = False,
+    expected: int | None = None, act: str = "",
 ) -> Event:
     """Enter a calibration: the instrument's whole table as it holds from now on.
 
+    What is other than before is told in the event. Until somebody else in charge has compared the entry with the
+    certificate, whatever rests on it carries a remark.
+
+    Arguments:
+        reason: why it is entered: a new calibration, or what was wrong.
+        correction: whether it corrects how the certificate in force was entered; without it a certificate has to have
+            a number that is not on record of this instrument yet.
+
     Raises:
-        Refusal: no such instrument, the table is not one, or ``by`` may not.
+        Refusal: no such instrument, the table is not one, its certificate is on record already, nothing is other, no
+            reason, or ``by`` may not.
     """
     demand(by, *WORKERS)
     instrument = _instrument(identity)
     checked_table(instrument.kind, table)
+    reason = needed(reason, "the reason", "reason")
+    changes = changes_of(instrument.content, table)
+    if not changes:
+        raise Refusal(f"nothing differs from what is on record of {identity}", where="calibration",
+                      remedy="enter what the new certificate says")
+    _new_certificate(identity, table, correction=correction)
+    corrected = {"correction_of": certificate_of(instrument.content) or "an entry without a number"}
     return append("instrument.calibrated", subject=identity, by=by, act=act, expected=expected, seen=instrument.version,
-                  payload={"kind": instrument.kind, "table": table})
+                  reason=reason, payload={"kind": instrument.kind, "table": table, "changes": changes,
+                                          "to_be_checked": True, **(corrected if correction else {})})
+
+
+def _new_certificate(identity: str, table: dict[str, Any], *, correction: bool) -> None:
+    certificate = certificate_of(table)
+    known = Calibration.objects.filter(instrument=identity, certificate=certificate)
+    if certificate and known.exists() and not correction:
+        raise Refusal(f"the certificate {certificate} of {identity} is on record already", where="certificate",
+                      remedy="write the new certificate's number, or say that this corrects how it was entered")
 
 
 @repeatable
@@ -66,6 +93,8 @@ def instrument_withdraw(*, identity: str, by: str, reason: str, act: str = "") -
 def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str = "") -> Event:
     """Receive a reference material with its certificate.
 
+    Until somebody else in charge has compared the entry with the certificate, whatever rests on it carries a remark.
+
     Raises:
         Refusal: the number is taken, a worksheet would refuse the table, or ``by`` may not.
     """
@@ -78,7 +107,7 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
                       remedy="give a new delivery its own number")
     read_material(table)
     return append("material.received", subject=identity, by=by, act=act,
-                  payload={"table": table})
+                  payload={"table": table, "to_be_checked": True})
 
 
 @repeatable

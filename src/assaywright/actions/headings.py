@@ -23,7 +23,7 @@ from assaywright.records.methods import method_of
 from assaywright.records.models import Instrument, Lot, Material, Person, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.readings import with_unit
-from assaywright.records.standardisations import standardisations_of
+from assaywright.records.standardisations import let_pass_of, standardisations_of
 from assaywright.records.toml_text import DATE
 
 PORTION_OF_DILUTION, WHOLE_DILUTION = "portion for the dilution", "whole dilution"
@@ -118,6 +118,8 @@ def known_solution(chosen: Chosen, role: str) -> tuple[dict[str, Any], list[str]
     table["worksheets"] = [one.path for one in found]
     if len(found) > 1:
         table["in_force"] = chosen.text(f"{role}_in_force") or "last accepted"
+    if let_pass := let_pass_of(found):
+        table["accepted"] = let_pass
     return table, [one.identity for one in found]
 
 

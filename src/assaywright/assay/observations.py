@@ -166,6 +166,27 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True)
+class AcceptedStandardisation:
+    """A remark that held a standardisation back, and who let it pass before the solution was used.
+
+    Fields:
+        worksheet: number of the standardisation.
+        kind, what: of the remark; one that reads otherwise is another one, and holds.
+        reason: as given.
+        by, function: name of the person, and as what they let it pass.
+        day: on which they did.
+    """
+
+    worksheet: str
+    kind: str
+    what: str
+    reason: str
+    by: str
+    function: str
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
 class Solution:
     """A standard solution in use: the titrant, the solution it is set against, or the reagent of a back titration.
 
@@ -190,6 +211,7 @@ class Solution:
             ("0.0011 /K"), or empty for the method's own.
         densities: pairs (temperature, density) measured on this solution, taking the place of ``thermal``.
         at_temperature: temperature that a certified concentration refers to.
+        accepted: irregularities of the standardisations that were let pass before the solution was used.
     """
 
     name: str
@@ -210,6 +232,7 @@ class Solution:
     densities: tuple[tuple[Quantity, Quantity], ...] = ()
     at_temperature: Quantity | None = None
     nominal_within: Quantity | None = None
+    accepted: tuple[AcceptedStandardisation, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from assaywright.assay.glass import edition, written_edition
+from assaywright.assay.left_out import counts, standing_remarks
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.moments import Moment, first_moment, is_after, last_moment, order
 from assaywright.assay.nominal import equivalents_counted, nominal_concentration, nominal_in_moles, nominal_remarks
@@ -278,34 +279,25 @@ def _choose(
     """Return the candidate and the value in force by the stated rule, and the candidates it rests on.
 
     "last accepted": the newest one that was found by then and is releasable; "mean of accepted": their mean, with what
-    they share added once. Where none is acceptable, all are used and the result is held back.
+    they share added once. One that is held back counts where somebody in charge let it pass before. Where none counts,
+    all are used and the result is held back.
     """
     begun = first_moment(worksheet)
-    for one in candidates:
-        if is_after(one.found, begun):
-            remarks.append(
-                remark(
-                    "titrant-standardised-afterwards",
-                    f"{one.name} was found on {written_date(one.found)}, after the {worksheet.kind} of "
-                    f"{written_date(begun)}",
-                    where,
-                    "use the value that was in force on the day",
-                )
-            )
-        if not one.accepted:
-            held = "; ".join(note.what for note in one.remarks if note.holds)
-            remarks.append(
-                remark(
-                    "titrant-not-accepted",
-                    f"{one.name} is itself held back ({held or 'as stored'})",
-                    where,
-                    "put the standardisation right first",
-                )
-            )
-    usable = [one for one in candidates if one.accepted and not is_after(one.found, begun)] or candidates
+    remarks += [
+        remark(
+            "titrant-standardised-afterwards",
+            f"{one.name} was found on {written_date(one.found)}, after the {worksheet.kind} of {written_date(begun)}",
+            where,
+            "use the value that was in force on the day",
+        )
+        for one in candidates if is_after(one.found, begun)
+    ]
+    usable = [one for one in candidates if counts(one, solution) and not is_after(one.found, begun)] or candidates
     if solution.in_force == "last accepted":
         newest = max(reversed(usable), key=lambda one: order(one.found))
+        remarks += standing_remarks(candidates, [newest], solution, where)
         return newest, newest.estimate, [newest]
+    remarks += standing_remarks(candidates, usable, solution, where)
     _compare(usable, where, remarks)
     units = {one.estimate.unit for one in usable}
     if len(units) > 1 or len({one.reference_degC for one in usable}) > 1:

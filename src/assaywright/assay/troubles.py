@@ -33,6 +33,14 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         "The titrant was past its last day of use, its life once opened, or its certificate.",
     ),
     "titrant-standardised-afterwards": (HOLD, "The titrant's value was found after the assay that uses it."),
+    "titrant-left-out": (
+        QUESTION,
+        "A standardisation of the titrant is held back and does not count; another one does.",
+    ),
+    "titrant-let-pass": (
+        QUESTION,
+        "The titrant rests on a standardisation whose irregularity somebody in charge let pass.",
+    ),
     "titrant-not-accepted": (HOLD, "The titrant rests on a standardisation that is itself held back."),
     "titrant-far-from-nominal": (
         QUESTION,
@@ -76,6 +84,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "repeatability-not-your-own": (
         QUESTION,
+    "calibration-unchecked": (
+        QUESTION,
+        "A calibration or a reference material's certificate was entered and compared with the paper by nobody else.",
+    ),
         "The repeatability is the starting figure of the method file, not one that the laboratory found.",
     ),
     "uncertified-instrument": (

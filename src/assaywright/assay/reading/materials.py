@@ -3,7 +3,7 @@
 from decimal import Decimal
 from itertools import pairwise
 
-from assaywright.assay.observations import ReferenceMaterial, Sample, Solution
+from assaywright.assay.observations import AcceptedStandardisation, ReferenceMaterial, Sample, Solution
 from assaywright.assay.reading.equipment import read_certificate, temperature
 from assaywright.assay.reading.table import Table
 from assaywright.metrology.quantity import Quantity, StatedUncertainty
@@ -15,7 +15,9 @@ SOURCES = ("worksheets", "stored", "concentration")
 SOLUTION_FIELDS = (
     "name", "formula", "nominal", "nominal_within", *SOURCES, "certificate", "at_temperature", "reaction", "in_force",
     "lot", "bottle", "use_before", "opened", "in_use_days", "thermal", "densities",
+    "accepted",
 )
+ACCEPTED_FIELDS = ("worksheet", "kind", "what", "reason", "by", "function", "day")
 AGAINST_FIELDS = (*SOLUTION_FIELDS, "in_burette")
 STANDARD_FIELDS = (
     "name", "formula", "content", "certificate", "basis", "dried", "weighed_as", "density", "minimum_sample",
@@ -48,10 +50,28 @@ def read_solution(table: Table) -> Solution:
         densities=read_densities(table),
         at_temperature=temperature(table, "at_temperature"),
         nominal_within=table.quantity("nominal_within", "%", above="0", most="50"),
+        accepted=_accepted(table),
     )
     _check_source(solution, table)
     _check_reaction(solution, table)
     return solution
+
+
+def _accepted(table: Table) -> tuple[AcceptedStandardisation, ...]:
+    """Return what was let pass of the standardisations, each with its reason, its person and its day."""
+    found = []
+    for one in table.tables("accepted", ACCEPTED_FIELDS, "accepted"):
+        day = one.day("day")
+        if day is None:
+            raise one.missing("day", "2026-11-30")
+        found.append(AcceptedStandardisation(
+            one.needed_text("worksheet", "WS-26-0871"), one.needed_text("kind", "calibration-overdue"),
+            one.needed_text("what", "the remark as it reads"), one.needed_text("reason", "why it may count"),
+            one.needed_text("by", "Maren Tolliver"), one.text("function"), day))
+    if found and not table.has("worksheets"):
+        raise table.refusal("accepted", "it stands without the worksheets that it is of",
+                            'add worksheets = ["std-1.toml"], or leave it out')
+    return tuple(found)
 
 
 def _check_reaction(solution: Solution, table: Table) -> None:

@@ -43,6 +43,16 @@ def _material(event: Event, payload: dict[str, Any]) -> None:
     )
 
 
+@follows("instrument.checked")
+def _instrument_checked(event: Event, payload: dict[str, Any]) -> None:
+    rows(Instrument).filter(pk=event.subject).update(version=event.number)
+
+
+@follows("material.checked")
+def _material_checked(event: Event, payload: dict[str, Any]) -> None:
+    rows(Material).filter(pk=event.subject).update(version=event.number)
+
+
 @follows("material.withdrawn")
 def _material_withdrawn(event: Event, payload: dict[str, Any]) -> None:
     rows(Material).filter(pk=event.subject).update(state=WITHDRAWN, version=event.number)

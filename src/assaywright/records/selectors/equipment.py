@@ -1,5 +1,6 @@
 """Vessels, balances, thermometers with their calibrations, and reference materials with their certificates."""
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -8,9 +9,10 @@ from typing import Any
 from django.db.models import Case, Q, When
 
 from assaywright.records import days
-from assaywright.records.models import Calibration, Instrument, Material
+from assaywright.records.models import Calibration, Event, Instrument, Material, Person
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.toml_text import day_text
+from assaywright.records.unchecked import CHECKED, Entry, unchecked
 
 MONTH = len("2026-11")
 SOON = timedelta(days=30)
@@ -49,9 +51,10 @@ class MaterialLine:
 
 @dataclass(frozen=True)
 class CalibrationShown:
-    """One calibration, with what it said."""
+    """One calibration, with what it said; ``entered`` tells by whom, why, and who has compared it since."""
 
     calibration: Calibration
+    entered: str
     traceable_to: str
     corrections: tuple[tuple[str, str], ...]
     others: tuple[tuple[str, str], ...]
@@ -68,6 +71,7 @@ class InstrumentShown:
     standing: str
     in_use: bool
     calibrations: tuple[CalibrationShown, ...]
+    unchecked: tuple[Entry, ...]
 
 
 @dataclass(frozen=True)
@@ -79,6 +83,7 @@ class MaterialShown:
     certificate: tuple[tuple[str, str], ...]
     expired: bool
     in_use: bool
+    unchecked: tuple[Entry, ...]
 
 
 def instrument_lines(rows: Iterable[Instrument]) -> list[InstrumentLine]:
@@ -110,14 +115,16 @@ def instrument_shown(instrument: Instrument) -> InstrumentShown:
     calibrations = Calibration.objects.filter(instrument=instrument.identity).order_by("-id")
     return InstrumentShown(
         instrument, _facts(table), _certificate(table), _corrections(table), _standing(instrument),
-        instrument.state == IN_USE, tuple(_calibration(one) for one in calibrations))
+        instrument.state == IN_USE, tuple(_calibration(one) for one in calibrations),
+        tuple(one for one in unchecked(instrument.identity) if not one.is_material))
 
 
 def material_shown(material: Material) -> MaterialShown:
     """Return what a reference material's page says."""
     table = material.content
     return MaterialShown(material, _facts(table), _certificate(table), days.expired(material.use_before),
-                         material.state == IN_USE)
+                         material.state == IN_USE,
+                         tuple(one for one in unchecked(material.identity) if one.is_material))
 
 
 def standing(due: str, on: date | None = None) -> str:
@@ -159,4 +166,18 @@ def _calibration(one: Calibration) -> CalibrationShown:
     others = tuple((WORDS.get(key, key), str(table[key])) for key in
                    ("calibration_uncertainty", "linearity", "repeatability", "uncertainty") if key in table)
     traceable = str((table.get("certificate") or {}).get("traceable_to", ""))
-    return CalibrationShown(one, traceable, _corrections(table), others)
+    return CalibrationShown(one, _entered(one), traceable, _corrections(table), others)
+
+
+def _entered(one: Calibration) -> str:
+    """Return who entered a calibration and why, whether it corrects an earlier entry, and who has compared it."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    event = Event.objects.get(number=one.id)
+    payload = json.loads(event.payload)
+    told = [f"Entered by {names.get(event.by, event.by)}{f', because: {event.reason}' if event.reason else ''}."]
+    if corrected := payload.get("correction_of"):
+        told.append(f"Correction of {corrected}.")
+    checks = Event.objects.filter(subject=one.instrument, kind__in=CHECKED).order_by("number")
+    told += [f"Compared with the certificate by {names.get(check.by, check.by)}." for check in checks
+             if json.loads(check.payload).get("entry") == one.id]
+    return " ".join(told)

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import equipment as acts
 from assaywright.actions.names import in_one_form
+from assaywright.actions.second_look import instrument_check, material_check
 from assaywright.records.models import Instrument, Material
 from assaywright.records.selectors.equipment import (
     InstrumentLine,
@@ -25,7 +26,7 @@ from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.web.access import missing
 from assaywright.web.equipment_forms import KINDS, MATERIAL, Filled, filled, material_table, table_of
-from assaywright.web.forms import act_of, chosen_act, fresh_act, tried, typed, version_of
+from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, tried, typed, version_of
 from assaywright.web.listing import Listing, exported, listing
 
 OF_MATERIALS = "material-"  # before the names in the address that are about the second list
@@ -78,6 +79,7 @@ class InstrumentPage:
     act: str
     sentence: str
     reason: str
+    typed: dict[str, str]
 
 
 @dataclass(frozen=True)
@@ -147,7 +149,10 @@ def _instrument_acts(
         "calibrate": lambda: acts.instrument_calibrate(
             identity=found.identity, by=by, expected=version_of(request), act=act_of(request, "calibrate"),
             table=table_of(found.kind, {**fields, "id": found.identity}, found.content)),
+            reason=fields.get("calibrate_reason", ""), correction=fields.get("correction") == "yes",
         "withdraw": lambda: acts.instrument_withdraw(
+        "check": lambda: instrument_check(
+            identity=found.identity, entry=_entry(fields), by=by, act=act_of(request, "check", _entry(fields))),
             identity=found.identity, by=by, reason=fields.get("reason", ""), act=act_of(request, "withdraw")),
     }
 
@@ -175,10 +180,24 @@ def material(request: HttpRequest, identity: str) -> HttpResponse:
         return missing(request, f"There is no reference material {identity[:60]}. Look for it in the list.")
     fields, sentence = typed(request), ""
     if request.method == "POST":
-        sentence = tried(lambda: acts.material_withdraw(
-            identity=identity, by=request.user.get_username(), reason=fields.get("reason", ""),
-            act=act_of(request, "withdraw")))
+        sentence = tried(lambda: _material_act(request, identity, fields))
         if not sentence:
             return redirect("equipment.material", identity)
     page = MaterialPage(material_shown(found), history(identity), fresh_act(), sentence, fields.get("reason", ""))
     return render(request, "web/equipment.material.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _material_act(request: HttpRequest, identity: str, fields: dict[str, str]) -> None:
+    by = request.user.get_username()
+    if fields.get("do") == "check":
+        material_check(identity=identity, entry=_entry(fields), by=by,
+                       act=act_of(request, "check", _entry(fields)))
+    else:
+        acts.material_withdraw(identity=identity, by=by, reason=fields.get("reason", ""),
+                               act=act_of(request, "withdraw"))
+
+
+def _entry(fields: dict[str, str]) -> int:
+    """Return the number of the event that a form is about; 0, which is none's, for anything else."""
+    text = fields.get("entry", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
