@@ -1,9 +1,12 @@
 """What an authorised person has let pass, brought to the outcomes that it concerns."""
 
+from dataclasses import replace
+
 from assaywright.assay.accepted import AcceptedIrregularity, with_accepted
 from assaywright.assay.evaluate_lot import LotOutcome
 from assaywright.records import days
 from assaywright.records.models import AcceptedRemark, Person
+from assaywright.records.unchecked import unchecked_remarks
 
 
 def accepted_of(*subjects: str) -> tuple[AcceptedIrregularity, ...]:
@@ -15,7 +18,9 @@ def accepted_of(*subjects: str) -> tuple[AcceptedIrregularity, ...]:
 
 def with_what_was_accepted(outcome: LotOutcome) -> LotOutcome:
     """Return a lot's outcome with what was accepted for the lot or for a worksheet that it rests on."""
-    return with_accepted(outcome, accepted_of(outcome.lot.identity, *worksheets_of(outcome)))
+    worksheets = worksheets_of(outcome)
+    told = replace(outcome, remarks=(*outcome.remarks, *unchecked_remarks(worksheets)))
+    return with_accepted(told, accepted_of(outcome.lot.identity, *worksheets))
 
 
 def worksheets_of(outcome: LotOutcome) -> list[str]:
