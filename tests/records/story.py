@@ -45,7 +45,9 @@ def perform(files):
 
 
 def people():
+    from assaywright.actions.passwords import link_made, password_chosen
     from assaywright.actions.people import COMMAND, person_add, person_change_roles, person_leave
+    from assaywright.records.passwords import LINK
 
     person_add(identity="maren", name="Maren Tolliver", by=COMMAND,
                roles=["administrator", "laboratory management", "authorised signatory"])
@@ -55,6 +57,9 @@ def people():
     person_add(identity="runa", name="Runa Eklund", roles=["reviewer"], by="maren")
     person_add(identity="ada", name="Ada Lindqvist", roles=["analyst"], by="maren", function="trainee")
     person_change_roles(identity="tomas", roles=["analyst", "reviewer"], by="maren", reason="trained in reviewing")
+    person_add(identity="oskar", name="Oskar Brandt", roles=["administrator"], by="maren")
+    link_made(identity="jonas", by="oskar")
+    password_chosen(identity="jonas", how=LINK)
     person_leave(identity="ada", by="maren", reason="end of the traineeship")
 
 
@@ -96,12 +101,13 @@ def equipment():
     material_withdraw(identity="RM-SPARE", by="ines", reason="the bottle broke")
     solution_prepare(identity="T-999", by="ines", prepared="2026-11-02", volume="2 L",
                      table={"name": "sodium hydroxide", "formula": "NaOH", "nominal": "0.1 mol/L",
-                            "use_before": "2027-05"})
-    solution_verify(identity="T-999", found="0.1002 mol/L", in_force="0.1001 mol/L", limit_percent="0.3", by="ines")
+                            "use_before": "2027-05", "concentration": "0.1001 mol/L ± 0.0002 mol/L, k = 2",
+                            "certificate": {"id": "C-99"}})
+    solution_verify(identity="T-999", found="0.1002 mol/L", limit_percent="0.3", by="ines")
     solution_specify(identity="T-999", by="maren", table={
         "maker": "Tarn Hollow Reagents", "storage": "tightly closed", "hazards": ["H290", "H315", "H319"],
         "limits": {"name": "amount concentration of NaOH", "lower": "0.099 mol/L", "upper": "0.101 mol/L"}})
-    solution_discard(identity="T-999", by="ines", reason="used up")
+    solution_discard(identity="T-999", by="ines", reason="used up today")
     if thermometer is not None:
         instrument_withdraw(identity=thermometer.pk, by="ines", reason="the column has parted")
 
@@ -210,6 +216,24 @@ def reopened_and_void():
     heading = {**old.content, "id": "WS-26-0952", "sample": {**old.content["sample"], "lot": "0952"}}
     assays.assay_begin(heading=heading, about="0952", rests_on=json.loads(old.rests_on), by="ines")
     reopening.assay_void(identity="WS-26-0952", by="ines", reason="begun for a lot that there is not")
+    a_standardisation_comes_out_otherwise()
+
+
+def a_standardisation_comes_out_otherwise():
+    """What rests on it comes back to be signed anew."""
+    from decimal import Decimal
+
+    from assaywright.actions import assays, reopening
+    from assaywright.records.models import Assay, Determination
+
+    reopening.assay_reopen(identity="WS-26-0878", by="maren", reason="the protocol of the burette was found")
+    for row in Determination.objects.filter(assay="WS-26-0878").order_by("place"):
+        final = Decimal(row.content["final"].removesuffix(" mL")) + Decimal("0.20")
+        assays.determination_correct(identity="WS-26-0878", place=row.place, by="ines",
+                                     fields={**row.content, "final": f"{final} mL"}, reason="read from the protocol")
+    assays.assay_send(identity="WS-26-0878", by="ines")
+    assays.assay_review(identity="WS-26-0878", by="jonas",
+                        worksheet_sha256=assays.sha256_of(Assay.objects.get(pk="WS-26-0878")))
 
 
 def what_comes_in():

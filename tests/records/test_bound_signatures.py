@@ -124,7 +124,7 @@ def test_a_head_that_a_kept_certificate_prints_is_held_against_event_and_chain(c
     payload = json.loads(event.payload)
     take_guards_away()
     number = payload["anchor"].split(":")[0]
-    chain_anew(2, reason="rewritten")
+    chain_anew(2, reason="rewritten after the check")
     payload["anchor"] = f"{number}:{Event.objects.get(number=number).digest}"
     chain_anew(event.number, payload=json.dumps(payload, ensure_ascii=False, sort_keys=True, separators=(",", ":")))
     put_guards_back()
@@ -145,3 +145,29 @@ def test_a_result_whose_upstream_was_lawfully_changed_is_no_fault(command):  # n
     status, out, _ = command("check-records", "--recompute", SHEET)
     assert status == 0, out
     assert f"since it rests on {BELOW}, reviewed anew as event {signed.number}" in out
+
+
+def test_the_files_of_a_lot_give_its_certificates_figures_and_the_hash_that_it_prints(settings_of_files, tmp_path):  # noqa: F811
+    from assaywright.cli import main
+    from assaywright.cli.records_carry import CERTIFIED
+    from assaywright.records import carried, files
+    from assaywright.records.models import Certificate, Lot
+    from assaywright.reports.attached import attached_document
+
+    reviewed_all()
+    act("lots.lot_release", identity="0941", by="maren")
+    act("certificates.certificate_issue", lot="0941", by="maren")
+    lot = Lot.objects.get(pk="0941")
+    for name, data in carried.export_lot(lot).items():
+        (tmp_path / name).write_bytes(data)
+    printed = carried.printed_on(lot)
+    said = [text for option, key in CERTIFIED.items() for text in (option, printed[key])]
+    assert main(["certify", str(tmp_path / "lot-0941.toml"), "-o", str(tmp_path / "lot.pdf"), *said]) == 0
+    ours = attached_document((tmp_path / "lot.pdf").read_bytes())
+    issued = attached_document(files.read(Certificate.objects.get(lot="0941").pdf_sha256))
+    digest = hashlib.sha256((tmp_path / "lot-0941.toml").read_bytes()).hexdigest()
+    assert ours["lot_sha256"] == issued["lot_sha256"] == digest
+    assert ours["characteristics"] == issued["characteristics"]
+    assert [one["sha256"] for one in ours["records"]] == [one["sha256"] for one in issued["records"]]
+    assert {key: ours[key] for key in ("number", "issued", "responsible")} == {
+        key: issued[key] for key in ("number", "issued", "responsible")}

@@ -120,3 +120,33 @@ def test_a_history_comes_in_by_command_or_says_row_by_row_why_not(folder, tmp_pa
     answer = assaywright("import-history", folder, tmp_path / "old.csv", *more)
     assert "1 result now in the records as 'Assay book 2019', marked as unverified" in answer.stdout
     assert "on record already" in one_sentence(assaywright("import-history", folder, tmp_path / "old.csv", *more))
+
+
+def test_a_lot_goes_out_with_its_worksheets_as_files_that_certify_alike(folder, tmp_path):
+    import hashlib
+
+    answer = assaywright("export", folder, "0941", "--to", tmp_path / "lot")
+    assert (answer.returncode, answer.stderr) == (0, ""), answer.stderr
+    names = names_in(tmp_path / "lot")
+    assert names == ["WS-26-0871.toml", "WS-26-0874.toml", "WS-26-0878.toml", "WS-26-0903.toml", "lot-0941.toml"]
+    data = (tmp_path / "lot" / "lot-0941.toml").read_bytes()
+    assert hashlib.sha256(data).hexdigest() in answer.stdout
+    certified = assaywright("certify", tmp_path / "lot" / "lot-0941.toml", "-o", tmp_path / "lot.pdf",
+                            "--number", "TH-1", "--issued", "2026-11-30", "--responsible", "Maren Tolliver",
+                            "--function", "authorised signatory")
+    assert (certified.returncode, (tmp_path / "lot.pdf").exists()) == (0, True), certified.stderr
+
+
+def test_an_import_says_that_it_was_by_command_and_what_was_there_already(folder, tmp_path):
+    from assaywright.assay.method import load_method
+
+    (tmp_path / "WS-NEW.toml").write_text(load_method("naoh-by-khp").example.worksheet, encoding="utf-8")
+    first = assaywright("import", folder, tmp_path / "WS-NEW.toml", "--by", "maren")
+    again = assaywright("import", folder, tmp_path / "WS-NEW.toml", "--by", "maren")
+    assert (first.returncode, again.returncode) == (0, 0)
+    assert "already" not in first.stdout
+    assert "is in the records already, as it is in the file" in again.stdout
+    assaywright("export", folder, "--list", "events", "--to", tmp_path / "events.json")
+    told = json.loads((tmp_path / "events.json").read_text(encoding="utf-8"))
+    imported = [one for one in told if "assay.imported" in one.values()]
+    assert "by_command" in json.dumps(imported[-1])

@@ -101,3 +101,51 @@ def test_a_second_import_leaves_what_is_there(laboratory, demonstration):
     again = WorksheetImport(demonstration.__getitem__, "maren")
     assert again.worksheet("worksheets/0941-acetic-acid.toml") == "WS-26-0903"
     assert Event.objects.count() == number
+
+
+def changed_files(demonstration, before, after):
+    files = {**demonstration}
+    name = "worksheets/0941-acetic-acid.toml"
+    assert before in files[name].decode()
+    return {**files, name: files[name].decode().replace(before, after, 1).encode()}, name
+
+
+@pytest.mark.parametrize(("before", "after", "named"), [
+    ('final = "', 'final = "1', "determination 1, final is "),
+    ("\n[[determination]]", '\nnote = "typed once more"\n\n[[determination]]', "is not stated there and 'typed once more' here"),
+])
+def test_a_worksheet_on_record_with_other_contents_is_refused_and_the_field_named(demonstration, before, after, named):
+    from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.metrology.refusal import Refusal
+    from assaywright.records.models import Event
+
+    files, name = changed_files(demonstration, before, after)
+    number = Event.objects.count()
+    with pytest.raises(Refusal, match="is on record otherwise") as refused:
+        WorksheetImport(files.__getitem__, "runa").worksheet(name)
+    assert named in str(refused.value)
+    assert Event.objects.count() == number
+
+
+def test_whoever_imports_has_worked_on_it_and_a_second_person_looks_at_all_of_it(demonstration):
+    """That nobody checks their own work: common practice, no source."""
+    from assaywright.actions.assays import assay_review, assay_send, sha256_of
+    from assaywright.actions.characteristics import characteristic_check
+    from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.metrology.refusal import Refusal
+    from assaywright.records.investigated import unchecked
+    from assaywright.records.models import Assay
+
+    assay_send(identity="WS-26-0903", by="ines")
+    sheet = Assay.objects.get(pk="WS-26-0903")
+    with pytest.raises(Refusal, match="Runa Eklund has worked on WS-26-0903"):
+        assay_review(identity="WS-26-0903", by="runa", worksheet_sha256=sha256_of(sheet))
+    name = "lots/0941.toml" if "lots/0941.toml" in demonstration else next(
+        one for one in demonstration if one.startswith("lots/0941"))
+    files = {**demonstration, name: demonstration[name].replace(b'id = "0941"', b'id = "0971"', 1)}
+    assert WorksheetImport(files.__getitem__, "runa").lot(name) == "0971"
+    assert len(unchecked("0971")) == 3
+    with pytest.raises(Refusal, match="Runa Eklund has entered"):
+        characteristic_check(identity="0971", by="runa")
+    characteristic_check(identity="0971", by="jonas")
+    assert unchecked("0971") == []

@@ -141,6 +141,10 @@ def _certify(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--replace", action="store_true", help="put it in the place of an earlier PDF of that name")
     verb.add_argument("--language", metavar="CODE", default="en",
                       help="print it in another language: de for German; en for English when not given")
+    for option, value, what in (("--number", "NUMBER", "certificate number"), ("--issued", "DATE", "day of issue"),
+                                ("--responsible", "NAME", "who answers for it"),
+                                ("--function", "WORDS", "that person's function")):
+        verb.add_argument(option, metavar=value, help=f"{what}, in place of what FILE states")
 
 
 def _demo(verb: argparse.ArgumentParser) -> None:

@@ -3,6 +3,7 @@
 import argparse
 import hashlib
 import json
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from assaywright.records.models import Lot
 
 DONE, REFUSED = 0, 2
+CERTIFIED = {"--number": "number", "--issued": "issued", "--responsible": "responsible",
+             "--function": "responsible_function"}  # what certify is told, and where a certificate says it
 ENDINGS = (".csv", ".xlsx", ".json")
 
 
@@ -33,15 +36,15 @@ def export(parsed: argparse.Namespace) -> int:
     from assaywright.records.carried import export_lot, lot_path
     from assaywright.records.models import Assay, Lot
 
-    folder, lot = Path(parsed.to), Lot.objects.filter(pk=parsed.number).first()
+    folder, lot = Path(parsed.to), Lot.objects.filter(pk=parsed.number.removeprefix("lot-")).first()
     assay = Assay.objects.filter(pk=parsed.number).first()
     if assay is not None:
         _write(folder, files := files_of(assay))
         print(f"{counted(len(files), 'file')} written; evaluate them with: assaywright evaluate {folder / assay.path}")
     elif lot is not None:
         _write(folder, files := export_lot(lot))
-        print(f"{counted(len(files), 'file')} written; its certificate is computed from them by: assaywright certify "
-              f"{folder / lot_path(lot)}")
+        print(f"{counted(len(files), 'file')} written; a certificate is drafted from them by: assaywright certify "
+              f"{folder / lot_path(lot)} {' '.join(f'{option} …' for option in CERTIFIED)}")
         _tell_hash(lot, files[lot_path(lot)])
     else:
         raise Refusal(f"there is no worksheet and no lot {parsed.number} in the records", where="NUMBER",
@@ -51,14 +54,16 @@ def export(parsed: argparse.Namespace) -> int:
 
 def _tell_hash(lot: "Lot", data: bytes) -> None:
     """Say the hash of a lot's file, and whether it is the one that the certificate in force prints."""
-    from assaywright.records.carried import printed_hashes
+    from assaywright.records.carried import printed_on
 
     sha256 = hashlib.sha256(data).hexdigest()
     print(f"SHA-256 of the lot file: {sha256}")
-    number, printed = printed_hashes(lot)
-    if number:
-        print(f"The certificate {number} prints "
-              f"{'the same' if printed == sha256 else f'another, since the lot was changed after it: {printed}'}.")
+    if said := printed_on(lot):
+        same = said["lot_sha256"] == sha256
+        print(f"The certificate {said['number']} prints "
+              f"{'the same' if same else 'another, since the lot was changed after it: ' + said['lot_sha256']}.")
+        for option, key in CERTIFIED.items():
+            print(f"  {option} {shlex.quote(str(said[key]))}")
 
 
 def _write(folder: Path, files: dict[str, bytes]) -> None:

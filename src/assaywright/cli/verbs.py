@@ -4,8 +4,9 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assaywright.cli.files import (
     check_ending,
@@ -106,7 +107,7 @@ def certify(parsed: argparse.Namespace) -> int:
 
     output = parsed.output or str(PurePath(parsed.file).with_suffix(PDF))
     check_ending(output, PDF)
-    lot = _lot(parsed.file)
+    lot = replace(_lot(parsed.file), **_said_besides(parsed))
     document = certificate_document(_lot_outcome(lot))
     try:
         data = certificate_pdf(document, parsed.language)
@@ -117,6 +118,20 @@ def certify(parsed: argparse.Namespace) -> int:
     write_output(output, data, replace=parsed.replace)
     print(f"{output} written: a draft until {lot.responsible} has checked and signed it")
     return DONE
+
+
+def _said_besides(parsed: argparse.Namespace) -> dict[str, Any]:
+    """Return what the command line says of a certificate in place of the file."""
+    from assaywright.assay.reading.dates import read_day
+
+    found = {"certificate_number": parsed.number, "responsible": parsed.responsible,
+             "responsible_function": parsed.function}
+    if parsed.issued is not None:
+        try:
+            found["issued"] = read_day(parsed.issued)
+        except Refusal as refusal:
+            raise refusal.at("--issued") from None
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def methods(parsed: argparse.Namespace) -> int:

@@ -1,5 +1,7 @@
 """A lot as files that go out of the records: its lot file, and every worksheet and method that it rests on."""
 
+from typing import Any
+
 from assaywright.records.bridge import PLACE_OF_LOTS, export, lot_bytes, lot_table
 from assaywright.records.files import read
 from assaywright.records.models import Assay, Certificate, Lot
@@ -20,8 +22,8 @@ def export_lot(lot: Lot) -> dict[str, bytes]:
     return files
 
 
-def printed_hashes(lot: Lot) -> tuple[str, str]:
-    """Return number of the lot's certificate in force, and the hash of the lot file that it prints; empty without one.
+def printed_on(lot: Lot) -> dict[str, Any]:
+    """Return the data that a lot's certificate in force carries, ``lot_sha256`` among it; empty for none.
 
     Raises:
         Refusal: the kept certificate is not there, or was changed.
@@ -29,5 +31,5 @@ def printed_hashes(lot: Lot) -> tuple[str, str]:
     """
     certificate = Certificate.objects.filter(lot=lot.identity, worksheet="", superseded_by="").last()
     if certificate is None:
-        return "", ""
-    return certificate.number, str(attached_document(read(certificate.pdf_sha256)).get("lot_sha256", ""))
+        return {}
+    return attached_document(read(certificate.pdf_sha256))
