@@ -48,6 +48,8 @@ class Typist:
             self.over()
             signed_in_again(self)
             self.page.wait_for_selector(f'.place.finished[data-place="{place}"]', timeout=10_000)
+            self.page.wait_for_timeout(200)  # what it says of the session may be of the moment before
+            signed_in_again(self)
             all_kept(self.page)
         except PlaywrightError as problem:
             raise AssertionError(f"{happens.__name__}, determination {place}, keystroke {self.moment}: "
