@@ -70,7 +70,7 @@ ACTS = {
     "people.person_add": ("maren", "jonas", "person.added", lambda: {
         "identity": "petra", "name": "Petra Lind", "roles": ["analyst"]}),
     "people.person_change_roles": ("maren", "ines", "person.roles.changed", lambda: {
-        "identity": "tomas", "roles": ["reviewer"], "reason": "trained"}),
+        "identity": "tomas", "roles": ["reviewer"], "reason": "trained for it"}),
     "people.person_leave": ("maren", "ines", "person.left", lambda: {"identity": "tomas", "reason": "moved away"}),
     "equipment.instrument_register": ("ines", "nobody", "instrument.registered", lambda: {
         "identity": "B-99", "kind": "burette", "table": VESSEL}),
@@ -83,24 +83,24 @@ ACTS = {
     "second_look.material_check": ("jonas", "ines", "material.checked", lambda: {
         "identity": "RM-9", "entry": received()}),
     "equipment.instrument_withdraw": ("ines", "nobody", "instrument.withdrawn", lambda: {
-        "identity": "P-20-03", "reason": "chipped"}),
+        "identity": "P-20-03", "reason": "chipped at the tip"}),
     "equipment.material_receive": ("ines", "nobody", "material.received", lambda: {
         "identity": "RM-9", "table": {
             "name": "sodium carbonate", "formula": "Na2CO3", "content": "99.96 % ± 0.04 %, k = 2", "lot": "RM-9",
             "certificate": {"id": "RM-9", "issued": {"date": "2026-01-17"}, "traceable_to": "SI, by coulometry"}}}),
     "equipment.material_withdraw": ("ines", "nobody", "material.withdrawn", lambda: {
-        "identity": "RM-SC-5", "reason": "damp"}),
+        "identity": "RM-SC-5", "reason": "damp when weighed"}),
     "equipment.method_adopt": ("jonas", "ines", "method.adopted", lambda: {
         "name": "vinegar-by-naoh", "text": own_method()}),
     "solutions.solution_prepare": ("ines", "nobody", "solution.prepared", lambda: {
         "identity": "T-0999", "table": SOLUTION, "prepared": "2026-11-27", "volume": "10 L"}),
     "solutions.solution_verify": ("ines", "nobody", "solution.verified", lambda: {
-        "identity": "T-0918", "found": "0.4985 mol/L", "in_force": "0.5000 mol/L", "limit_percent": "0.2"}),
+        "identity": "T-0918", "found": "0.4985 mol/L", "limit_percent": "0.2"}),
     "solutions.solution_specify": ("jonas", "ines", "solution.specified", lambda: {
         "identity": "T-0917", "table": {"maker": "Tarn Hollow Reagents", "limits": {
             "name": "amount concentration", "lower": "0.495 mol/L"}}}),
     "solutions.solution_discard": ("ines", "nobody", "solution.discarded", lambda: {
-        "identity": "T-0918", "reason": "used up"}),
+        "identity": "T-0918", "reason": "used up today"}),
     "products.product_define": ("jonas", "ines", "product.defined", lambda: {
         "name": "vinegar", "definition": {"characteristics": [{"name": "appearance", "required": "clear"}]}}),
     "products.product_revise": ("jonas", "ines", "product.revised", lambda: {
@@ -138,7 +138,7 @@ ACTS = {
     "assays.determination_record": ("ines", "nobody", "determination.recorded", lambda: {
         "identity": "WS-26-0903", "fields": READINGS}),
     "assays.determination_correct": ("ines", "nobody", "determination.corrected", lambda: {
-        "identity": "WS-26-0903", "place": 1, "fields": READINGS, "reason": "misread"}),
+        "identity": "WS-26-0903", "place": 1, "fields": READINGS, "reason": "misread at the bench"}),
     "assays.determination_exclude": ("ines", "nobody", "determination.excluded", lambda: {
         "identity": "WS-26-0903", "place": 1, "reason": "spilt, seen"}),
     "assays.determination_readmit": ("ines", "nobody", "determination.readmitted", lambda: excluded() | {
@@ -292,12 +292,13 @@ def test_an_act_is_refused_to_whoever_may_not_and_leaves_nothing(path):
 @pytest.mark.parametrize("path", [path for path, (*_, given) in ACTS.items() if "reason" in given.__code__.co_consts
                                   or any("reason" in (names or ()) for names in given.__code__.co_consts
                                          if isinstance(names, tuple))])
-def test_a_change_without_a_reason_is_refused(path):
+def test_a_change_without_a_reason_or_with_one_that_tells_nothing_is_refused(path):
     by, _, _, arguments = ACTS[path]
-    given = {**arguments(), "by": by, "reason": " \n"}
-    before = len(events())
-    with pytest.raises(Refusal, match="the reason"):
-        act(path, **given)
+    given, before = {**arguments(), "by": by}, None
+    for reason, refused in ((" \n", "the reason"), ("mistyped", "too short a reason"), ("a b", "too short a reason")):
+        before = before or len(events())
+        with pytest.raises(Refusal, match=refused):
+            act(path, **{**given, "reason": reason})
     assert len(events()) == before
 
 
@@ -325,18 +326,18 @@ def test_who_has_left_can_do_nothing():
 
 
 def test_nobody_reviews_what_they_have_titrated_amended_or_sent():
-    act("people.person_change_roles", identity="tomas", roles=["analyst", "reviewer"], by="maren", reason="trained")
+    act("people.person_change_roles", identity="tomas", roles=["analyst", "reviewer"], by="maren", reason="trained now")
     act("assays.determination_record", identity="WS-26-0903", fields=READINGS, by="tomas")
     sent()
     for one in ("tomas",):
         with pytest.raises(Refusal, match="nobody reviews their own work"):
             act("assays.assay_review", identity="WS-26-0903", by=one, worksheet_sha256=sha256("WS-26-0903"))
         with pytest.raises(Refusal, match="nobody reviews their own work"):
-            act("assays.assay_return", identity="WS-26-0903", by=one, reason="air")
+            act("assays.assay_return", identity="WS-26-0903", by=one, reason="air in the burette")
 
 
 def test_an_analyst_named_on_the_worksheet_does_not_review_it_though_somebody_else_imported_it():
-    act("people.person_change_roles", identity="ines", roles=["analyst", "reviewer"], by="maren", reason="trained")
+    act("people.person_change_roles", identity="ines", roles=["analyst", "reviewer"], by="maren", reason="trained now")
     act("assays.assay_send", identity="WS-26-0903", by="tomas")
     with pytest.raises(Refusal, match="Ines Okafor has worked on WS-26-0903"):
         act("assays.assay_review", identity="WS-26-0903", by="ines", worksheet_sha256=sha256("WS-26-0903"))
@@ -346,7 +347,7 @@ def test_what_is_in_review_or_reviewed_is_not_changed():
     sent()
     for _ in range(2):
         for path, more in (("determination_record", {"fields": READINGS}),
-                           ("determination_exclude", {"place": 1, "reason": "spilt"}), ("assay_send", {})):
+                           ("determination_exclude", {"place": 1, "reason": "spilt at the bench"}), ("assay_send", {})):
             with pytest.raises(Refusal, match=r"WS-26-0903 is (in review|reviewed)"):
                 act(f"assays.{path}", identity="WS-26-0903", by="ines", **more)
         if _ == 0:
@@ -363,7 +364,7 @@ def test_a_correction_keeps_the_readings_of_before():
     from assaywright.records.models import Determination
 
     old = Determination.objects.get(assay="WS-26-0903", place=1).content
-    event = act("assays.determination_correct", identity="WS-26-0903", place=1, by="ines", reason="misread",
+    event = act("assays.determination_correct", identity="WS-26-0903", place=1, by="ines", reason="misread there",
                 fields={**READINGS, "final": "40.08 mL"})
     told = json.loads(event.payload)
     assert told["before"] == old
@@ -402,7 +403,7 @@ def test_a_second_assay_of_a_lot_waits_for_an_authorised_retest():
     again = {"heading": heading("WS-26-0961", "0941"), "about": "0941", "rests_on": ["WS-26-0878"], "by": "ines"}
     with pytest.raises(Refusal, match="no retest is authorised"):
         act("assays.assay_begin", **again)
-    act("lots.lot_hold", identity="0941", by="ines", reason="doubtful")
+    act("lots.lot_hold", identity="0941", by="ines", reason="doubtful in my eyes")
     with pytest.raises(Refusal, match="no retest is authorised"):
         act("assays.assay_begin", **again)
     plan = act("investigations.retest_authorise", identity="0941", by="jonas", checks=CHECKS,
@@ -420,7 +421,7 @@ def test_the_first_result_counts_until_the_investigation_lets_the_retest_count_a
     from assaywright.records.models import Lot, Result
 
     reviewed_all("WS-26-0903")
-    act("lots.lot_hold", identity="0941", by="ines", reason="doubtful")
+    act("lots.lot_hold", identity="0941", by="ines", reason="doubtful in my eyes")
     act("investigations.retest_authorise", identity="0941", by="jonas", checks=CHECKS, plan="three by Tomas Rehn")
     act("assays.assay_begin", heading=heading("WS-26-0961", "0941"), about="0941", rests_on=["WS-26-0878"], by="ines")
     for final in ("40.30 mL", "40.31 mL", "40.32 mL"):
@@ -449,8 +450,9 @@ def test_an_unanswered_check_authorises_no_retest():
     ("0.4989 mol/L", "0.2 %", "restandardise")])
 def test_a_titrant_is_accepted_up_to_its_limit(found, limit, verdict):
     """Against 0.5000 mol/L, 0.2 % is 0.0010 mol/L: worked by hand."""
-    event = act("solutions.solution_verify", identity="T-0918", found=found, in_force="0.5000 mol/L",
-                limit_percent=limit, by="ines")
+    act("solutions.solution_prepare", identity="T-0999", by="ines", table={
+        **SOLUTION, "concentration": "0.5000 mol/L ± 0.0005 mol/L, k = 2", "certificate": {"id": "C-77"}})
+    event = act("solutions.solution_verify", identity="T-0999", found=found, limit_percent=limit, by="ines")
     assert json.loads(event.payload)["verdict"] == verdict
 
 

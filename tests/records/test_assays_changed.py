@@ -135,7 +135,7 @@ def test_a_heading_is_corrected_field_by_field_and_the_old_one_stays_readable():
     assert corrected(assay(), typed, by="ines") == (before, ["WS-26-0878"]), "what is typed as it was stays"
     heading, rests_on = corrected(assay(), {**typed, "performed": "2026-10-06", "air_pressure": "1009"}, by="ines")
     assert heading["air"] == {**before["air"], "pressure": "1009 hPa"}
-    act("assays.assay_amend", identity=SHEET, heading=heading, rests_on=rests_on, by="ines", reason="misread")
+    act("assays.assay_amend", identity=SHEET, heading=heading, rests_on=rests_on, by="ines", reason="misread there")
     assert assay().performed == "2026-10-06"
     told = history(SHEET)[-1].details
     assert "performed on: 2026-10-05 → 2026-10-06" in told

@@ -296,7 +296,7 @@ def test_records_that_are_not_in_order_are_backed_up_with_their_faults_named(fil
     from assaywright.records.models import Event
 
     take_guards_away()
-    Event.objects.filter(number=5).update(reason="rewritten")
+    Event.objects.filter(number=5).update(reason="rewritten after the check")
     put_guards_back()
     files.path_of(filled).write_bytes(b"another certificate")
     made = written(tmp_path / "kept.backup")
@@ -314,7 +314,7 @@ def test_a_backup_is_an_anchor_against_rewriting_what_came_before(filled, in_fol
 
     made = written(tmp_path / "kept.backup")
     take_guards_away()
-    chain_anew(5, reason="rewritten")
+    chain_anew(5, reason="rewritten after the check")
     put_guards_back()
     assert check_records(tables=False).faults == []
     assert "the chain is another" in check_records([Anchor.read(made.head)], tables=False).faults[0]

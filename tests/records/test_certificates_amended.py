@@ -174,11 +174,11 @@ def test_a_withdrawn_certificate_stays_with_its_reason_and_can_be_issued_anew():
     assert shown.file_name == f"{first}-withdrawn.pdf"
     assert file_of(first) == before
     with pytest.raises(Refusal, match="is withdrawn already"):
-        act("certificates.certificate_withdraw", number=first, reason="again", by="maren")
+        act("certificates.certificate_withdraw", number=first, reason="again as planned", by="maren")
     second = amended(first, changed="the burette was in order; withdrawn by mistake").subject
     assert Certificate.objects.get(pk=first).superseded_by == second
     with pytest.raises(Refusal, match=f"is superseded by {second}"):
-        act("certificates.certificate_withdraw", number=first, reason="again", by="maren")
+        act("certificates.certificate_withdraw", number=first, reason="again as planned", by="maren")
     assert not check_records().faults
 
 

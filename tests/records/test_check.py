@@ -82,7 +82,7 @@ def test_a_row_changed_deleted_or_put_in_by_hand_is_named(people, command, state
 def test_a_chain_made_anew_by_hand_is_found_out_by_an_anchor_only(people, command):
     before = head()
     take_guards_away()
-    chain_anew(2, reason="rewritten")
+    chain_anew(2, reason="rewritten after the check")
     put_guards_back()
     assert command("check-records")[0] == 0
     number, digest = before.split(":")
@@ -108,7 +108,7 @@ def test_a_certificate_on_record_is_an_anchor_of_its_own(people, command):
     append("certificate.issued", subject="TH-1", by="maren", payload={
         "lot": "0941", "pdf_sha256": "0" * 64, "meaning": "I answer for it", "anchor": head()})
     take_guards_away()
-    chain_anew(2, reason="rewritten")
+    chain_anew(2, reason="rewritten after the check")
     put_guards_back()
     status, out, _ = command("check-records")
     assert status == 1

@@ -130,7 +130,7 @@ def test_a_chain_made_anew_from_the_middle_is_found_out_by_an_anchor_printed_bef
     for event in Event.objects.filter(number__gt=1).order_by("number"):
         event.previous = previous
         if event.number == 2:
-            event.reason = "rewritten"
+            event.reason = "rewritten after the check"
         event.digest = event.computed_digest()
         event.save()
         previous = event.digest

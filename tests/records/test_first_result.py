@@ -1,4 +1,4 @@
-"""A result outside its limits stays in sight, whatever is done to its worksheet; a signature is bound to what it is about.
+"""A result outside its limits stays in sight, whatever is done to its worksheet; a signature is bound to its content.
 
 That amendments keep the original: ISO/IEC 17025:2017, 7.5.2. That a first result outside its limits is investigated
 before anything is set aside, and a retest authorised by somebody who has not titrated: common practice, no source.
@@ -88,13 +88,14 @@ def test_leaving_out_so_many_that_too_few_remain_holds_the_release_until_it_is_i
     with pytest.raises(Refusal, match=f"{SHEET} had a result outside the limits before determinations were left out"):
         act("lots.lot_release", identity=LOT, by="maren")
     held()
-    act("investigations.investigation_conclude", identity=LOT, by="jonas", checks=CHECKS, conclusion="it stands as it is",
+    act("investigations.investigation_conclude", identity=LOT, by="jonas", checks=CHECKS, conclusion="it stands",
         verdict="no laboratory error: the first result stands")
     assert uninvestigated(lot()) == []
 
 
 def test_who_has_left_a_determination_out_authorises_no_retest_of_it():
-    act("people.person_change_roles", identity="ines", roles=["analyst", "reviewer"], by="maren", reason="trained for it")
+    act("people.person_change_roles", identity="ines", roles=["analyst", "reviewer"], by="maren",
+        reason="trained for it")
     left_out(keep=2)
     held()
     with pytest.raises(Refusal, match="Ines Okafor has worked on"):

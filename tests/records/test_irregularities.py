@@ -125,7 +125,7 @@ def test_a_remark_that_reads_otherwise_is_another_one_and_holds_again():
     final = row.content["final"]
     changed = f"{float(final.removesuffix(' mL')) - 0.05:.2f} mL"
     act("assays.determination_correct", identity=FARTHER, place=row.place, fields={**row.content, "final": changed},
-        by="tomas", reason="misread")
+        by="tomas", reason="misread at the bench")
     assert [one.kind for one in evaluate_lot_record(lot("0944")).holds] == ["replicates-not-accepted"] * 2
 
 
@@ -164,11 +164,11 @@ def test_some_kinds_are_no_matter_of_judgement(kind):
 def test_nobody_accepts_what_they_have_worked_on_or_what_rests_on_it():
     sent(FARTHER)
     act("people.person_change_roles", identity="tomas", roles=["analyst", "authorised signatory"], by="maren",
-        reason="promoted")
+        reason="promoted last week")
     with pytest.raises(Refusal, match="Tomas Rehn has worked on WS-26-0912"):
         accept(FARTHER, first_hold(FARTHER), by="tomas")
     act("people.person_change_roles", identity="ines", roles=["analyst", "authorised signatory"], by="maren",
-        reason="promoted")
+        reason="promoted last week")
     with pytest.raises(Refusal, match=r"Ines Okafor has worked on WS-26-0\d+"):
         accept(FARTHER, first_hold(FARTHER), by="ines")
 
@@ -189,7 +189,7 @@ def test_what_is_not_in_review_is_not_there_or_accepted_already_is_refused():
 
 def test_of_a_lot_on_hold_nothing_is_accepted():
     sent(FARTHER)
-    act("lots.lot_hold", identity="0944", by="ines", reason="doubtful")
+    act("lots.lot_hold", identity="0944", by="ines", reason="doubtful in my eyes")
     with pytest.raises(Refusal, match="the lot 0944 is on hold"):
         accept("0944", first_hold(FARTHER))
 
@@ -205,7 +205,7 @@ def flagged():
     definition = product.content
     for one in definition["characteristics"]:
         one["accredited"] = True
-    act("products.product_revise", name=product.pk, definition=definition, by="maren", reason="accredited")
+    act("products.product_revise", name=product.pk, definition=definition, by="maren", reason="accredited since May")
     return [one["name"] for one in definition["characteristics"]]
 
 
@@ -322,7 +322,7 @@ def test_a_titrant_without_limits_of_its_own_or_out_of_use_has_no_certificate():
     reviewed_all()
     with pytest.raises(Refusal, match="no reviewed standardisation certifies the solution T-0917"):
         act("certificates.titrant_certificate_issue", solution="T-0917", by="maren")
-    act("solutions.solution_discard", identity="T-0918", by="ines", reason="used up")
+    act("solutions.solution_discard", identity="T-0918", by="ines", reason="used up today")
     with pytest.raises(Refusal, match="no solution T-0918 in use"):
         act("certificates.titrant_certificate_issue", solution="T-0918", by="maren")
 

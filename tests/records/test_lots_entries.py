@@ -153,7 +153,7 @@ def test_a_specification_without_limits_says_in_what_unit_a_value_is_told():
     enter("0950", name="refraction", value="4.2 %")
     for wrong, refused in (({"unit": "bananas"}, "unit"), ({"unit": "%", "lower": "4 %"}, "leave it out")):
         with pytest.raises(Refusal, match=refused):
-            act("products.product_revise", name="vinegar", by="jonas", reason="revised",
+            act("products.product_revise", name="vinegar", by="jonas", reason="revised as every year",
                 definition={"characteristics": [{"name": "refraction", **wrong}]})
 
 
@@ -183,7 +183,7 @@ def _heading_0909():
 
 
 def test_nobody_concludes_about_what_they_have_titrated_or_entered():
-    act("people.person_change_roles", identity="ines", roles=["analyst", "reviewer"], by="maren", reason="trained")
+    act("people.person_change_roles", identity="ines", roles=["analyst", "reviewer"], by="maren", reason="trained now")
     held()
     with pytest.raises(Refusal, match="Ines Okafor has worked on WS-26-0909"):
         conclude("0943", by="ines", verdict=STANDS, checks=CHECKS)

@@ -27,7 +27,7 @@ def made(quantity="200 L", **table):
 
 
 def amended(number="0941", by="ines", **fields):
-    return act("lots.lot_amend", identity=number, fields=fields, by=by, reason="mistyped")
+    return act("lots.lot_amend", identity=number, fields=fields, by=by, reason="mistyped by me")
 
 
 @pytest.mark.parametrize(("said", "refused"), [
@@ -64,7 +64,7 @@ def test_a_corrected_heading_keeps_what_stood_there_and_is_for_a_signatory_after
 
     amended(made="2026-10-01", quantity="200 L")
     assert (lot().made, lot().content["quantity"]) == ("2026-10-01", "200 L")
-    told = history("0941")[-1]
+    told = history("0941", of="lot")[-1]
     assert "made: 2026-10-02 → 2026-10-01" in told.details
     assert told.reason == "mistyped"
     with pytest.raises(Refusal, match="nothing of the heading changes"):
@@ -137,4 +137,4 @@ def test_a_recalled_lot_withdraws_its_certificates_and_leaves_their_bytes():
         act("certificates.certificate_amend", number="TH-26-0941-1", changed="again", by="maren")
     for path, more in (("lots.lot_reject", {"by": "maren"}), ("lots.lot_hold", {"by": "ines"})):
         with pytest.raises(Refusal, match="is recalled already"):
-            act(path, identity="0941", reason="doubtful", **more)
+            act(path, identity="0941", reason="doubtful in my eyes", **more)

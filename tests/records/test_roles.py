@@ -56,7 +56,7 @@ def test_a_role_that_only_serves_can_do_its_work(serving):
     from assaywright.records.check import check_records
     from assaywright.records.models import Person
 
-    person_leave(identity="tomas", by="maren", reason="retired")
+    person_leave(identity="tomas", by="maren", reason="retired last week")
     assert not Person.objects.get(pk="tomas").present
     found = check_records()
     assert (found.events, found.faults) == (5, [])

@@ -75,10 +75,16 @@ def test_who_revised_the_product_or_titrated_does_not_apply_the_edition():
 
 
 def test_a_released_lot_stays_with_the_edition_of_its_release():
+    from assaywright.records.files import read
+    from assaywright.records.models import Certificate
+    from assaywright.reports.attached import attached_document
+
     issued()
     release = next(one for one in events("0941") if one.kind == "lot.released")
     said = json.loads(release.payload)
     assert said["product_edition"] == 1
+    note = attached_document(read(Certificate.objects.get(lot="0941").pdf_sha256))["note"]
+    assert note.startswith("Specification of the product: edition 1. Head of the records")
     before = limits("0941")
     revised()
     assert limits("0941") == before

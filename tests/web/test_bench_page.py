@@ -73,7 +73,7 @@ def test_every_act_sent_twice_is_answered_alike_and_stored_once(ines):
             act("confirm", name="final", text="24.52", code="far-from-expected", question="Is it so?"), act("finish")]
     first = sent(ines, *acts)
     assert sent(ines, *acts) == first
-    corrected = act("correct", name="final", text="24.54", reason="misread")
+    corrected = act("correct", name="final", text="24.54", reason="misread at the bench")
     once = sent(ines, corrected)
     assert [one["state"] for one in once] == ["kept"]
     assert sent(ines, corrected) == once
@@ -98,12 +98,12 @@ def test_a_correction_changes_one_reading_and_keeps_the_others(ines):
 
     sent(ines, *keeps(), act("finish"))
     before = Determination.objects.get(assay=OPEN, place=1).content
-    assert states(ines, act("correct", name="final", text="24.54", reason="misread")) == ["kept"]
+    assert states(ines, act("correct", name="final", text="24.54", reason="misread at the bench")) == ["kept"]
     assert Determination.objects.get(assay=OPEN, place=1).content == {**before, "final": "24.54 mL"}
     refused = sent(ines, act("correct", name="final", text="24.56", reason=""))[0]
     assert refused["state"] == "refused"
     assert "reason" in refused["sentence"]
-    assert states(ines, act("correct", place=7, name="final", text="24.56", reason="misread")) == ["refused"]
+    assert states(ines, act("correct", place=7, name="final", text="24.56", reason="misread at the bench")) == ["refused"]
 
 
 def test_what_is_refused_says_so_in_one_sentence_and_the_rest_of_the_batch_is_done(ines):

@@ -55,7 +55,7 @@ def test_a_titrant_from_its_preparation_to_its_certificate_withdrawn_in_the_end(
     assert "Nothing on record differs" in plain(maren.get(f"/certificate/{number}"))
     assert "nothing on record differs" in plain(
         sent(maren, f"/certificate/{number}", 422, do="amend", changed="a slip", password=PASSWORD))
-    sent(jonas, "/solution/T-0999", **{**STATED, "stated_storage": "in glass", "stated_reason": "a slip"})
+    sent(jonas, "/solution/T-0999", **{**STATED, "stated_storage": "in glass", "stated_reason": "a slip of the pen"})
     shown = plain(maren.get(f"/certificate/{number}"))
     assert "Storage in polyethylene, tightly closed in glass" in shown
     later = sent(maren, f"/certificate/{number}", do="amend", changed="a slip", password=PASSWORD)["Location"]

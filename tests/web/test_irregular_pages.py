@@ -112,7 +112,7 @@ def test_a_result_is_shown_as_accredited_where_product_and_accreditation_say_so(
         one["accredited"] = True
     from assaywright.actions.products import product_revise
 
-    product_revise(name=product.pk, definition=definition, by="maren", reason="accredited")
+    product_revise(name=product.pk, definition=definition, by="maren", reason="accredited since May")
     assert "◆ accredited" not in plain(maren.get("/lot/0941"))
     sent(maren, "/certificates/accreditation", **{
         "number": "TH-ACC-0001", "scope": "acetic acid", "since": "2026-01-01", "method-1": "acetic-acid-by-naoh"})

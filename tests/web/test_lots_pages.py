@@ -15,7 +15,7 @@ def offered(client, path="/lot/0941"):
 
 
 def test_only_those_forms_are_offered_that_somebodys_roles_allow(browser):
-    sent(browser("ines"), "/lot/0941", found="1.0386 g/mL", entry_reason="misread", **DENSITY)
+    sent(browser("ines"), "/lot/0941", found="1.0386 g/mL", entry_reason="misread at the bench", **DENSITY)
     everybody = {"sample", "enter", "hold", "open", "amend"}
     assert offered(browser("ines")) == everybody
     assert offered(browser("jonas")) == everybody | {"check"}
@@ -28,12 +28,12 @@ def test_only_those_forms_are_offered_that_somebodys_roles_allow(browser):
 
 def test_every_form_that_changes_a_lot_says_which_version_lay_open(browser):
     maren = browser("maren")
-    sent(browser("ines"), "/lot/0941", found="1.0386 g/mL", entry_reason="misread", **DENSITY)
+    sent(browser("ines"), "/lot/0941", found="1.0386 g/mL", entry_reason="misread at the bench", **DENSITY)
     forms = [form for path in ("/lot/0941", "/lot/0943") for form in forms_of(maren.get(path), path)
              if form.fields.get("do") not in (None, "open", "accept")]
     assert len(forms) >= 10
     assert all(form.fields["version"] for form in forms)
-    for fields in ({"do": "sample", "taken": "2026-11-29", "where": "tank 4"}, {"do": "hold", "hold_reason": "doubt"}):
+    for fields in ({"do": "sample", "taken": "2026-11-29", "where": "tank 4"}, {"do": "hold", "hold_reason": "doubt about it"}):
         assert "does not say which state of the lot" in plain(sent(maren, "/lot/0941", 422, version="", **fields))
 
 
@@ -93,7 +93,7 @@ def test_a_corrected_heading_is_told_and_a_refused_one_keeps_what_was_typed(brow
     ines = browser("ines")
     new_lot(ines)
     fields = {"do": "amend", "made": "2026-11-26", "use_before": "2099-10", "quantity": "5 bananas",
-              "maker": "Tarn Hollow Reagents", "storage": "cool", "customer": "", "amend_reason": "mistyped"}
+              "maker": "Tarn Hollow Reagents", "storage": "cool", "customer": "", "amend_reason": "mistyped by me"}
     answer = sent(ines, "/lot/0951", 422, **fields)
     assert "write it like 200 L, 25 kg or 200 × 1 L" in plain(answer)
     assert 'value="5 bananas"' in answer.content.decode()

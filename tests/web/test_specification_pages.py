@@ -1,7 +1,7 @@
-"""What pages say of the edition a lot is judged by, of results put out of sight, of certificates, and what labels carry.
+"""What pages say of a lot's edition, of results put out of sight, of certificates and signatures; what labels carry.
 
-That a label of what is not released carries its standing, and none is used whose hazards nobody stated: common practice,
-no source. H319 from 10 % acetic acid on: Regulation (EC) 1272/2008, Annex VI, specific limits (from memory).
+That a label of what is not released carries its standing, and none is used whose hazards nobody stated: common
+practice, no source. H319 from 10 % acetic acid on: Regulation (EC) 1272/2008, Annex VI, specific limits (from memory).
 """
 
 import pytest
@@ -59,7 +59,7 @@ def test_a_void_worksheet_stays_listed_and_a_result_put_out_of_sight_is_remarked
         browser("ines").get("/lot/0943"))
 
 
-def test_a_label_says_that_a_lot_is_not_released_or_on_hold_and_carries_no_figure(browser):
+def test_a_label_of_what_is_not_released_carries_no_figure_and_every_signature_is_listed(browser):
     ines = browser("ines")
     page = plain(ines.get("/label/lot/0941"))
     assert "NOT RELEASED" in page
@@ -69,6 +69,10 @@ def test_a_label_says_that_a_lot_is_not_released_or_on_hold_and_carries_no_figur
     assert "ON HOLD" in page
     assert "±" not in page
     certified(browser)
+    told = plain(browser("jonas").get("/lot/0951"))
+    for signed in ("Jonas Feld reviewed and signed WS-26-0951", "Maren Tolliver released the lot 0951",
+                   "Maren Tolliver issued the certificate", "lot file, SHA-256", "edition 1 of the specification"):
+        assert signed in told
     page = plain(ines.get("/label/lot/0951"))
     assert "±" in page
     assert "NOT RELEASED" not in page
@@ -87,7 +91,7 @@ def test_a_label_without_stated_hazards_is_not_for_use_and_the_form_proposes_the
     form = plain(maren.get("/products/revise/acetic acid 15 % w/w"))
     assert "H319" in form
     assert "for acetic acid, 15 % w/w" in form
-    sent(maren, "/products/revise/acetic acid 15 % w/w", reason="hazards judged by the safety data sheet", hazards="none",
+    sent(maren, "/products/revise/acetic acid 15 % w/w", reason="judged by the safety data sheet", hazards="none",
          version=version("Product", "acetic acid 15 % w/w"), **definition)
     assert "Hazards not stated" not in plain(maren.get("/label/lot/0960"))
     assert "Hazard statements none applies" in plain(maren.get("/product/acetic acid 15 % w/w"))

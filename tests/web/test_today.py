@@ -118,9 +118,9 @@ def test_many_lots_at_once_stand_where_each_of_them_stands_alone(browser):
     entered(ines, "0952")
     sent(ines, "/assay/WS-26-0903", do="send")
     sent(ines, "/assay/WS-26-0909", do="send")
-    sent(jonas, "/review/WS-26-0909", do="return", reason="misread")
+    sent(jonas, "/review/WS-26-0909", do="return", reason="misread at the bench")
     sent(maren, "/lot/0944", do="hold", hold_reason="out of its limits")
-    sent(maren, "/lot/0942", do="reject", reject_reason="spilt")
+    sent(maren, "/lot/0942", do="reject", reject_reason="spilt at the bench")
     lots = list(Lot.objects.order_by("identity"))
     seen = set()
     for lot, line in zip(lots, lot_lines_of(lots), strict=True):

@@ -24,8 +24,9 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.check import head_anchor
 from assaywright.records.files import keep
 from assaywright.records.log import append
-from assaywright.records.models import Certificate, Event, Person, Product
+from assaywright.records.models import Certificate, Event, Person
 from assaywright.records.models.people import SIGNATORY
+from assaywright.records.specified import edition_of
 from assaywright.records.untouched import demand_untouched
 from assaywright.reports.language import ENGLISH, LANGUAGES
 
@@ -59,6 +60,9 @@ def certificate_issue(*, lot: str, by: str, language: str = ENGLISH, act: str = 
         return _issued("certificate.issued", replace(found, language=language), person, act)
 
 
+REISSUED = {ENGLISH: "reissue of a withdrawn certificate", "de": "Neuausstellung nach Zurückziehung"}
+
+
 @repeatable
 def titrant_certificate_issue(*, solution: str, by: str, language: str = ENGLISH, act: str = "") -> Event:
     """Issue the certificate of a titrant, by the last reviewed standardisation that describes its lot and limits.
@@ -88,7 +92,8 @@ def certificate_amend(
 
     What is on record now is compared with what the earlier one states, figure by figure; the differences stand in the
     event and on the new certificate beside the person's own words. Where only the language is another, the new one
-    says that it takes the other's place in wording only.
+    says that it takes the other's place in wording only. One that was withdrawn is issued anew as a reissue, which both
+    the event and the certificate say, with the reason.
 
     Arguments:
         number: of the certificate that is superseded.
@@ -113,6 +118,8 @@ def certificate_amend(
         if not changes and "withdrawn" not in earlier.content:
             raise Refusal(f"nothing on record differs from {number}, and amending is for a change", where=number,
                           remedy="correct what is wrong on record first, or choose another language")
+        if "withdrawn" in earlier.content:
+            changed = f"{REISSUED.get(language, REISSUED[ENGLISH])}: {changed}"
         in_wording = " in wording only; it states the same" if changes and not figures else ""
         note = f"This certificate takes the place of {number}{in_wording}. What changed: {changed}. "
         return _issued("certificate.amended", what, person, act, _Amended(number, changed, note, changes))
@@ -202,11 +209,12 @@ def _issued(kind: str, what: Certified, person: Person, act: str, amended: _Amen
     demand_no_link_of_own(what.number, person.identity)
     anchor = head_anchor()
     number = next_number(what)
-    note = f"Head of the records when this was issued: {anchor.number}:{anchor.digest[:32]}."
+    edition = edition_of(what.lot).edition if what.lot else None
+    specified = f"Specification of the product: edition {edition}. " if edition else ""
+    note = f"{specified}Head of the records when this was issued: {anchor.number}:{anchor.digest[:32]}."
     document = document_of(what, person, number, f"{amended.note}{note}" if amended else note)
     document = replace(document, changes=amended.changes if amended else ())
     sha256 = keep(certificate_pdf(document, what.language))
-    edition = Product.objects.filter(pk=what.product).values_list("edition", flat=True).first() if what.lot else None
     return append(kind, subject=number, by=person.identity, act=act, payload={
         "lot": what.number, "worksheet": what.worksheet, "pdf_sha256": sha256, "meaning": MEANING,
         "anchor": f"{anchor.number}:{anchor.digest}", "renderer": renderer(), "product": what.product,

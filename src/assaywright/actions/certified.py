@@ -8,7 +8,7 @@ from typing import Any
 from assaywright.actions.lots import lot as lot_of_number
 from assaywright.actions.lots import unreviewed_below
 from assaywright.actions.solutions import solution_in_use
-from assaywright.assay.certificate import CertificateDocument, certificate_document
+from assaywright.assay.certificate import CertificateDocument, Labelled, certificate_document
 from assaywright.assay.certificate_changes import CertificateChange, certificate_changes
 from assaywright.assay.evaluate_lot import LotOutcome
 from assaywright.assay.wording import written_date
@@ -21,11 +21,13 @@ from assaywright.records.files import read
 from assaywright.records.models import Assay, Certificate, Lot, Person, Signature, Solution
 from assaywright.records.models.lots import RELEASED
 from assaywright.records.models.people import SIGNATORY
+from assaywright.records.recorded_late import recorded_late
 from assaywright.records.titrants import certified_by, certified_facts, titrant_lot
 from assaywright.reports.attached import attached_document
 from assaywright.reports.language import ENGLISH, LANGUAGES
 
 PRINTED_IN = "Printed in"
+ASSAYED = "Assayed"
 
 
 @dataclass(frozen=True)
@@ -114,7 +116,18 @@ def document_of(what: Certified, person: Person, number: str, note: str) -> Cert
     records = tuple(replace(record, reviewer=_reviewer(record.worksheet) or record.reviewer)
                     for record in document.records)
     return replace(document, standing=standing, demonstration=mark(), records=records,
+                   identification=_with_days_of_recording(document, outcome),
                    accreditation_number=_accreditation(document, today))
+
+
+def _with_days_of_recording(document: CertificateDocument, outcome: LotOutcome) -> tuple[Labelled, ...]:
+    """Return a certificate's identification; beside the day of the work that of its recording, where it was later."""
+    assays = Assay.objects.filter(pk__in=[one.worksheet.identity for one in outcome.outcomes])
+    recorded = max((found[1] for one in assays if (found := recorded_late(one))), default=None)
+    if recorded is None:
+        return document.identification
+    return tuple(replace(one, text=f"{one.text}, recorded on {written_date(recorded)}") if one.label == ASSAYED else one
+                 for one in document.identification)
 
 
 def changed_since(certificate: Certificate, document: CertificateDocument) -> tuple[CertificateChange, ...]:

@@ -5,16 +5,27 @@ from datetime import date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import days
 
+EARLIEST = "1990-01-01"  # nothing in use today was made before; common practice, no source
+REASON = "reason"
+LEAST_WORDS, LEAST_LETTERS = 2, 8
+
 
 def needed(text: str, what: str, where: str) -> str:
-    """Return a text without blanks around it.
+    """Return a text without blanks around it; of a reason, one that tells something.
+
+    Arguments:
+        where: the field; "reason" asks for two words and eight letters at the least.
 
     Raises:
-        Refusal: there is nothing in it.
+        Refusal: there is nothing in it, or too little of a reason.
     """
-    if not text.strip():
+    text = text.strip()
+    if not text:
         raise Refusal(f"{what} is missing", where=where, remedy="write it in a few words")
-    return text.strip()
+    if where == REASON and (len(text.split()) < LEAST_WORDS or len(text) < LEAST_LETTERS):
+        raise Refusal(f"‘{text}’ is too short a reason for whoever reads it later", where=where,
+                      remedy=f"say in at least {LEAST_WORDS} words and {LEAST_LETTERS} letters what happened")
+    return text
 
 
 def day(text: str, where: str) -> str:
@@ -40,6 +51,33 @@ def past_day(text: str, where: str) -> str:
     if date.fromisoformat(found) > days.today():
         raise Refusal(f"{found} has not come yet", where=where, remedy="write the day on which it was done")
     return found
+
+
+def made_on(text: str, where: str) -> str:
+    """Return a day, year-month-day, on which something still in use was made.
+
+    Raises:
+        Refusal: it is missing, no day, still to come, or before 1990.
+    """
+    found = past_day(text, where)
+    if found < EARLIEST:
+        raise Refusal(f"{found} lies before {EARLIEST[:4]}", where=where, remedy="check the year")
+    return found
+
+
+def in_order(first: str, last: str, what: str) -> None:
+    """Refuse a last day of use before the day on which something was made.
+
+    Arguments:
+        first: a day, or nothing.
+        last: a day or a month, or nothing.
+
+    Raises:
+        Refusal: the last day is before the first.
+    """
+    if first and last and last < first[: len(last)]:
+        raise Refusal(f"{last} is before the day on which it was {what}, {first}", where="use before",
+                      remedy="check the two dates")
 
 
 def last_day(text: str, where: str) -> str:

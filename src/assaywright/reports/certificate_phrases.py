@@ -12,11 +12,15 @@ TRACED = ("Each titrated result is traceable through the documented chain drawn 
 TRACED_BY = "Each link adds its part to the stated uncertainty."
 NOT_TITRATED = "A value that was not titrated rests on the source named with it."
 HEAD_OF_RECORDS = "Head of the records when this was issued: {head:typed}."
+SPECIFIED = "Specification of the product: edition {edition}."
+IN_PLACE_OF = "This certificate takes the place of {number:typed}"
+IN_WORDING = "in wording only; it states the same"
 
 PHRASES: dict[str, tuple[str, ...]] = {
     "title": ("Certificate of analysis",),
     "label": ("Customer", "Made", "Sample taken", "Assayed", "Issued", "Use before the end of"),
-    "days": ("{first:day} to {last:day}", "{day:day}"),
+    "days": ("{first:day} to {last:day}, recorded on {recorded:day}", "{day:day}, recorded on {recorded:day}",
+             "{first:day} to {last:day}", "{day:day}"),
     "value": ("less than {value}", "{value}"),
     "no_uncertainty": ("an upper bound, found below what its source can measure",
                        "an observation, not a measured number", "its source states none"),
@@ -130,10 +134,11 @@ PHRASES: dict[str, tuple[str, ...]] = {
         "uncertainty", "method", "source", "Storage", "Hazard statements", "Cautions", "Irregularities accepted",
         "edition of the method", "analyst", "reviewer", "worksheet SHA-256", "traceability", "Printed in"),
     "language": ("English", "German"),
-    "note": (("This certificate takes the place of {number:typed} in wording only; it states the same. "
-              f"What changed: {{changed:typed}}. {HEAD_OF_RECORDS}"),
-             (f"This certificate takes the place of {{number:typed}}. What changed: {{changed:typed}}. "
-              f"{HEAD_OF_RECORDS}"), HEAD_OF_RECORDS),
+    "note": (f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
+             f"{IN_PLACE_OF}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
+             f"{SPECIFIED} {HEAD_OF_RECORDS}",
+             f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {HEAD_OF_RECORDS}",
+             f"{IN_PLACE_OF}. What changed: {{changed:typed}}. {HEAD_OF_RECORDS}", HEAD_OF_RECORDS),
 }
 
 # What the page itself says, beside the document; found in the templates as say("…").
