@@ -26,6 +26,7 @@ from assaywright.records.selectors.labels import DEFERRAL, Label, label_of_lot
 from assaywright.records.selectors.listed import Column, Filter, Listed, values_of, words_of
 from assaywright.records.selectors.lots import LotShown, lot_shown
 from assaywright.records.selectors.products import wanted_of
+from assaywright.records.selectors.signatures import SignatureShown, signatures_about
 from assaywright.records.selectors.stages import LotLine
 from assaywright.records.selectors.standing import lot_lines_of, undecided
 from assaywright.records.specified import specified_of
@@ -114,6 +115,7 @@ class LotPage:
     verdicts: tuple[str, ...] = investigations.VERDICTS
     languages: tuple[tuple[str, str], ...] = PRINTED_IN
     irregularities: Irregularities = NOTHING_IRREGULAR
+    signatures: tuple[SignatureShown, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -191,7 +193,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         shown, history(identity, lot=identity), _to_enter(lot, retests), bool(retests),
         authorised_now(identity) is not None, [] if over else acts.in_other_words(lot), _heading(lot, fields),
         may(request, *(SIGNATORY,) if over else WORKERS), CHECKS, fresh_act(), today().isoformat(), sentence,
-        shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)))
+        shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)),
+        signatures=signatures_about(lot))
     return render(request, "web/lots.show.html", {"page": page}, status=422 if sentence else 200)
 
 
