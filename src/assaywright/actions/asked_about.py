@@ -5,12 +5,11 @@ from typing import Any
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.records.models import Assay, Determination, Event
+from assaywright.records.same_readings import place_of_same
 
 MASSES = {"gross": "gross mass", "tare": "tare", "net": "net mass", "titrant_gross": "gross mass of the titrant",
           "titrant_tare": "tare of the titrant", "titrant_net": "net mass of the titrant"}
 MOST_G = 1000.0  # an analytical balance, or one for a titrant that is weighed, takes no more
-NO_READINGS = ("note", "label", "analyst", "at", "pipette", "burette", "balance", "excess_pipette", "excluded",
-               "excluded_by")
 
 
 class SameReadings(Refusal):
@@ -29,8 +28,7 @@ def ask_about_others(assay: Assay, fields: dict[str, Any], *, own: bool, looked_
         Refusal: with the question.
     """
     identity = assay.identity
-    same = next((row.place for row in Determination.objects.filter(assay=identity).order_by("place")
-                 if _readings(row.content) == _readings(fields)), None)
+    same = place_of_same(assay, fields)
     if same is not None and not own:
         raise SameReadings(
             f"determination {same} has the same readings: was it recorded twice", where=identity,
@@ -63,7 +61,3 @@ def check_masses(assay: Assay, fields: dict[str, Any], place: int) -> None:
             raise Refusal(f"the {words} {text} is more than a balance at the bench takes ({MOST_G:g} g)",
                           where=f"determination {place}",
                           remedy="see the unit beside the field, and correct what is typed")
-
-
-def _readings(fields: dict[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in fields.items() if key not in NO_READINGS and value not in ("", [])}

@@ -16,7 +16,8 @@ from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
-from assaywright.records.readings import BLANK, asked_of, determination_of
+from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of
+from assaywright.records.same_readings import place_of_same
 
 LONGEST_TEXT = 4000
 LONGEST_NAME = 60
@@ -111,8 +112,8 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
     """Make a determination of what is kept of it, once everything that is needed is there.
 
     Raises:
-        Refusal: something is missing, a reading cannot be, another one is on record under its number, or ``by`` may
-            not.
+        Refusal: something is missing, a reading cannot be, another one is on record under its number, another has the
+            same readings and nobody confirmed them, or ``by`` may not.
     """
     demand(by, *WORKERS)
     assay = open_assay(identity)
@@ -124,11 +125,26 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="correct it with a reason, or enter this one under the next number")
     check_determination(assay, fields, place)
+    own = _same_as_another(assay, place, fields)
     confirmed = [f"{one.name}: {one.question}" for one in Confirmed.objects.filter(assay=identity, place=place)]
     kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
     return append("determination.recorded", subject=identity, by=by, act=act, payload={
         "place": place, "fields": fields, "kept": [one.version for one in kept],
-        **({"confirmed": confirmed} if confirmed else {})})
+        **({"confirmed": confirmed} if confirmed else {}), **({"own_readings": True} if own else {})})
+
+
+def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> bool:
+    """Return whether another determination has the same readings and these were confirmed to be of their own."""
+    same = place_of_same(assay, fields, place)
+    if same is None:
+        return False
+    texts = kept_texts(assay.identity, place)
+    answered = Confirmed.objects.filter(assay=assay.identity, place=place, code=SAME_READINGS)
+    if not any(texts.get(one.name, "").strip() == one.text.strip() for one in answered):
+        raise Refusal(f"determination {same} has the same readings: was it recorded twice",
+                      where=f"determination {place}",
+                      remedy="correct what is typed, or confirm beside the reading that it is so")
+    return True
 
 
 def kept_fields(assay: Assay, place: int) -> dict[str, Any]:

@@ -176,7 +176,8 @@ def lot_release(*, identity: str, by: str, act: str = "", expected: int | None =
 def _demand_one_result(found: Lot) -> None:
     """Refuse while another worksheet of the lot by one of its methods lies open: its result is waited for."""
     if numbers := [one.identity for one in open_of(found)]:
-        raise Refusal(f"{' and '.join(numbers)}, of the same lot and method, {'lies' if len(numbers) == 1 else 'lie'} open",
+        lie = "lies" if len(numbers) == 1 else "lie"
+        raise Refusal(f"{' and '.join(numbers)}, of the same lot and method, {lie} open",
                       where=f"lot {found.identity}",
                       remedy="have it reviewed, or declared void with the reason; no result is left aside unread")
 

@@ -10,7 +10,7 @@ from assaywright.assay.chain import chain_of
 from assaywright.assay.decide import decide
 from assaywright.assay.dominated import dominated_remarks
 from assaywright.assay.identities import check_identities
-from assaywright.assay.irregular import irregularities, result_remarks, titre_remarks
+from assaywright.assay.irregular import irregularities, not_counting, result_remarks, titre_remarks
 from assaywright.assay.method import ALKALI_SCHEMES, Method, load_method
 from assaywright.assay.method_remarks import method_remarks
 from assaywright.assay.modelling import modelled, plain_values
@@ -107,7 +107,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         _determinations(assembly, values, titres),
         budget_lines(model, propagation),
         spread.statistics,
-        tuple(dict.fromkeys(remarks)),
+        not_counting(worksheet, dict.fromkeys(remarks)),
         chain_of(worksheet, method, result, assembly.links, spread.statistics.repeatability_source, model),
         (model, *further),
         decision,

@@ -1,6 +1,7 @@
 """What is irregular about a worksheet: calibrations, weights, titres, exclusions, people. Nothing here is refused."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from assaywright.assay.glass import nominal_mL
@@ -10,10 +11,11 @@ from assaywright.assay.observations import Balance, Certificate, Specification, 
 from assaywright.assay.result import ConformityDecision, Result
 from assaywright.assay.troubles import remark
 from assaywright.assay.wording import written_date, written_figures
-from assaywright.metrology.remarks import Remark
+from assaywright.metrology.remarks import Remark, Severity
 
 LEAST_BURETTE_USE, GREATEST_BURETTE_USE = 0.30, 1.00  # USP <541>: 30 to 100 % of the burette's capacity
 GREATEST_BLANK_SHARE = 1 / 3
+ABOUT_EXCLUSION = ("determination-excluded", "excluded-without-name")
 
 Instrument = Vessel | Balance | Thermometer
 
@@ -139,6 +141,17 @@ def _exclusions(worksheet: Worksheet) -> Iterator[Remark]:
                     where,
                     "give excluded_by",
                 )
+
+
+def not_counting(worksheet: Worksheet, remarks: Iterable[Remark]) -> tuple[Remark, ...]:
+    """Return remarks with those that concern an excluded determination alone as notes: it does not count.
+
+    That it was left out, and by whom, stays as it is.
+    """
+    places = {f"{worksheet.path}: determination {one.label}" for one in worksheet.determinations if one.excluded}
+    return tuple(
+        replace(one, severity=Severity.NOTE, what=f"{one.what}; the determination does not count")
+        if one.where.split(", ")[0] in places and one.kind not in ABOUT_EXCLUSION else one for one in remarks)
 
 
 def titre_remarks(

@@ -12,6 +12,7 @@ from assaywright.records.models import Assay, Determination
 MOST_FILLINGS = 20
 BLANK = 0  # the blank's number among the determinations at the bench
 ENDS = ("initial", "final")
+SAME_READINGS = "same-readings"  # the question about readings that another determination has as well
 
 
 def asked_of(assay: Assay) -> Asked:

@@ -38,7 +38,7 @@ def accreditation_shown(today: date) -> AccreditationShown:
     return AccreditationShown(
         now.number if now else "", content.get("scope", ""), now.since if now else "", tuple(content.get("covers", ())),
         tuple(Accreditation.objects.filter(since__gt=today.isoformat()).order_by("id")),
-        tuple(one for one in history(*dict.fromkeys(numbers)) if "accreditation" in one.sentence))
+        tuple(history(*dict.fromkeys(numbers), of="accreditation")))
 
 
 def known_methods() -> list[str]:

@@ -1,16 +1,17 @@
 """What happened to something, event by event, in sentences."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
+from django.db.models import Q
 
 from assaywright.assay.wording import written_number
 from assaywright.metrology.rounding import report
 from assaywright.records import clock
-from assaywright.records.catalogue import sentence
+from assaywright.records.catalogue import EVENTS, sentence
 from assaywright.records.models import Event, Person
 from assaywright.records.passwords import told_of_password
 
@@ -24,6 +25,16 @@ TOLD = {
     "how": "how", "result_before": "result before", "result_now": "result now",
     "value": "value", "unit": "unit", "expanded_uncertainty": "expanded uncertainty", "quantity": "quantity",
 }
+FAMILIES = {
+    "lot": ("lot", "characteristic", "investigation", "retest", "remark"),
+    "worksheet": ("assay", "determination", "bench", "question", "reading", "remark"),
+    "solution": ("solution", "certificate"), "certificate": ("certificate",), "bottle": ("bottle",),
+    "instrument": ("instrument",), "material": ("material",), "product": ("product",), "method": ("method",),
+    "person": ("person",), "accreditation": ("accreditation",),
+}
+"""What something may be, and the first words of the kinds of events that happen to it."""
+OF_ANYTHING = ("signature", "file", "history")
+AT_THE_BENCH = "reading.kept"
 RESULT = ("value", "expanded_uncertainty", "unit")
 READINGS = ("before", "fields", "checks", "table")
 PLAIN = 12  # a table with more than so many plain entries is told by its number only
@@ -48,16 +59,32 @@ class Happened:
     details: tuple[str, ...]
 
 
-def history(*subjects: str, lot: str = "") -> list[Happened]:
-    """Return the events of subjects in the order in which they happened; with ``lot`` its certificates' too."""
+def history(*subjects: str, of: str, lot: str = "") -> list[Happened]:
+    """Return the events of subjects in the order in which they happened; with ``lot`` its certificates' too.
+
+    A lot and a worksheet may bear one number: told is what happened to the kind of thing that is meant. Every field
+    kept at the bench is told there, and not here.
+
+    Arguments:
+        subjects: numbers or names of what is meant.
+        of: what they are, one of FAMILIES.
+        lot: number of a lot whose certificates' and bottles' events are wanted as well.
+    """
     from assaywright.records.models import Bottle, Certificate
 
-    wanted = [*subjects]
+    wanted = _events(subjects, *FAMILIES[of], *OF_ANYTHING)
     if lot:
-        wanted += Certificate.objects.filter(lot=lot, worksheet="").values_list("number", flat=True)
-        wanted += Bottle.objects.filter(lot=lot).values_list("identity", flat=True)
+        certificates = Certificate.objects.filter(lot=lot, worksheet="").values_list("number", flat=True)
+        wanted |= _events(certificates, *FAMILIES["certificate"])
+        wanted |= _events(Bottle.objects.filter(lot=lot).values_list("identity", flat=True), *FAMILIES["bottle"])
     names = dict(Person.objects.values_list("identity", "name"))
-    return [_told(event, names) for event in Event.objects.filter(subject__in=wanted).order_by("number")]
+    found = Event.objects.filter(wanted).exclude(kind=AT_THE_BENCH).order_by("number")
+    return [_told(event, names) for event in found]
+
+
+def _events(subjects: Iterable[str], *families: str) -> Q:
+    kinds = [kind for kind in EVENTS if kind.split(".")[0] in families]
+    return Q(subject__in=list(subjects), kind__in=kinds)
 
 
 def at_the_laboratory(written: str) -> str:

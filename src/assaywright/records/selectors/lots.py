@@ -31,6 +31,7 @@ from assaywright.records.selectors.above import reopened_of
 from assaywright.records.selectors.advised import waits_once_released
 from assaywright.records.selectors.entries import EntryShown, entries_shown, unchecked_shown
 from assaywright.records.selectors.specified import SpecificationShown, specification_shown
+from assaywright.records.selectors.otherwise import waits_otherwise
 from assaywright.records.selectors.stages import NOTHING, RELEASE, Stage, missing_words, stage_states
 from assaywright.records.specified import specified_of
 
@@ -169,6 +170,8 @@ def waits_for(lot: Lot, specified: list[dict[str, Any]]) -> str:
         return NOTHING
     if lot.state == RELEASED and (reopened := reopened_of(lot)):
         return f"the review of {' and '.join(reopened)}, reopened after release"
+    if lot.state == RELEASED and (otherwise := waits_otherwise(lot, outdated=bool(outdated_certificates(lot)))):
+        return otherwise
     if lot.state == RELEASED:
         return NOTHING if Certificate.objects.filter(lot=lot.identity, worksheet="").exists() else "its certificate"
     if lot.state == ON_HOLD:

@@ -22,6 +22,7 @@ from assaywright.records.models import (
 )
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
 from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
+from assaywright.records.sampled import stated_with
 from assaywright.records.selectors.lots import stages_of, waits_for
 from assaywright.records.selectors.stages import (
     DONE,
@@ -63,15 +64,24 @@ class _Around:
             number: edition.content.get("characteristics", []) for number, edition in editions_of(lots).items()}
         self.investigated = set(Investigation.objects.filter(lot__in=numbers).values_list("lot", flat=True))
         self.sampled = set(Sample.objects.filter(lot__in=numbers).values_list("lot", flat=True))
+        self.released = dict(Event.objects.filter(subject__in=numbers, kind="lot.released").values_list(
+            "subject", "number"))
         self.certified = set(Certificate.objects.filter(lot__in=numbers, worksheet="").values_list("lot", flat=True))
         self.entries: dict[tuple[str, str], EnteredCharacteristic] = {
             (one.lot, one.name): one for one in EnteredCharacteristic.objects.filter(lot__in=numbers).order_by("id")}
         assays = list(Assay.objects.filter(about__in=numbers).exclude(stage=VOID))
         known = [one.identity for one in assays]
-        begun = dict(Event.objects.filter(subject__in=known, kind__in=BEGUN).values_list("subject", "number"))
+        acts = list(Event.objects.filter(subject__in=known, kind__in=BEGUN).values_list("subject", "kind", "number"))
+        begun = {subject: number for subject, _, number in acts}
+        brought_in = {subject for subject, kind, _ in acts if kind == "assay.imported"}
+        self.imported: dict[str, list[Assay]] = defaultdict(list)
+        for one in assays:
+            if one.identity in brought_in:
+                self.imported[one.about].append(one)
         self.of_lot: dict[tuple[str, str], list[Assay]] = defaultdict(list)
         for one in sorted(assays, key=lambda one: begun.get(one.identity, 0)):
             self.of_lot[one.about, one.method].append(one)
+        self.several = {number for (number, _), found in self.of_lot.items() if len(found) > 1}
         self.titrated = set(Determination.objects.filter(assay__in=known).values_list("assay", flat=True))
         self.below = _with_what_they_rest_on(assays)
         self.signed = set(Signature.objects.filter(subject__in=list(self.below)).values_list("subject", flat=True))
@@ -79,12 +89,27 @@ class _Around:
     def line(self, lot: Lot) -> LotLine:
         """Return one lot as a list shows it."""
         specified = self.specified.get(lot.identity, [])
-        if lot.identity in self.investigated:
+        if lot.identity in self.investigated or lot.identity in self.several or self._moved(lot):
             waits, stages = waits_for(lot, specified), stages_of(lot, specified)
         else:
             waits, stages = self._waits_for(lot, specified), stage_states(lot, self._done(lot, specified))
         stage = next((one.name for one in reversed(stages) if one.state in (DONE, STOPPED)), "made")
         return LotLine(lot.identity, lot.product, lot.state, stage, waits, lot.made, lot.use_before)
+
+    def _moved(self, lot: Lot) -> bool:
+        """Return whether anything happened since the lot was released that its records may say otherwise for."""
+        if lot.state != RELEASED or lot.identity not in self.released:
+            return False
+        found: set[str] = set()
+        waiting = [one.identity for (number, _), every in self.of_lot.items() if number == lot.identity
+                   for one in every]
+        while waiting:
+            number = waiting.pop()
+            if number not in found and number in self.below:
+                found.add(number)
+                waiting += rests_on(self.below[number])
+        entered = [one.id for (number, _), one in self.entries.items() if number == lot.identity]
+        return max([lot.version, *entered, *(self.below[one].version for one in found)]) > self.released[lot.identity]
 
     def _assay(self, lot: Lot, method: str) -> Assay | None:
         found = self.of_lot.get((lot.identity, method), [])
@@ -122,7 +147,7 @@ class _Around:
                         if number == lot.identity)
         released = lot.state in (RELEASED, RECALLED)
         return {
-            "made": True, "sampled": lot.identity in self.sampled or any(assays),
+            "made": True, "sampled": lot.identity in self.sampled or stated_with(lot, self.imported[lot.identity]),
             "assayed": all(one is not None and one.stage in (IN_REVIEW, REVIEWED) for one in assays),
             "reviewed": all(one is not None and one.stage == REVIEWED for one in assays) and not unchecked,
             "decided": released, "released": released, "certificate": lot.identity in self.certified,

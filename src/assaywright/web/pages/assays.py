@@ -255,7 +255,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         assay = acts.assay_of_number(identity)
     shown = assay_shown(assay)
     page = AssayPage(
-        shown, history(identity), replicate_chart(shown.outcome) if shown.outcome else "", assay.stage in OPEN_STAGES,
+        shown, history(identity, of="worksheet"), replicate_chart(shown.outcome) if shown.outcome else "",
+        assay.stage in OPEN_STAGES,
         acts.worked_on(request.user.get_username(), assay), fresh_act(),
         resting_on(assay) if assay.stage == REVIEWED else None, bool(asked_about), sentence, shown_again(fields),
         place_of(request) if sentence and request.POST.get("do") in ("correct", "exclude", "readmit") else 0,

@@ -139,8 +139,9 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
             return redirect("certificates.show", found[0])
     shown = certificate_shown(certificate)
     page = CertificatePage(
-        shown, signed_by(identity), history(identity), acts.MEANING, fresh_act(), _amending(request, shown), sentence,
-        shown_again(fields), fields.get("language", shown.language), differs=differing_from(certificate))
+        shown, signed_by(identity), history(identity, of="certificate"), acts.MEANING, fresh_act(),
+        _amending(request, shown), sentence, shown_again(fields), fields.get("language", shown.language),
+        differs=differing_from(certificate))
     return render(request, "web/certificates.show.html", {"page": page}, status=422 if sentence else 200)
 
 

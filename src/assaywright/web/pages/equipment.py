@@ -136,7 +136,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     calibrating = sentence and fields.get("do") == "calibrate"
     kind = KINDS.get(found.kind, KINDS["burette"])
     page = InstrumentPage(
-        instrument_shown(found), history(identity), filled(kind, fields if calibrating else found.content),
+        instrument_shown(found), history(identity, of="instrument"),
+        filled(kind, fields if calibrating else found.content),
         fresh_act(), sentence, fields.get("reason", ""))
     return render(request, "web/equipment.show.html", {"page": page}, status=422 if sentence else 200)
 
@@ -183,7 +184,8 @@ def material(request: HttpRequest, identity: str) -> HttpResponse:
         sentence = tried(lambda: _material_act(request, identity, fields))
         if not sentence:
             return redirect("equipment.material", identity)
-    page = MaterialPage(material_shown(found), history(identity), fresh_act(), sentence, fields.get("reason", ""))
+    page = MaterialPage(material_shown(found), history(identity, of="material"), fresh_act(), sentence,
+                        fields.get("reason", ""))
     return render(request, "web/equipment.material.html", {"page": page}, status=422 if sentence else 200)
 
 

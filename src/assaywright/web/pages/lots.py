@@ -190,7 +190,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     shown, retests = lot_shown(lot), investigations.waits_for_retest(lot)
     over = lot.state in acts.OVER
     page = LotPage(
-        shown, history(identity, lot=identity), _to_enter(lot, retests), bool(retests),
+        shown, history(identity, of="lot", lot=identity), _to_enter(lot, retests), bool(retests),
         authorised_now(identity) is not None, [] if over else acts.in_other_words(lot), _heading(lot, fields),
         may(request, *(SIGNATORY,) if over else WORKERS), CHECKS, fresh_act(), today().isoformat(), sentence,
         shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)),

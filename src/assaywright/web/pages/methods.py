@@ -62,7 +62,7 @@ def show(request: HttpRequest, named: str) -> HttpResponse:
         sentence = tried(lambda: method_adopt(name=named, by=request.user.get_username(), act=act_of(request, named)))
         if not sentence:
             return redirect("methods.show", named)
-    page = MethodPage(shown, history(named.removesuffix(OWN)), fresh_act(), sentence)
+    page = MethodPage(shown, history(named.removesuffix(OWN), of="method"), fresh_act(), sentence)
     return render(request, "web/methods.show.html", {"page": page}, status=422 if sentence else 200)
 
 

@@ -170,7 +170,7 @@ def _shown(
     page = PersonPage(
         person, _function(person), _account(person), person_of(request).has(ADMINISTRATOR) and person.present, sentence,
         fresh_act(), typed(request).get("reason", "") if sentence else "", link,
-        _choices(ticked), history(identity))
+        _choices(ticked), history(identity, of="person"))
     return render(request, "web/people.show.html", {"page": page}, status=status)
 
 

@@ -99,7 +99,7 @@ def show(request: HttpRequest, name: str) -> HttpResponse:
     found = _product(name)
     if found is None:
         return missing(request, f"There is no product '{name[:80]}'. Look for it in the list of the products.")
-    page = ProductPage(product_shown(found), history(found.name))
+    page = ProductPage(product_shown(found), history(found.name, of="product"))
     return render(request, "web/products.show.html", {"page": page})
 
 

@@ -69,7 +69,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     if assay.stage != IN_REVIEW and not sentence:
         return redirect("assays.show", identity)
     shown = assay_shown(assay)
-    page = ReviewPage(shown, history(identity), replicate_chart(shown.outcome) if shown.outcome else "",
+    page = ReviewPage(shown, history(identity, of="worksheet"), replicate_chart(shown.outcome) if shown.outcome else "",
                       acts.sha256_of(assay), acts.REVIEWED_MEANING, fresh_act(), sentence, fields.get("reason", ""),
                       acts.worked_on(by, assay))
     return render(request, "web/review.show.html", {"page": page}, status=422 if sentence else 200)

@@ -131,8 +131,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
             return redirect("solutions.show", identity)
     shown = solution_shown(solution, today())
     certificates = [one.certificate.number for one in shown.certificates]
-    page = SolutionPage(shown, history(identity, *certificates), USUAL_LIMIT_PERCENT, fresh_act(), sentence,
-                        shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields),
+    page = SolutionPage(shown, history(identity, *certificates, of="solution"), USUAL_LIMIT_PERCENT, fresh_act(),
+                        sentence, shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields),
                         proposed=proposed_hazards(f"{solution.formula} {shown.content.get('nominal', '')}"))
     return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
 
