@@ -142,12 +142,28 @@ def test_two_warm_liquids_nearly_cancel_and_one_does_not():
     assert one / PLAIN == pytest.approx((1 + 5 * GLASS) * density_ratio(25), abs=6e-5)
 
 
-def test_a_liquid_that_expands_by_no_known_law_is_held_away_from_the_reference_temperature():
-    """Edge case 43: nothing is made up for it."""
-    warm = evaluated(assay("caustic-soda-by-acid", **CAUSTIC, temperature="25.0 °C"))
-    assert remarks_of(warm, "thermal-expansion-unknown")
-    assert not warm.releasable
-    assert "thermal-expansion-unknown" not in kinds(evaluated(assay("caustic-soda-by-acid", **CAUSTIC)))
+@pytest.mark.parametrize(("temperature", "asked", "density_of_water"), [
+    ("25.0 °C", "thermal-expansion-unknown", 997.0470), (None, "temperature-not-recorded", 997.0470),
+    ("30.0 °C", "thermal-expansion-unknown", 995.6488)])
+def test_a_liquid_that_expands_by_no_known_law_is_asked_about_as_when_its_temperature_is_left_out(
+        temperature, asked, density_of_water):
+    """Edge case 43: it is not corrected, and twice what water expands is allowed for (common practice, no source).
+
+    Water at 20, 25 and 30 °C: 998.2067, 997.0470 and 995.6488 kg/m3 (Tanaka et al., Metrologia 38 (2001) 301, from
+    memory).
+    """
+    text = assay("caustic-soda-by-acid", **CAUSTIC)
+    line = 'sample_temperature = "20.0 °C"\n'
+    assert line in text
+    found = evaluated(text.replace(line, f'sample_temperature = "{temperature}"\n' if temperature else ""))
+    assert [one.severity.value for one in found.remarks if one.kind == asked] == ["question"]
+    assert found.releasable
+    allowed = next(one for one in found.budget if one.influence == "thermal expansion not known")
+    relative = 2 * (1 - density_of_water / 998.2067) / math.sqrt(3)
+    assert abs(allowed.contribution) / found.result.estimate.value == pytest.approx(relative, rel=2e-3)
+    there = evaluated(text)
+    assert "thermal-expansion-unknown" not in kinds(there)
+    assert not [one for one in there.budget if one.influence == "thermal expansion not known"]
 
 
 def test_the_correction_of_a_burette_is_taken_at_both_ends():

@@ -85,7 +85,9 @@ class TemperatureBench(Equipment):
         """
         typed, error = self._temperature(given, reference_degC, what)
         try:
-            found = thermal.density_ratio(law, typed, reference_degC) if law.known else thermal.NO_LAW
+            found = (thermal.density_ratio(law, typed, reference_degC) if law.known
+                     else thermal.without_law(typed if given else reference_degC + ASSUMED_TEMPERATURE_HALF_WIDTH_K,
+                                              reference_degC, f"{self.worksheet.identity}, {what}"))
         except Refusal as refusal:
             place = place_of(self.worksheet, given)
             raise Refusal(f"{what}: {refusal.what}", where=place or f"temperature of {what}",
@@ -141,7 +143,8 @@ class TemperatureBench(Equipment):
             self.remarks.append(
                 remark(
                     "thermal-expansion-unknown",
-                    f"{what} was at {typed:g} °C and no law of its thermal expansion is known",
+                    f"{what} was at {typed:g} °C and no law of its thermal expansion is known; it was not corrected, "
+                    "and twice what water would expand was allowed for",
                     self.worksheet.path,
                     "name one with thermal, or give measured densities",
                 )

@@ -1,10 +1,11 @@
 """Which law of thermal expansion a solution follows, and the ratio of its densities at two temperatures."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assaywright.chemistry.solution import thermal_ratio
-from assaywright.metrology.estimate import Estimate, combine
+from assaywright.metrology.estimate import Estimate, combine, influence, influence_key
 from assaywright.metrology.quantity import Quantity
 
 
@@ -40,7 +41,30 @@ class DensityRatio:
     doubt: str = ""
 
 
-NO_LAW = DensityRatio(1.0, 0.0, Estimate(0.0, "1"), "no law known")
+UNKNOWN_OF_WATER = 2.0  # what an aqueous solution may expand, in terms of water: common practice, no source
+
+
+def without_law(temperature_degC: float, reference_degC: float, of: str) -> DensityRatio:
+    """Return a ratio of one for a liquid of unknown expansion, open by twice what water expands to that temperature.
+
+    Whoever leaves the temperature out knows less than who states it: then the end of the assumed range is asked about.
+
+    Arguments:
+        temperature_degC: of use, or the end of the range that is assumed for it [°C].
+        reference_degC: of the content [°C].
+        of: the worksheet and the liquid, by which the influence is known.
+
+    Raises:
+        Refusal: a temperature at which water is no liquid that its law describes.
+    """
+    water = density_ratio(ThermalLaw("water"), temperature_degC, reference_degC).ratio
+    half_width = UNKNOWN_OF_WATER * abs(water - 1.0)
+    if half_width == 0.0:
+        return DensityRatio(1.0, 0.0, Estimate(0.0, "1"), "no law known")
+    key = influence_key("expansion", of, "no law", "ratio")
+    error = influence(key, 0.0, half_width / math.sqrt(3.0), "1", distribution="rectangular",
+                      label="thermal expansion not known")
+    return DensityRatio(1.0, 0.0, error, "no law known")
 
 
 def measured(densities: Sequence[tuple[Quantity, Quantity]]) -> tuple[tuple[float, float], ...]:

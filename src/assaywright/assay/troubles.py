@@ -99,8 +99,8 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         "A volume has no temperature; the reference temperature ± 5 °C was assumed.",
     ),
     "thermal-expansion-unknown": (
-        HOLD,
-        "A liquid away from the reference temperature has no law of thermal expansion.",
+        QUESTION,
+        "A liquid away from the reference temperature has no law of thermal expansion; an allowance was made for it.",
     ),
     "doubted-figure": (NOTE, "A figure of a table is used as printed although it is doubted."),
     "density-missing": (HOLD, "A weighed liquid or solid has no density; air buoyancy could not be corrected."),
