@@ -12,7 +12,7 @@ import pytest
 
 from assaywright.metrology.refusal import Refusal
 from tests.assay.laboratory import CERTIFIED, assay, evaluated, kinds, standardisation
-from tests.edge.house import certified, flask, input_value, mean, remarks_of
+from tests.edge.house import certified, flask, input_value, mean
 from tests.house.sources import HOUSE
 
 TITRES = (39.81, 39.84, 39.80)
