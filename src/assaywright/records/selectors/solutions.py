@@ -11,12 +11,23 @@ from django.db.models import Exists, OuterRef
 
 from assaywright.assay.result import ChainLink, Outcome
 from assaywright.assay.wording import written_factor, written_number
+from assaywright.metrology.comparison import normalised_error
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
+from assaywright.records.accepted import accepted_of
 from assaywright.records.bridge import evaluate_assay, rests_on
-from assaywright.records.models import Assay, Certificate, Determination, Event, MethodEdition, Product, Solution
-from assaywright.records.models.assays import REVIEWED
+from assaywright.records.models import (
+    AcceptedRemark,
+    Assay,
+    Certificate,
+    Determination,
+    Event,
+    MethodEdition,
+    Product,
+    Solution,
+)
+from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.selectors.certificates import CertificateShown, certificate_shown
 from assaywright.records.titrants import certified_by, certified_facts
@@ -28,7 +39,12 @@ MOST_KEPT = 500
 
 @dataclass(frozen=True)
 class ValueInForce:
-    """A solution's concentration by one standardisation, as printed."""
+    """A solution's concentration by one standardisation, as printed.
+
+    Fields:
+        held: what holds the standardisation back; empty where nothing does.
+        let_pass: who let that pass, when and why; empty where nobody did, or where not every remark was let pass.
+    """
 
     worksheet: str
     stage: str
@@ -38,6 +54,13 @@ class ValueInForce:
     unit: str
     factor: str
     factor_uncertainty: str
+    held: str = ""
+    let_pass: str = ""
+
+    @property
+    def counts(self) -> bool:
+        """Whether a worksheet that is begun now would go by it."""
+        return not self.held or bool(self.let_pass)
 
 
 @dataclass(frozen=True)
@@ -72,6 +95,7 @@ class SolutionShown:
     Fields:
         certifying: number of the reviewed standardisation that a certificate can rest on, or empty.
         stated: what the records state for its certificate; see :mod:`assaywright.records.titrants`.
+        left_out: of each standardisation that is held back and does not count, in a sentence, how it compares.
     """
 
     solution: Solution
@@ -87,6 +111,7 @@ class SolutionShown:
     certificates: tuple[CertificateShown, ...]
     certifying: str
     stated: dict[str, Any]
+    left_out: tuple[str, ...] = ()
 
 
 def solution_lines(today: date, rows: Iterable[Solution]) -> list[SolutionLine]:
@@ -114,7 +139,8 @@ def solution_shown(solution: Solution, today: date) -> SolutionShown:
     return SolutionShown(solution, solution.content, now, values, troubles, left_of(solution), chain, verifications,
                          tuple(_used_in(solution)), is_past(solution.use_before, today),
                          tuple(map(certificate_shown, certificates_of(solution.identity))),
-                         by.identity if (by := certified_by(solution)) else "", certified_facts(solution))
+                         by.identity if (by := certified_by(solution)) else "", certified_facts(solution),
+                         _left_out(evaluated, values, now))
 
 
 def certificates_of(identity: str) -> list[Certificate]:
@@ -196,9 +222,15 @@ def _now_in_force(solution: Solution) -> ValueInForce | None:
         return None
     titrated = Exists(Determination.objects.filter(assay=OuterRef("pk")))
     every = Assay.objects.filter(titrated, kind="standardisation", about=solution.identity)
-    ordered = every.order_by("performed", "identity")
-    assay = ordered.filter(stage=REVIEWED).last() or ordered.last()
-    return _kept_value(assay) if assay else None
+    ordered = every.exclude(stage=VOID).order_by("performed", "identity")
+    reviewed = ordered.filter(stage=REVIEWED)
+    last = None
+    for assay in reversed(reviewed or ordered):
+        value = _kept_value(assay)
+        if value is not None and value.counts:
+            return value
+        last = last or value
+    return last
 
 
 def _kept_value(assay: Assay) -> ValueInForce | None:
@@ -226,7 +258,8 @@ def _state_of(assay: Assay) -> tuple[Any, ...]:
     readings = Determination.objects.filter(assay__in=list(found)).order_by("assay", "place")
     rows = [(one.identity, one.version, one.stage, one.body) for one in found.values()]
     methods = MethodEdition.objects.order_by("id").values_list("id", flat=True).last()
-    return (str(connection.settings_dict["NAME"]), methods, *sorted(rows),
+    let_pass = AcceptedRemark.objects.filter(subject=assay.identity).order_by("id").values_list("id", flat=True)
+    return (str(connection.settings_dict["NAME"]), methods, *sorted(rows), *let_pass,
             *readings.values_list("assay", "place", "version", "excluded", "body"))
 
 
@@ -234,14 +267,49 @@ def _value(assay: Assay, outcome: Outcome) -> ValueInForce:
     result = outcome.result
     factor, uncertainty = written_factor(result)
     return ValueInForce(assay.identity, assay.stage, assay.performed, written_number(result.value_text),
-                        written_number(result.uncertainty_text), result.estimate.unit, factor, uncertainty)
+                        written_number(result.uncertainty_text), result.estimate.unit, factor, uncertainty,
+                        "; ".join(one.what for one in outcome.remarks if one.holds), _let_pass(assay, outcome))
+
+
+def _let_pass(assay: Assay, outcome: Outcome) -> str:
+    """Return who let pass what holds a standardisation back; empty unless every remark of it was let pass."""
+    held = [one for one in outcome.remarks if one.holds]
+    known = accepted_of(assay.identity) if held else ()
+    found = [next((one for one in known if one.is_of(remark)), None) for remark in held]
+    if not all(found):
+        return ""
+    return "; ".join(f"let pass by {one.by} on {one.day}, because: {one.reason}" for one in found if one)
 
 
 def _in_force(values: tuple[ValueInForce, ...]) -> ValueInForce | None:
-    """Return the last reviewed value; while none is reviewed, the last one found."""
-    reviewed = [one for one in values if one.stage == REVIEWED]
-    found = reviewed or [*values]
-    return found[-1] if found else None
+    """Return the value that a worksheet begun now would go by.
+
+    It is the last reviewed one that counts; while none is reviewed, the last one found that counts; where all are held
+    back, the last of them.
+    """
+    standing = [one for one in values if one.stage != VOID]
+    found = [one for one in standing if one.stage == REVIEWED] or standing
+    counting = [one for one in found if one.counts] or found
+    return counting[-1] if counting else None
+
+
+def _left_out(
+    evaluated: list[tuple[Assay, Outcome]], values: tuple[ValueInForce, ...], now: ValueInForce | None
+) -> tuple[str, ...]:
+    """Return a sentence for each standardisation that is held back while another one counts, with their E_n."""
+    if now is None or not now.counts:
+        return ()
+    estimates = {assay.identity: outcome.result.estimate for assay, outcome in evaluated}
+    found = []
+    for one in values:
+        if one.counts or one.stage == VOID:
+            continue
+        told = f"{one.worksheet} does not count: {one.held}. {now.worksheet} counts"
+        if one.unit == now.unit:
+            compared = normalised_error(estimates[one.worksheet], estimates[now.worksheet])
+            told += f"; between the two E_n = {written_number(format(compared.normalised_error, '.2f'))}"
+        found.append(f"{told}. Where somebody in charge lets it pass, worksheets begun from then on go by it.")
+    return tuple(found)
 
 
 def _payload(event: Event) -> dict[str, Any]:
