@@ -136,7 +136,8 @@ def test_the_daily_case_by_keyboard_takes_the_readings_and_at_most_twelve_keys_m
     for place, readings in enumerate(READINGS, 1):
         for name, text in zip(NAMES, readings, strict=False):
             goes_to(page, f"{place}d-{name}")
-            hands.type(text)
+            if page.input_value(f'[id="{place}d-{name}"]') != text:  # the gross mass is the tare before it, proposed
+                hands.type(text)
             hands.press("Enter")
     goes_to(page, "4d-gross")
     hands.press("Control+Enter")
@@ -145,9 +146,8 @@ def test_the_daily_case_by_keyboard_takes_the_readings_and_at_most_twelve_keys_m
     characters = sum(map(len, readings))
     with capsys.disabled():
         lost.say(f"\nthree replicates from scan to review: {hands.keys} keys and {hands.clicks} clicks; the readings "
-                 f"are {characters} characters and {len(readings)} times Enter; "
-                 f"{hands.keys - characters - len(readings)} more")
-    assert hands.keys + hands.clicks <= characters + len(readings) + 12
+                 f"are {characters} characters")
+    assert hands.keys + hands.clicks <= characters + 12
     told = evaluated(server, sheet, tmp_path, capsys)["result"]
     shown = page.locator("#live p.figure").inner_text()
     assert float(told["value"]) == pytest.approx(float(shown.split()[0]), abs=6e-4)

@@ -283,9 +283,14 @@ function open(place) {
   return section;
 }
 
-// Temperatures are proposed as they were in the determination before.
+// Temperatures are proposed as they were in the determination before. Weighed by difference out of one vessel, a portion's
+// gross mass is the tare before it: proposed too, but never passed over, since another vessel may stand on the balance.
 function propose(section) {
-  const place = numberOf(section);
+  const place = numberOf(section), gross = inputAt(place, "gross"), tare = inputAt(place - 1, "tare")?.value.trim();
+  if (gross && tare && !gross.value.trim() && places.querySelector("#by-difference")?.checked) {
+    gross.value = gross.dataset.carried = tare;
+    stand(gross, `the tare of determination ${place - 1}: Enter if it is so`);
+  }
   for (const one of inputsOf(section).filter((input) => "temperature" in input.dataset && !input.value.trim())) {
     const same = inputAt(place - 1, one.name)?.value.trim();
     if (!same) continue;
@@ -327,6 +332,10 @@ function weighing() {
     input.closest("[data-field]").hidden = !used && !input.value.trim();
   }
 }
+
+// Whether a reading is still to be typed, or to be agreed to where it was proposed.
+const isDue = (one) => shown(one) && one.name !== "identity"
+  && (!one.value.trim() || (one.name === "gross" && one.dataset.carried === one.value && one.dataset.kept !== one.value));
 
 function missing(section) {
   const weighed = inputsOf(section).filter((one) => MASSES.includes(one.name) && shown(one));
@@ -371,7 +380,7 @@ async function finishWhole(section) {
   record(section, 0);
   await act("finish", { place });
   const next = sectionAt(place + 1);
-  (place ? inputsOf(next).find((one) => shown(one) && !one.value.trim() && one.name !== "identity") : firstEmpty())?.focus();
+  (place ? inputsOf(next).find(isDue) : firstEmpty())?.focus();
   return say(`${named_(place)} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
 }
 
@@ -516,6 +525,7 @@ places.addEventListener("change", (event) => {
 });
 
 places.addEventListener("focusin", (event) => {
+  if (event.target.dataset.carried && event.target.dataset.carried === event.target.value) event.target.select();
   const section = sectionOf(event.target);
   if (section && event.target.name && numberOf(section) !== Number(live.dataset.place)) look(numberOf(section));
 });
@@ -561,7 +571,8 @@ document.getElementById("check")?.addEventListener("click", () => {
 
 async function send() {
   if (!isOpen()) return;
-  if (document.activeElement?.name && sectionOf(document.activeElement)) await keep(document.activeElement);
+  const here = document.activeElement;
+  if (here?.name && sectionOf(here) && here.dataset.carried !== here.value) await keep(here);
   for (const section of places.querySelectorAll(".place:not(.finished)")) {
     const typed = inputsOf(section).some((one) => one.value.trim() && !("carried" in one.dataset));
     if (typed) {
@@ -581,7 +592,7 @@ document.getElementById("send")?.addEventListener("click", send);
 
 function firstEmpty() {
   const section = places.querySelector(".place:not(.finished)");
-  return section && inputsOf(section).find((one) => shown(one) && !one.value.trim() && one.name !== "identity");
+  return section && inputsOf(section).find(isDue);
 }
 
 // --- opening the page ------------------------------------------------------------------------------------------------
