@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from assaywright.actions.reasons import last_day, needed, past_day
+from assaywright.actions.reasons import last_day, made_on
 from assaywright.assay.reading.dates import read_day
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
@@ -32,9 +32,11 @@ def checked_heading(table: Mapping[str, Any], quantity: str) -> None:
         Refusal: maker or storage is missing, the lot is made tomorrow, is to be used before it was made, or the
             quantity is no positive number with a unit of volume or mass.
     """
-    for key in NEEDED:
-        needed(str(table.get(key, "")), f"the {key}", key)
-    made = past_day(day_text(table.get("made")), "made") if table.get("made") else ""
+    if missing := [key for key in NEEDED if not str(table.get(key, "")).strip()]:
+        is_are = "is" if len(missing) == 1 else "are"
+        raise Refusal(f"{' and '.join(f'the {key}' for key in missing)} {is_are} missing", where=missing[0],
+                      remedy="write it here, or state it once for all lots on the product's page")
+    made = made_on(day_text(table.get("made")), "made") if table.get("made") else ""
     use_before = last_day(day_text(table.get("use_before")), "use before")
     if made and use_before and read_day(use_before, month_allowed=True) <= date.fromisoformat(made):
         raise Refusal(f"{use_before} is not after the lot was made, {made}", where="use before",

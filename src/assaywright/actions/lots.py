@@ -100,7 +100,16 @@ def lot_sample(
     after_made(found.made, taken, "sampled", "taken")
     return append("lot.sampled", subject=identity, by=by, act=act, expected=expected, seen=found.version, payload={
         "taken": taken, "where": needed(where, "the place", "where"),
-        "retained_until": day(retained_until, "retained until") if retained_until.strip() else ""})
+        "retained_until": _kept_until(retained_until, taken)})
+
+
+def _kept_until(text: str, taken: str) -> str:
+    """Return until when the rest of a sample is kept, or nothing; refuse a day before it was taken."""
+    kept = day(text, "retained until") if text.strip() else ""
+    if kept and kept < taken:
+        raise Refusal(f"{kept} is before the sample was taken, {taken}", where="retained until",
+                      remedy="check the two dates")
+    return kept
 
 
 @repeatable

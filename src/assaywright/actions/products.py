@@ -9,8 +9,10 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
-from assaywright.metrology.units import canonical
+from assaywright.metrology.typed import read_quantity
+from assaywright.metrology.units import canonical, kind_of
 from assaywright.records.log import append
+from assaywright.records.methods import method_of
 from assaywright.records.models import Event, Product
 
 
@@ -69,6 +71,7 @@ def check_definition(definition: dict[str, Any]) -> None:
              for one in characteristics]
     for one in characteristics:
         _check_unit(one)
+        _check_method(one)
     table = {"format": FORMAT, "kind": "lot", "id": "none", "product": "none", "maker": "none",
              "hazards": definition.get("hazards", []), "characteristic": tried}
     try:
@@ -89,6 +92,29 @@ def _check_unit(one: dict[str, Any]) -> None:
         canonical(str(one["unit"]))
     except Refusal as refusal:
         raise refusal.at("unit") from None
+
+
+def _check_method(one: dict[str, Any]) -> None:
+    """Refuse a method that gives no such result as the characteristic has, or gives it in a unit of another kind."""
+    if not one.get("method"):
+        if one.get("measurand"):
+            raise Refusal(f"{one.get('name', '')} names the result of a method, and no method", where="measurand",
+                          remedy="choose the method, or leave it out")
+        return
+    method = method_of(str(one["method"]))
+    if method.kind != "assay":
+        raise Refusal(f"the method {method.name} is for standardising a solution", where="method",
+                      remedy="choose the method of an assay")
+    units = {part.name: part.unit for part in method.result.measurands}
+    name = str(one.get("measurand", ""))
+    if name and name not in units:
+        raise Refusal(f"the method {method.name} gives no result '{name}'", where="measurand",
+                      remedy=f"name one of {', '.join(units)}" if units else "leave it out, there is one result")
+    unit = units.get(name) or method.result.unit
+    for key in ("lower", "upper"):
+        if one.get(key) and kind_of(stated := read_quantity(str(one[key])).unit) != kind_of(unit):
+            raise Refusal(f"the limit of {one.get('name', '')} is in {stated}, and the method {method.name} gives its "
+                          f"result in {unit}", where=key, remedy=f"state the limit in {unit}")
 
 
 def _as_if(one: dict[str, Any]) -> dict[str, Any]:

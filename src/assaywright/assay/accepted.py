@@ -16,6 +16,7 @@ NEVER_ACCEPTED = {
     "characteristic-undecided": "a characteristic that is not shown to conform",
     "lot-differs": "a worksheet of another lot",
     "one-identity-twice": "two worksheets of one number",
+    "titrant-to-be-restandardised": "a titrant that is to be restandardised first",
     "reviewer-is-analyst": "a review of one’s own work",
 }
 """Kinds of remarks that are never accepted, each with what it is of."""

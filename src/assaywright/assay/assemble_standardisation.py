@@ -8,6 +8,7 @@ from assaywright.assay.parts import Assembly, Parts
 from assaywright.assay.schemes import standardise
 from assaywright.assay.schemes.common import Measured, net_titrant
 from assaywright.assay.solutions import law_of
+from assaywright.assay.stated import unstated
 from assaywright.assay.terms import Term, numbered
 from assaywright.assay.thermal import ThermalLaw
 from assaywright.assay.troubles import remark
@@ -71,7 +72,7 @@ class StandardisationParts(Parts):
         return (
             self.inputs.add(
                 "w_s",
-                f"certified content of {standard.name}",
+                f"certified content of {standard.name}{unstated(standard.content)}",
                 content,
                 text=standard.content.text,
                 source=standard.certificate.identity,

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from assaywright.assay.corrections.delivered_volume import whole_burette
 from assaywright.assay.result import BudgetLine
+from assaywright.assay.stated import UNSTATED
 from assaywright.metrology.gum import Propagation
 from assaywright.metrology.model import Model
 
@@ -42,7 +43,15 @@ def budget_lines(model: Model, propagation: Propagation) -> tuple[BudgetLine, ..
                 estimate.unit if estimate else "",
             )
         )
-    return tuple(sorted(_burettes_together(lines), key=lambda line: -abs(line.contribution)))
+    found = sorted(_burettes_together(lines), key=lambda line: -abs(line.contribution))
+    return (*found, *_unstated(model))
+
+
+def _unstated(model: Model) -> Iterator[BudgetLine]:
+    """Yield a line of nothing for each input that counts as exact only because nobody stated its uncertainty."""
+    for name, given in model.inputs.items():
+        if given.label.endswith(UNSTATED) and not given.estimate.contributions:
+            yield BudgetLine(given.label, name, 0.0, 0.0, math.inf, "normal", None, 0.0, given.estimate.unit)
 
 
 def _burettes_together(lines: Iterable[BudgetLine]) -> Iterator[BudgetLine]:

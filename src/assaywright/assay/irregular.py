@@ -30,6 +30,8 @@ def irregularities(worksheet: Worksheet) -> Iterator[Remark]:
         yield from _overdue(instrument.certificate, what, today, where)
         yield from _calibrated_afterwards(instrument.certificate, what, begun, where)
         yield from _without_certificate(instrument, what, where)
+        if isinstance(instrument, Balance):
+            yield from _without_figures(instrument, what, where)
     if not worksheet.thermometers and any(one.delivery.temperature for one in worksheet.determinations):
         yield remark(
             "uncertified-instrument",
@@ -79,6 +81,16 @@ def _without_certificate(instrument: Instrument, what: str, where: str) -> Itera
             f"{what} has no certificate on record",
             where,
             "record its calibration certificate",
+        )
+
+
+def _without_figures(balance: Balance, what: str, where: str) -> Iterator[Remark]:
+    if balance.readability is None and balance.linearity is None and balance.repeatability is None:
+        yield remark(
+            "balance-without-figures",
+            f"nothing is stated of {what}, so that its weighings count as exact",
+            where,
+            "state readability, linearity and repeatability from its calibration certificate",
         )
 
 

@@ -19,6 +19,8 @@ from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 
+GREATEST_UNCERTAINTY_PERCENT = 1.0  # standard, of a primary standard's content; common practice, no source
+
 
 def standard_content(
     standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]
@@ -37,6 +39,32 @@ def standard_content(
     valid = f"use before {written_date(standard.use_before)}" if standard.use_before else "no last day of use stated"
     below = certificate_link("certificate", standard.certificate, f"content {standard.content.text}")
     return estimate, ChainLink("reference material", name, standard.content.text, certificate, valid, (below,))
+
+
+def _content_remarks(standard: ReferenceMaterial, where: str) -> Iterator[Remark]:
+    """Yield what is irregular about a certified content: no uncertainty, a large one, more than 100 %."""
+    if standard.content.uncertainty is None:
+        yield remark(
+            "content-without-uncertainty",
+            f"no uncertainty is stated of the content of {standard.name}, {standard.content.text}",
+            where,
+            "copy it from the certificate, with its coverage factor",
+        )
+    elif standard.content.value and standard.content.uncertainty_in("%") > GREATEST_UNCERTAINTY_PERCENT:
+        yield remark(
+            "content-uncertainty-large",
+            f"the content of {standard.name} is stated as {standard.content.text}, uncertain by more than "
+            f"{GREATEST_UNCERTAINTY_PERCENT:g} %",
+            where,
+            "make sure that it was typed as certified",
+        )
+    if standard.content.value > 100:
+        yield remark(
+            "content-above-purity",
+            f"the content of {standard.name} is certified as {standard.content.text}",
+            where,
+            "make sure that it was typed as certified; it is used as it stands",
+        )
 
 
 def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iterator[Remark]:
@@ -67,13 +95,7 @@ def _standard_remarks(standard: ReferenceMaterial, worksheet: Worksheet) -> Iter
             where,
             "record how it was dried",
         )
-    if standard.content.value > 100:
-        yield remark(
-            "content-above-purity",
-            f"the content of {standard.name} is certified as {standard.content.text}",
-            where,
-            "make sure that it was typed as certified; it is used as it stands",
-        )
+    yield from _content_remarks(standard, where)
 
 
 def standard_formula(
@@ -89,6 +111,7 @@ def standard_formula(
     from assaywright.reference.tables import primary_standard
 
     where, formula = f"{worksheet.path}: standard", standard.formula
+    remarks.extend(_named_otherwise(standard, where))
     try:
         formula = formula or primary_standard(standard.name).formula
     except Refusal:
@@ -113,6 +136,24 @@ def standard_formula(
             )
         )
     return formula
+
+
+def _named_otherwise(standard: ReferenceMaterial, where: str) -> Iterator[Remark]:
+    """Yield a remark for a formula that is not the one that the material's name is known for."""
+    from assaywright.reference.tables import primary_standard
+
+    try:
+        known = primary_standard(standard.name).formula
+        same = not standard.formula or parse_formula(standard.formula).is_same_entity(parse_formula(known))
+    except Refusal:
+        return  # a name that no table holds, or a formula that is refused with its place
+    if not same:
+        yield remark(
+            "standard-of-another-kind",
+            f"{standard.name} is {known}, and {standard.formula} is stated",
+            where,
+            "correct name or formula to what the certificate says",
+        )
 
 
 def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]) -> None:

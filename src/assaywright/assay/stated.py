@@ -5,6 +5,13 @@ import math
 from assaywright.metrology.estimate import Estimate, influence
 from assaywright.metrology.quantity import Quantity
 
+UNSTATED = ", no uncertainty stated"
+
+
+def unstated(stated: Quantity) -> str:
+    """Return what is said of a stated quantity that counts as exact because it states no uncertainty; else nothing."""
+    return "" if stated.uncertainty else UNSTATED
+
 
 def stated_estimate(
     key: str, stated: Quantity, unit: str, label: str, *, scale: float = 1.0, name: str = ""

@@ -42,6 +42,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         "The titrant rests on a standardisation whose irregularity somebody in charge let pass.",
     ),
     "titrant-not-accepted": (HOLD, "The titrant rests on a standardisation that is itself held back."),
+    "titrant-to-be-restandardised": (
+        HOLD,
+        "A control titration found a titrant behind the result off by more than its limit; it is to be restandardised.",
+    ),
     "titrant-far-from-nominal": (
         QUESTION,
         "The titrant lies further from its nominal concentration than the house allows, 5 % where it says nothing.",
@@ -72,6 +76,12 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         "The primary standard or reference material was past its last day of use or its certificate.",
     ),
     "below-minimum-sample": (HOLD, "A portion is smaller than the certificate's or the balance's smallest."),
+    "content-without-uncertainty": (
+        HOLD,
+        "The content of a reference material states no uncertainty, so that none of it is in the result's.",
+    ),
+    "content-uncertainty-large": (QUESTION, "The content of a reference material is uncertain by more than 1 %."),
+    "balance-without-figures": (HOLD, "Nothing is stated of a balance: no readability, linearity or repeatability."),
     "basis-unclear": (QUESTION, "The certificate refers to dried material and no drying is recorded."),
     "calibration-overdue": (HOLD, "A vessel, balance or thermometer was past the due date of its calibration."),
     "calibrated-afterwards": (

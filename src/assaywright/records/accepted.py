@@ -5,6 +5,7 @@ from dataclasses import replace
 from assaywright.assay.accepted import AcceptedIrregularity, with_accepted
 from assaywright.assay.evaluate_lot import LotOutcome
 from assaywright.records import days
+from assaywright.records.behind import with_remarks_behind
 from assaywright.records.models import AcceptedRemark, Person
 from assaywright.records.unchecked import unchecked_remarks
 
@@ -18,6 +19,7 @@ def accepted_of(*subjects: str) -> tuple[AcceptedIrregularity, ...]:
 
 def with_what_was_accepted(outcome: LotOutcome) -> LotOutcome:
     """Return a lot's outcome with what was accepted for the lot or for a worksheet that it rests on."""
+    outcome = with_remarks_behind(outcome)
     worksheets = worksheets_of(outcome)
     told = replace(outcome, remarks=(*outcome.remarks, *unchecked_remarks(worksheets)))
     return with_accepted(told, accepted_of(outcome.lot.identity, *worksheets))

@@ -10,6 +10,7 @@ from typing import Any
 from assaywright.assay.plan.shelf import FORMAT, Shelf, read_shelf
 from assaywright.assay.reading.equipment import BALANCE_FIELDS, THERMOMETER_FIELDS, VESSEL_FIELDS
 from assaywright.assay.reading.materials import SOLUTION_FIELDS, STANDARD_FIELDS
+from assaywright.records.behind import RESTANDARDISE_FIRST, to_be_restandardised
 from assaywright.records.models import Instrument, Material, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.standardisations import standardisations_of
@@ -82,6 +83,8 @@ def _solution(solution: Solution, table: dict[str, Any], day: date) -> str:
     """Put a solution on the shelf, or return why it does not stand there."""
     if _is_past(solution.use_before, day):
         return f"past its last day of use, {solution.use_before}"
+    if to_be_restandardised(solution.identity):
+        return f"a control titration found it off; {RESTANDARDISE_FIRST}"
     kept = {key: value for key, value in solution.content.items()
             if key in SOLUTION_FIELDS and key != "worksheets" and value not in ("", [])}
     if not kept.get("concentration"):

@@ -145,6 +145,9 @@ def _check_limits(lower: Quantity | None, upper: Quantity | None, table: Table) 
     for key, limit in (("lower", lower), ("upper", upper)):
         if limit is not None and limit.uncertainty is not None:
             raise table.refusal(key, f"a limit is exact, and {shown(limit.text)} has an uncertainty", "leave the ± out")
+        if limit is not None and limit.value < 0 and kind_of(limit.unit) in CONTENT_KINDS:
+            raise table.refusal(key, f"{shown(limit.text)} lies below zero, where no content lies",
+                                "give the limit that is agreed on, or leave it out")
     if lower is None or upper is None:
         return
     if kind_of(lower.unit) != kind_of(upper.unit):
@@ -160,17 +163,17 @@ def _check_limits(lower: Quantity | None, upper: Quantity | None, table: Table) 
 
 def _check_rule(table: Table, rule: str, probability: Quantity | None) -> None:
     """Refuse a rule that lacks its number, and a number that lacks its rule."""
-    for key, owner in (("guard_band_factor", "guard band"), ("conformance_probability", "conformance probability")):
+    for key, owner, example in (("guard_band_factor", "guard band", '"1"'),
+                                ("rounding_step", "rounding method", '"0.1"'),
+                                ("conformance_probability", "conformance probability", '"95 %"')):
         if rule == owner and not table.has(key):
-            raise table.missing(key, '"1"' if key == "guard_band_factor" else '"95 %"')
+            raise table.missing(key, example)
         if table.has(key) and rule != owner:
             raise table.refusal(key, f'it belongs to the rule "{owner}", and the rule is "{rule}"',
                                 f'write rule = "{owner}", or leave it out')
     if probability and not probability.to("%") < 100:
         raise table.refusal("conformance_probability", f"{shown(probability.text)} is not below 100 %",
                             'write it like "95 %"')
-    if rule == "rounding method" and not table.has("rounding_step"):
-        raise table.missing("rounding_step", '"0.1"')
 
 
 def _rounding_step(table: Table, unit: str) -> str:

@@ -10,6 +10,7 @@ from assaywright.assay.wording import written_number
 from assaywright.assay.working_document import WorkingDocument, working_document
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.rounding import report
+from assaywright.records.behind import assay_with_remarks_behind
 from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
@@ -157,7 +158,7 @@ def cautions_of(cautions: Any) -> tuple[str, ...]:
 def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:
     """Return the outcome of an assay as it is now, or why there is none."""
     try:
-        return evaluate_assay(assay), ""
+        return assay_with_remarks_behind(assay, evaluate_assay(assay)), ""
     except Refusal as refusal:
         return None, str(refusal)
 

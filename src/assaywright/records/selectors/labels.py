@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Lot, Product, Solution
+from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.lots import ON_HOLD, RELEASED
 from assaywright.records.titrants import UNCLASSIFIED, certified_facts
 from assaywright.reference.labelling import LabelElement, label_element_of_statement
@@ -28,7 +29,7 @@ class Label:
         dates: each with what it is.
         scanned: what a scanner reads.
         standing: whether the lot is released, in words.
-        warning: large within the frame, while what is labelled is not released: "NOT RELEASED" or "ON HOLD".
+        warning: large within the frame, while it is not to be used: "NOT RELEASED", "ON HOLD", "DISCARDED".
         unstated: whether nobody has stated its hazards.
     """
 
@@ -48,7 +49,7 @@ class Label:
     unstated: bool = False
 
 
-NOT_RELEASED, HELD = "NOT RELEASED", "ON HOLD"
+NOT_RELEASED, HELD, DISCARDED = "NOT RELEASED", "ON HOLD", "DISCARDED"
 DEFERRAL = "Read the safety data sheet before opening; it, local rules and qualified persons go before this label."
 
 
@@ -77,8 +78,9 @@ def label_of_solution(solution: Solution, in_force: str) -> Label:
         in_force: concentration and factor in force, as printed, or why there is none.
     """
     content = {**solution.content, **certified_facts(solution)}
-    return _label(content, solution.name, solution.identity, (in_force,), solution.state,
+    label = _label(content, solution.name, solution.identity, (in_force,), solution.state,
                   (("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)))
+    return replace(label, warning=DISCARDED) if solution.state != IN_USE else label
 
 
 def _label(

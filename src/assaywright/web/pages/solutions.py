@@ -142,8 +142,7 @@ def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[s
     return {
         "verify": lambda: acts.solution_verify(
             identity=identity, found=with_unit(fields.get("found", ""), "mol/L"),
-            in_force=with_unit(fields.get("in_force", ""), "mol/L"), limit_percent=fields.get("limit", ""), by=by,
-            worksheet=fields.get("worksheet", ""), act=act),
+            limit_percent=fields.get("limit", ""), by=by, worksheet=fields.get("worksheet", ""), act=act),
         "specify": lambda: acts.solution_specify(
             identity=identity, table=_facts(fields), by=by, reason=fields.get("stated_reason", ""), act=act),
         "discard": lambda: acts.solution_discard(identity=identity, reason=fields.get("reason", ""), by=by, act=act),
