@@ -62,7 +62,7 @@ def test_a_reopened_worksheet_keeps_its_result_and_the_certificate_is_told_of_by
     assert [(one.certificate, one.worksheet) for one in found] == [(certificate.number, SHEET)]
     assert found[0].stated != found[0].now
     assert Result.objects.filter(assay=SHEET).count() == 2
-    told = [detail for one in history(SHEET) for detail in one.details if detail.startswith("result: ")]
+    told = [detail for one in history(SHEET, of="worksheet") for detail in one.details if detail.startswith("result: ")]
     assert told == [f"result: {found[0].stated}", f"result: {found[0].now}"]
 
 
@@ -137,7 +137,7 @@ def test_a_heading_is_corrected_field_by_field_and_the_old_one_stays_readable():
     assert heading["air"] == {**before["air"], "pressure": "1009 hPa"}
     act("assays.assay_amend", identity=SHEET, heading=heading, rests_on=rests_on, by="ines", reason="misread there")
     assert assay().performed == "2026-10-06"
-    told = history(SHEET)[-1].details
+    told = history(SHEET, of="worksheet")[-1].details
     assert "performed on: 2026-10-05 → 2026-10-06" in told
     assert "pressure of the air: 1017 hPa → 1009 hPa" in told
 

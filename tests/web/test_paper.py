@@ -195,7 +195,7 @@ def test_typed_in_from_paper_the_record_says_so_and_who_titrated(browser, sheet)
     assert re.fullmatch(r"typed from paper by Tomas \S+, \d{4}-\d\d-\d\d", content["note"])
     page = " ".join(client.get(f"/bench/{OPEN}").content.decode().split())
     assert "from paper, titrated by Jonas" in page
-    assert any("typed from paper by Tomas" in told for one in history(OPEN) for told in one.details)
+    assert any("typed from paper by Tomas" in told for one in history(OPEN, of="worksheet") for told in one.details)
     assert "typed from paper by Tomas" in "".join(map(str, export(Assay.objects.get(pk=OPEN)).values()))
     from pypdf import PdfReader
 
