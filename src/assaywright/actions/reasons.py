@@ -6,7 +6,6 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records import days
 
 EARLIEST = "1990-01-01"  # nothing in use today was made before; common practice, no source
-EARLIEST = "1990-01-01"  # nothing in use today was made before; common practice, no source
 REASON = "reason"
 LEAST_WORDS, LEAST_LETTERS = 2, 8
 
@@ -52,33 +51,6 @@ def past_day(text: str, where: str) -> str:
     if date.fromisoformat(found) > days.today():
         raise Refusal(f"{found} has not come yet", where=where, remedy="write the day on which it was done")
     return found
-
-
-def made_on(text: str, where: str) -> str:
-    """Return a day, year-month-day, on which something still in use was made.
-
-    Raises:
-        Refusal: it is missing, no day, still to come, or before 1990.
-    """
-    found = past_day(text, where)
-    if found < EARLIEST:
-        raise Refusal(f"{found} lies before {EARLIEST[:4]}", where=where, remedy="check the year")
-    return found
-
-
-def in_order(first: str, last: str, what: str) -> None:
-    """Refuse a last day of use before the day on which something was made.
-
-    Arguments:
-        first: a day, or nothing.
-        last: a day or a month, or nothing.
-
-    Raises:
-        Refusal: the last day is before the first.
-    """
-    if first and last and last < first[: len(last)]:
-        raise Refusal(f"{last} is before the day on which it was {what}, {first}", where="use before",
-                      remedy="check the two dates")
 
 
 def made_on(text: str, where: str) -> str:

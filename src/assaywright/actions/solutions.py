@@ -132,10 +132,11 @@ def value_in_force(solution: Solution, *, without: str = "") -> tuple[Decimal, s
         quantity = _quantity(stated, "in force")
         return quantity.value, quantity.unit, stated
     found = [one for one in standardisations_of(solution.identity) if one.identity != without]
-    last = Refusal.unless(found[-1] if found else None,
-                          f"nothing on record tells what the solution {solution.identity} is worth", where="in force",
-                          remedy="standardise it, and have the standardisation reviewed")
-    result = evaluate_assay(last).result
+    if not found:
+        raise Refusal(f"nothing on record tells what the solution {solution.identity} is worth", where="in force",
+                      remedy="standardise it, and have the standardisation reviewed")
+    outcomes = [evaluate_assay(one) for one in found]
+    result = next((one for one in reversed(outcomes) if one.releasable), outcomes[-1]).result
     return Decimal(repr(result.estimate.value)), result.estimate.unit, f"{result.value_text} {result.estimate.unit}"
 
 

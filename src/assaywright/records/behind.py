@@ -50,6 +50,12 @@ def to_be_restandardised(solution: str) -> Verification | None:
     return Verification(last.number, _day(first), str(told[-1][1].get("deviation_percent", "")), accepted)
 
 
+def doubtful_solutions() -> frozenset[str]:
+    """Return the numbers of the solutions that are to be restandardised first."""
+    verified = Event.objects.filter(kind="solution.verified").values_list("subject", flat=True).distinct()
+    return frozenset(one for one in verified if to_be_restandardised(one))
+
+
 def _standardised_since(solution: str, verified: Event) -> bool:
     """Return whether a standardisation that was begun and performed after a verification is reviewed."""
     reviewed = Assay.objects.filter(kind="standardisation", about=solution, stage=REVIEWED,

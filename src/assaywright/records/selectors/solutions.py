@@ -16,6 +16,7 @@ from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.records.accepted import accepted_of
+from assaywright.records.behind import RESTANDARDISE, RESTANDARDISE_FIRST, to_be_restandardised
 from assaywright.records.bridge import evaluate_assay, rests_on
 from assaywright.records.models import (
     AcceptedRemark,
@@ -24,6 +25,7 @@ from assaywright.records.models import (
     Determination,
     Event,
     MethodEdition,
+    Person,
     Product,
     Solution,
 )
@@ -121,8 +123,14 @@ def solution_lines(today: date, rows: Iterable[Solution]) -> list[SolutionLine]:
         today: the laboratory's day, by which a solution is past its date.
     """
     return [SolutionLine(one, _now_in_force(one), left_of(one) if one.state == IN_USE else NOT_IN_USE,
-                         is_past(one.use_before, today), str(one.content.get("verified", {}).get("verdict", "")))
+                         is_past(one.use_before, today), advice_of(one))
             for one in rows]
+
+
+def advice_of(solution: Solution) -> str:
+    """Return that a solution in use is to be restandardised first, while that is so; else nothing."""
+    doubtful = solution.state == IN_USE and solution.content.get("verified", {}).get("verdict") == RESTANDARDISE
+    return RESTANDARDISE_FIRST if doubtful and to_be_restandardised(solution.identity) else ""
 
 
 def solution_shown(solution: Solution, today: date) -> SolutionShown:
@@ -133,8 +141,9 @@ def solution_shown(solution: Solution, today: date) -> SolutionShown:
     values = tuple(_value(assay, outcome) for assay, outcome in evaluated)
     now = _in_force(values)
     chain = next((outcome.chain for assay, outcome in evaluated if now and assay.identity == now.worksheet), None)
+    names = dict(Person.objects.values_list("identity", "name"))
     verifications = tuple(
-        {**_payload(event), "at": at_the_laboratory(event.recorded_at), "by": event.by}
+        {**_payload(event), "at": at_the_laboratory(event.recorded_at), "by": names.get(event.by, event.by)}
         for event in Event.objects.filter(subject=solution.identity, kind="solution.verified").order_by("number"))
     return SolutionShown(solution, solution.content, now, values, troubles, left_of(solution), chain, verifications,
                          tuple(_used_in(solution)), is_past(solution.use_before, today),

@@ -19,6 +19,7 @@ from assaywright.assay.asked import Asked, asked, ways_of
 from assaywright.assay.method import method_names
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import accepted_of
+from assaywright.records.behind import doubtful_solutions
 from assaywright.records.bridge import last_sample
 from assaywright.records.demonstration import mark
 from assaywright.records.instruments import BALANCE, THERMOMETER
@@ -110,6 +111,7 @@ class NewAssayPage:
     sentence: str = ""
     typed: dict[str, str] = field(default_factory=dict)
     corrects: Assay | None = None
+    doubtful: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -192,7 +194,7 @@ def form_page(
         [(one.role, one.words, [item for item in instruments if item.kind in one.kinds]) for one in wanted.vessels],
         [one for one in instruments if one.kind == BALANCE], [one for one in instruments if one.kind == THERMOMETER],
         free_number(f"WS-{today():%y}-"), last_sample(about), fresh_act(), today().isoformat(), sentence,
-        shown_again(fields), corrects)
+        shown_again(fields), corrects, doubtful_solutions())
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -23,6 +23,7 @@ from assaywright.records.selectors.proposed_hazards import ProposedHazards, prop
 from assaywright.records.selectors.solutions import (
     SolutionLine,
     SolutionShown,
+    advice_of,
     solution_lines,
     solution_shown,
     usual_maker,
@@ -75,6 +76,7 @@ class SolutionPage:
     rules: tuple[str, ...] = ()
     stated: dict[str, str] = field(default_factory=dict)
     proposed: ProposedHazards | None = None
+    advice: str = ""
 
 
 @dataclass(frozen=True)
@@ -133,7 +135,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     certificates = [one.certificate.number for one in shown.certificates]
     page = SolutionPage(shown, history(identity, *certificates, of="solution"), USUAL_LIMIT_PERCENT, fresh_act(),
                         sentence, shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields),
-                        proposed=proposed_hazards(f"{solution.formula} {shown.content.get('nominal', '')}"))
+                        proposed=proposed_hazards(f"{solution.formula} {shown.content.get('nominal', '')}"),
+                        advice=advice_of(solution))
     return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
 
 
