@@ -140,11 +140,16 @@ def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> bool:
         return False
     texts = kept_texts(assay.identity, place)
     answered = Confirmed.objects.filter(assay=assay.identity, place=place, code=SAME_READINGS)
-    if not any(texts.get(one.name, "").strip() == one.text.strip() for one in answered):
+    if not any(_plain(texts.get(one.name, "")) == _plain(one.text) for one in answered):
         raise Refusal(f"determination {same} has the same readings: was it recorded twice",
                       where=f"determination {place}",
                       remedy="correct what is typed, or confirm beside the reading that it is so")
     return True
+
+
+def _plain(text: str) -> str:
+    """Return a figure as it is kept, with whichever mark it was typed."""
+    return text.strip().replace(",", ".")
 
 
 def kept_fields(assay: Assay, place: int) -> dict[str, Any]:

@@ -184,7 +184,7 @@ def _missing(lot: Lot, specified: dict[str, Any]) -> str:
     """Return what a characteristic still lacks, or an empty text."""
     method = specified.get("method")
     assay = assay_of(lot, method) if method else None
-    if assay is not None and assay.stage == REVIEWED and (beside := open_of(lot, method)):
+    if assay is not None and assay.stage == REVIEWED and (beside := open_of(lot, str(method))):
         return f"{' and '.join(one.identity for one in beside)} to be reviewed or declared void"
     titrated = assay is not None and Determination.objects.filter(assay=assay.identity).exists()
     return missing_words(specified, assay, None if method else entry_of(lot.identity, specified["name"]),
