@@ -18,6 +18,13 @@ FARTHER = "WS-26-0912"  # the determinations lie further apart than the method's
 WHY = "a coarse powder; the range is that of its portions"
 
 
+@pytest.fixture
+def settings_of(monkeypatch):
+    from django.conf import settings
+
+    return lambda **changes: [monkeypatch.setattr(settings, key, value) for key, value in changes.items()]
+
+
 def lot(number):
     from assaywright.records.models import Lot
 
@@ -113,6 +120,27 @@ def test_a_certificate_of_what_was_never_irregular_says_nothing_of_it():
     assert document["accepted"] == []
 
 
+def test_what_was_found_in_words_names_whoever_released_the_lot_and_as_what():
+    released()
+    text, _ = printed(act("certificates.certificate_issue", lot="0941", by="maren").subject)
+    assert "in the judgement of Maren Tolliver, " in text
+    assert "the person named" not in text.split("Metrological")[0].split("Conformity")[1]
+
+
+def test_a_certificate_of_the_demonstration_says_so_on_every_page_and_one_of_a_laboratory_does_not(settings_of):
+    released()
+    text, document = printed(act("certificates.certificate_issue", lot="0941", by="maren").subject)
+    assert "certifies nothing" not in text
+    assert document["demonstration"] == ""
+    settings_of(DEMONSTRATION=True)
+    from assaywright.actions.certified import document_of
+    from assaywright.actions.certified import released as of_lot
+    from assaywright.records.models import Person
+
+    now = document_of(of_lot("0941"), Person.objects.get(pk="maren"), "C-1", "")
+    assert now.demonstration == "Demonstration: certifies nothing"
+
+
 def test_a_remark_that_reads_otherwise_is_another_one_and_holds_again():
     from assaywright.records.bridge import evaluate_lot_record
     from assaywright.records.models import Determination
@@ -206,6 +234,7 @@ def flagged():
     for one in definition["characteristics"]:
         one["accredited"] = True
     act("products.product_revise", name=product.pk, definition=definition, by="maren", reason="accredited since May")
+    act("respecification.lot_respecify", identity="0941", by="jonas", reason="the edition that asks for it")
     return [one["name"] for one in definition["characteristics"]]
 
 

@@ -296,3 +296,20 @@ def test_what_is_covered_but_not_asked_for_is_not_said_to_be_beyond_the_accredit
     assert "No result on this certificate is reported as accredited." in text
     assert "◇ not reported as accredited" in text
     assert "covered" not in text
+
+
+@pytest.mark.parametrize(("code", "words"), [
+    ("en", "in the judgement of Maren Tolliver, authorised signatory."),
+    ("de", "nach dem Urteil von Maren Tolliver, zeichnungsberechtigte Person.")])
+def test_what_was_found_in_words_names_who_judged_it_and_as_what(documents, code, words):
+    assert any("which meets" in one.statement for one in documents[1].characteristics)
+    assert words in printed(certificate_pdf(documents[1], code))
+
+
+def test_no_line_of_the_german_chain_says_its_kind_twice(documents):
+    for document in documents:
+        links = [certificate_in(document, GERMAN).chains[0].chain]
+        while links:
+            link = links.pop()
+            links += link.rests_on
+            assert link.kind.casefold() not in link.identity.casefold(), link.identity

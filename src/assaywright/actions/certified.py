@@ -18,7 +18,7 @@ from assaywright.records.accreditation import statement_on
 from assaywright.records.bridge import certifiable
 from assaywright.records.demonstration import mark
 from assaywright.records.files import read
-from assaywright.records.models import Assay, Certificate, Lot, Person, Signature, Solution
+from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Signature, Solution
 from assaywright.records.models.lots import RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.recorded_late import recorded_late
@@ -111,7 +111,7 @@ def document_of(what: Certified, person: Person, number: str, note: str) -> Cert
                      note=note),
         f"nothing is stated of the solution {what.number}", where=what.worksheet,
         remedy="state on its page what its certificate says")
-    document = certificate_document(outcome)
+    document = certificate_document(outcome, _judge(what.number) if what.lot else "")
     standing = f"Signed: in the laboratory’s records, with the password asked for, on {written_date(today)}."
     records = tuple(replace(record, reviewer=_reviewer(record.worksheet) or record.reviewer)
                     for record in document.records)
@@ -173,6 +173,15 @@ def _accreditation(document: CertificateDocument, today: date) -> str:
     """Return the number of the accreditation where it covers anything on the certificate; else an empty text."""
     statement = statement_on(today.isoformat())
     return statement.number if statement and any(one.accredited for one in document.characteristics) else ""
+
+
+def _judge(lot: str) -> str:
+    """Return name and function of whoever released a lot, and by it confirmed what was found in words."""
+    event = Event.objects.filter(subject=lot, kind="lot.released").order_by("number").last()
+    if event is None:
+        return ""
+    person = Person.objects.get(pk=event.by)
+    return f"{person.name}, {person.content.get('function', '') or SIGNATORY}"
 
 
 def _reviewer(worksheet: str) -> str:

@@ -190,8 +190,12 @@ DEMONSTRATION = "Demonstration: certifies nothing"
 STANDING = "Draft: valid only when signed by the person named at its end."
 
 
-def certificate_document(outcome: LotOutcome) -> CertificateDocument:
+def certificate_document(outcome: LotOutcome, judge: str = "") -> CertificateDocument:
     """Return what the certificate of a lot says.
+
+    Arguments:
+        judge: name and function of whoever judged what was found in words; who is responsible for the certificate where
+            it is empty.
 
     Raises:
         Refusal: something holds the lot back, told with its remarks; or the lot does not name what a certificate must.
@@ -200,7 +204,8 @@ def certificate_document(outcome: LotOutcome) -> CertificateDocument:
     lot = outcome.lot
     issued = _require_named(lot)
     days = sorted({_day(item.worksheet) for item in outcome.outcomes})
-    characteristics = tuple(_characteristic(item) for item in outcome.characteristics)
+    judge = judge or ", ".join(filter(None, (lot.responsible, lot.responsible_function)))
+    characteristics = tuple(_characteristic(item, judge) for item in outcome.characteristics)
     return CertificateDocument(
         format=FORMAT, title="Certificate of analysis", number=lot.certificate_number, maker=lot.maker,
         product=lot.product, lot=lot.identity, made=_iso(lot.made),
@@ -250,7 +255,7 @@ def _identification(outcome: LotOutcome, days: list[date]) -> tuple[Labelled, ..
     return tuple(Labelled(label, text) for label, text in rows if text)
 
 
-def _characteristic(item: CharacteristicOutcome) -> CertifiedCharacteristic:
+def _characteristic(item: CharacteristicOutcome, judge: str) -> CertifiedCharacteristic:
     entered, result, decision = item.characteristic, item.result, item.decision
     limits = written_limits(entered.specification)
     value, uncertainty, unit = _printed(item)
@@ -261,7 +266,7 @@ def _characteristic(item: CharacteristicOutcome) -> CertifiedCharacteristic:
         coverage=written_coverage(result, entered=item.outcome is None) if result else "",
         factor=factor, temperature=_temperature(item), limits=limits,
         decision=decision.decision if decision else ONLY_REPORTED, rule=decision.rule if decision else "",
-        compared=decision.compared if decision else "", statement=_statement(item),
+        compared=decision.compared if decision else "", statement=_statement(item, judge),
         probability=_probability(decision), risks=_risks(decision),
         method=f"{item.outcome.method_title}, edition {item.outcome.method_edition}" if item.outcome else "",
         source=dates_in_words(entered.source), numbers=_numbers(item))
@@ -277,10 +282,10 @@ def _printed(item: CharacteristicOutcome) -> tuple[str, str, str]:
     return entered.text, "", ""
 
 
-def _statement(item: CharacteristicOutcome) -> str:
+def _statement(item: CharacteristicOutcome, judge: str) -> str:
     """Return the statement of conformity; the rule, the figure compared and the probability stand beside it."""
     if item.decision is None or item.result is None:
-        return item.decision.sentence if item.decision else ""
+        return item.decision.sentence.replace("the person named", judge) if item.decision else ""
     value, uncertainty, unit = _printed(item)
     limits = written_limits(item.characteristic.specification)
     return f"Found ({value} ± {uncertainty}) {unit}; specified {limits}: {item.decision.decision}."

@@ -184,6 +184,24 @@ def has_label_element(hazard_class: str) -> bool:
     return hazard_class in by_key("ghs_label_elements")
 
 
+def pictogram_name(code: str) -> str:
+    """Return the name of a pictogram's symbol.
+
+    Raises:
+        Refusal: there is no such pictogram.
+
+    Source: UN GHS, 1.4.10.4 (from memory); the codes are those of Regulation (EC) 1272/2008, Annex V.
+
+    Example:
+        >>> pictogram_name("GHS05")
+        'corrosion'
+    """
+    row = by_key("ghs_pictograms").get(code)
+    if row is None:
+        raise Refusal(f"there is no pictogram '{code}'", where="label elements", remedy="write a code such as GHS05")
+    return row["name"]
+
+
 def precautions(hazard_class: str, stage: str) -> tuple[Precaution, ...]:
     """Return the precautionary statements from which a supplier chooses for a class.
 

@@ -39,6 +39,7 @@ PHRASES: dict[str, tuple[str, ...]] = {
              "rounding method", "conformance probability of at least {probability}", "conformance probability"),
     "statement": (
         "Found ‘{found:typed}’, which meets ‘{wanted:typed}’ in the judgement of the person named.",
+        "Found ‘{found:typed}’, which meets ‘{wanted:typed}’ in the judgement of {judge:judge}.",
         "Found ‘{found:typed}’, which does not meet ‘{wanted:typed}’ in the judgement of the person named.",
         "Nobody has judged whether ‘{found:typed}’ meets ‘{wanted:typed}’.",
         "The rule ‘{rule:rule}’ needs an uncertainty, and the value’s source states none.",
@@ -46,6 +47,7 @@ PHRASES: dict[str, tuple[str, ...]] = {
         "Found {value:value}; specified {limits:limits}: {decision:decision}.",
         "Found {value:value}, which does not settle whether it is {limits:limits}.",
     ),
+    "judge": ("{name:typed}, {function:function}", "{name:typed}"),
     "prior": ("flat prior", "normal prior {mean} with standard uncertainty {uncertainty}"),
     "probability": ("{probability}, {prior:prior}", "{probability}"),
     "risks": ("global consumer’s risk {consumer}, global producer’s risk {producer}",),

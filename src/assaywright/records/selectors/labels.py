@@ -8,7 +8,7 @@ from assaywright.records.models import Lot, Product, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.lots import ON_HOLD, RELEASED
 from assaywright.records.titrants import UNCLASSIFIED, certified_facts
-from assaywright.reference.labelling import LabelElement, label_element_of_statement
+from assaywright.reference.labelling import LabelElement, label_element_of_statement, pictogram_name
 from assaywright.reference.tables import hazard_statement
 
 
@@ -29,6 +29,9 @@ class Label:
         dates: each with what it is.
         scanned: what a scanner reads.
         standing: whether the lot is released, in words.
+        place: of the works.
+        pictograms: each with its code and the name of its symbol.
+        precautions: codes of precautionary statements.
         warning: large within the frame, while it is not to be used: "NOT RELEASED", "ON HOLD", "DISCARDED".
         unstated: whether nobody has stated its hazards.
     """
@@ -45,6 +48,8 @@ class Label:
     storage: str
     scanned: str
     standing: str
+    place: str = ""
+    precautions: tuple[str, ...] = ()
     warning: str = ""
     unstated: bool = False
 
@@ -79,7 +84,8 @@ def label_of_solution(solution: Solution, in_force: str) -> Label:
     """
     content = {**solution.content, **certified_facts(solution)}
     label = _label(content, solution.name, solution.identity, (in_force,), solution.state,
-                  (("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)))
+                   (("quantity prepared", str(content.get("volume", ""))),
+                    ("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)))
     return replace(label, warning=DISCARDED) if solution.state != IN_USE else label
 
 
@@ -98,6 +104,7 @@ def _label(
         "Danger" if "Danger" in signals else "Warning" if "Warning" in signals else "", _pictograms(elements),
         tuple(Hazard(code, _words(code)) for code in codes),
         tuple(str(one) for one in _listed(content.get("cautions"))), str(content.get("storage", "")), scanned, standing,
+        place=str(content.get("place", "")), precautions=tuple(map(str, _listed(content.get("precautions")))),
         unstated=not codes and not content.get(UNCLASSIFIED))
 
 
@@ -108,7 +115,7 @@ def _pictograms(elements: list[LabelElement]) -> tuple[str, ...]:
     found = {one.pictogram for one in elements if one.pictogram and one.code not in spared}
     if "GHS06" in found:
         found.discard("GHS07")
-    return tuple(sorted(found))
+    return tuple(f"{code} {pictogram_name(code)}" for code in sorted(found))
 
 
 def _listed(value: object) -> list[object]:

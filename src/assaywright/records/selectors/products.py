@@ -49,6 +49,7 @@ class ProductShown:
     storage: str
     hazards: tuple[str, ...]
     cautions: tuple[str, ...]
+    precautions: tuple[str, ...]
     unclassified: bool
     editions: tuple[EditionShown, ...]
     lots: tuple[Lot, ...]
@@ -71,6 +72,7 @@ def product_shown(product: Product) -> ProductShown:
     return ProductShown(
         product, _characteristics(content), str(content.get("maker", "")), str(content.get("storage", "")),
         tuple(content.get("hazards", ())), tuple(content.get("cautions", ())),
+        tuple(content.get("precautions", ())),
         bool(content.get(UNCLASSIFIED)),
         tuple(EditionShown(one.edition, shown(one.since), _characteristics(one.content)) for one in editions),
         tuple(Lot.objects.filter(product=product.name).order_by("-version")))

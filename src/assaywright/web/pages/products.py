@@ -31,9 +31,10 @@ from assaywright.web.listing import Listing, exported, listing
 
 LIMITS = ("name", "lower", "upper", "required", "rule", "guard_band_factor", "conformance_probability",
           "rounding_step", "method", "measurand", "unit")
-LISTS = ("hazards", "cautions")
+LISTS = ("hazards", "precautions", "cautions")
+PLAIN = ("maker", "place", "storage")
 NO_HAZARDS = "none"
-ASKED = ("characteristics", "maker", "storage", UNCLASSIFIED, *LISTS)
+ASKED = ("characteristics", UNCLASSIFIED, *PLAIN, *LISTS)
 SPARE_ROWS, MOST_ROWS = 2, 40
 
 
@@ -165,7 +166,7 @@ def definition_of(fields: Mapping[str, str], before: Mapping[str, Any]) -> dict[
         characteristics.append({**kept, **stated})
     definition = {key: value for key, value in before.items() if key not in ASKED}
     definition["characteristics"] = characteristics
-    definition.update({key: text for key in ("maker", "storage") if (text := fields.get(key, "").strip())})
+    definition.update({key: text for key in PLAIN if (text := fields.get(key, "").strip())})
     definition.update({key: lines for key in LISTS if (lines := _lines(fields.get(key, "")))})
     if said_none(definition.get("hazards", ())):
         definition = {key: value for key, value in definition.items() if key != "hazards"} | {UNCLASSIFIED: True}
@@ -183,7 +184,7 @@ def _lines(text: str) -> list[str]:
 
 def fields_of(content: Mapping[str, Any]) -> dict[str, str]:
     """Return a product's definition as the form's fields hold it."""
-    fields = {key: str(content.get(key, "")) for key in ("maker", "storage")}
+    fields = {key: str(content.get(key, "")) for key in PLAIN}
     fields.update({key: "\n".join(content.get(key, ())) for key in LISTS})
     if content.get(UNCLASSIFIED):
         fields["hazards"] = NO_HAZARDS
