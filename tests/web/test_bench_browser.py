@@ -313,6 +313,22 @@ def test_an_odd_reading_is_asked_about_and_confirmed_or_mended(server, tablet, s
     assert ((name, text, code) in answered) == (way != "mended")
 
 
+def test_the_readings_of_another_determination_are_asked_about_and_said_to_be_of_their_own(server, tablet, sheet):
+    page = tablet().bench(sheet)
+    one_typed(page, 1, READINGS[0])
+    for other, usual in zip(NAMES, READINGS[0], strict=False):
+        if other != "final":
+            page.fill(f'[id="2d-{other}"]', usual)
+    assert "Determination 1 has the same readings" in asked(page, 2, "final", "40.070", "same-readings")
+    page.keyboard.press("Enter")
+    expect(page.locator("#said")).to_contain_text("Is it so?", timeout=10_000)
+    page.keyboard.press("Enter")
+    page.wait_for_selector('.place.finished[data-place="2"]')
+    all_kept(page)
+    recorded = [one for one in server.ask("events", subject=sheet) if one["kind"] == "determination.recorded"]
+    assert [one.get("own_readings") for one in recorded] == [None, True]
+
+
 def test_a_titrant_past_its_date_is_asked_about_and_confirmed_once_for_the_determination(server, tablet):
     sheet = server.ask("begin", number=str(next(NUMBERS)), use_before="2026-10")
     page = tablet().bench(sheet)
