@@ -88,6 +88,23 @@ def test_a_text_with_what_nobody_sees_is_refused_wherever_it_is_typed():
     assert Event.objects.count() == before
 
 
+@pytest.mark.parametrize(("before", "after"), [
+    ('id = "WS-26-0903"', 'id = "WS/0903"'), ('id = "0941"', 'id = "New"'),
+    ('id = "WS-26-0903"', 'id = "ws-26-０９０３"'),
+    ('product = "acetic acid 30 % w/w"', 'product = "../acetic acid"'), ('id = "B-11"', 'id = "b/11"')])
+@pytest.mark.parametrize("laboratory", [None])
+def test_names_in_files_pass_the_same_check(people, demonstration, laboratory, before, after):
+    from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.records.models import Event
+
+    assert any(before.encode() in one for one in demonstration.values())
+    files = {name: one.replace(before.encode(), after.encode()) for name, one in demonstration.items()}
+    count = Event.objects.count()
+    with pytest.raises(Refusal, match=r"cannot be|is not written in the form"):
+        WorksheetImport(files.__getitem__, "maren").lot("lots/0941-acetic-acid.toml")
+    assert Event.objects.count() == count
+
+
 def test_letters_of_other_tongues_and_lines_stand_and_a_note_loses_what_turns_it():
     from assaywright.records.plain_text import cleaned
 

@@ -60,6 +60,24 @@ def product_name(text: str, *, among: Any = None) -> str:
     return _free(text, what, where, among)
 
 
+def demand_name(text: str, what: str, where: str, *, among: Any, product: bool = False) -> None:
+    """Refuse a name in a file that nobody could give something new on a page; a file's names are never altered.
+
+    Arguments:
+        product: whether it is that of a product.
+
+    Raises:
+        Refusal: as for :func:`number` or :func:`product_name`, or it stands in another form than is kept.
+    """
+    try:
+        kept = product_name(text, among=among) if product else number(text, what, where, among=among)
+    except Refusal as refusal:
+        raise Refusal(refusal.what, where=where, remedy=refusal.remedy) from refusal
+    if kept != text:
+        raise Refusal(f"{what} is not written in the form in which it is kept", where=where,
+                      remedy=f"write it as ‘{kept}’")
+
+
 def _free(text: str, what: str, where: str, among: Any) -> str:
     """Return a name that no page has and that looks like no other."""
     if text.casefold() in RESERVED:

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from assaywright.actions.equipment import IN_CHARGE
+from assaywright.actions.names import demand_name
 from assaywright.actions.permission import demand
 from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.upstream import resolve
@@ -71,6 +72,7 @@ class WorksheetImport:
         del table["format"]
         kept = Assay.objects.filter(pk=identity).first()
         if kept is None:
+            demand_name(identity, "the worksheet's number", path, among=Assay)
             append("assay.imported", subject=identity, by=self.by, payload={
                 "heading": table, "about": _about(table), "rests_on": rests_on, "path": f"{identity}.toml",
                 "determinations": determinations, "file": posixpath.basename(path)})
@@ -115,18 +117,21 @@ class WorksheetImport:
         standard = table.get("standard", {})
         number = str(standard.get("lot", "") or standard.get("id", ""))
         if number and not Material.objects.filter(pk=number).exists():
+            demand_name(number, "the reference material's number", "standard", among=Material)
             append("material.received", subject=number, by=self.by, payload={"table": standard})
         for role in SOLUTIONS:
             solution = table.get(role, {})
             lot = str(solution.get("lot", ""))
             if lot and not Solution.objects.filter(pk=lot).exists():
                 known = {key: solution[key] for key in ("name", "formula", "nominal", "use_before") if key in solution}
+                demand_name(lot, "the solution's lot number", role, among=Solution)
                 append("solution.prepared", subject=lot, by=self.by, payload={"table": known})
 
     def _instrument(self, kind: str, table: dict[str, Any]) -> None:
         number = str(table["id"])
         known = Instrument.objects.filter(pk=number).first()
         if known is None:
+            demand_name(number, f"the number of the {kind}", "id", among=Instrument)
             append("instrument.registered", subject=number, by=self.by, payload={"kind": kind, "table": table})
         elif known.content != table and "certificate" in table:
             append("instrument.calibrated", subject=number, by=self.by, payload={"kind": kind, "table": table})
@@ -149,6 +154,7 @@ class WorksheetImport:
             specified = [self._specified(one, path) for one in characteristics]
             self._product(table, specified)
             heading = {key: value for key, value in table.items() if key not in ("format", "kind", "id")}
+            demand_name(str(table["id"]), "the lot number", path, among=Lot)
             append("lot.made", subject=table["id"], by=self.by, payload={"table": heading})
             for one in characteristics:
                 if "worksheet" not in one:
@@ -171,6 +177,7 @@ class WorksheetImport:
         kept = ("storage", "hazards", "cautions", "maker")
         definition = {"characteristics": specified, **{key: table[key] for key in kept if key in table}}
         if not Product.objects.filter(pk=table["product"]).exists():
+            demand_name(table["product"], "the product's name", "product", among=Product, product=True)
             append("product.defined", subject=table["product"], by=self.by,
                    payload={"definition": definition, "edition": 1})
 
