@@ -93,3 +93,21 @@ def test_once_it_is_let_pass_it_counts_for_what_is_begun_from_then_on_and_change
     kinds = {one.kind for one in outcome.remarks}
     assert "titrant-let-pass" in kinds
     assert "titrant-not-accepted" not in kinds
+
+
+def test_a_certificate_lists_what_was_let_pass_of_a_standardisation_that_enters_the_result_and_of_no_other():
+    from assaywright.records.bridge import evaluate_lot_record
+    from assaywright.records.models import Assay, Lot
+
+    _, later = two_of_one_titrant()
+    held = holds_of(later.pk)
+    for one in held:
+        accept(later.pk, one)
+    lot = Lot.objects.get(pk="0941")
+    assert evaluate_lot_record(lot).accepted == (), "the hydroxide was set before, by the earlier value"
+    heading = Assay.objects.get(pk="WS-26-0878").content
+    act("assays.assay_amend", identity="WS-26-0878", by="ines", reason="the value that was let pass counts",
+        heading={**heading, "against": {**heading["against"], **stated()}}, rests_on=["WS-26-0871", "WS-26-0874"])
+    found = evaluate_lot_record(lot).accepted
+    assert [one.what for one in found] == [one["what"] for one in held]
+    assert {one.where for one in found} == {f"worksheet {later.pk}"}
