@@ -66,7 +66,7 @@ def test_a_corrected_heading_keeps_what_stood_there_and_is_for_a_signatory_after
     assert (lot().made, lot().content["quantity"]) == ("2026-10-01", "200 L")
     told = history("0941", of="lot")[-1]
     assert "made: 2026-10-02 → 2026-10-01" in told.details
-    assert told.reason == "mistyped"
+    assert told.reason == "mistyped by me"
     with pytest.raises(Refusal, match="nothing of the heading changes"):
         amended(made="2026-10-01")
     released()

@@ -90,6 +90,10 @@ def test_a_released_lot_stays_with_the_edition_of_its_release():
     assert limits("0941") == before
     with pytest.raises(Refusal, match="released already"):
         respecify("0941")
+    act("lots.lot_amend", identity="0941", by="maren", reason="the storage was mistyped",
+        fields={"storage": "dark, cool"})
+    event = act("certificates.certificate_amend", number="TH-26-0941-1", changed="the storage", by="maren")
+    assert json.loads(event.payload)["product_edition"] == 1
 
 
 def test_an_older_lot_is_judged_by_the_edition_at_its_events():

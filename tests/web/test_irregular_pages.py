@@ -111,8 +111,10 @@ def test_a_result_is_shown_as_accredited_where_product_and_accreditation_say_so(
     for one in definition["characteristics"]:
         one["accredited"] = True
     from assaywright.actions.products import product_revise
+    from assaywright.actions.respecification import lot_respecify
 
     product_revise(name=product.pk, definition=definition, by="maren", reason="accredited since May")
+    lot_respecify(identity="0941", by="jonas", reason="the edition that asks for it")
     assert "◆ accredited" not in plain(maren.get("/lot/0941"))
     sent(maren, "/certificates/accreditation", **{
         "number": "TH-ACC-0001", "scope": "acetic acid", "since": "2026-01-01", "method-1": "acetic-acid-by-naoh"})

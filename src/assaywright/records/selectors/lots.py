@@ -30,8 +30,8 @@ from assaywright.records.sampled import is_sampled
 from assaywright.records.selectors.above import reopened_of
 from assaywright.records.selectors.advised import waits_once_released
 from assaywright.records.selectors.entries import EntryShown, entries_shown, unchecked_shown
+from assaywright.records.selectors.otherwise import TO_AMEND, waits_otherwise
 from assaywright.records.selectors.specified import SpecificationShown, specification_shown
-from assaywright.records.selectors.otherwise import waits_otherwise
 from assaywright.records.selectors.stages import NOTHING, RELEASE, Stage, missing_words, stage_states
 from assaywright.records.specified import specified_of
 
@@ -144,7 +144,7 @@ def lot_shown(lot: Lot) -> LotShown:
 def _waits_now(lot: Lot, specified: list[dict[str, Any]]) -> str:
     """Return what a lot waits for, with what its certificate asks for once results have changed."""
     waits = waits_for(lot, specified)
-    return (waits_once_released(lot) or waits) if lot.state == RELEASED and waits == NOTHING else waits
+    return (waits_once_released(lot) or waits) if lot.state == RELEASED and waits in (NOTHING, TO_AMEND) else waits
 
 
 def _investigations(lot: str) -> tuple[InvestigationShown, ...]:
