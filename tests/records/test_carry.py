@@ -97,8 +97,8 @@ def test_lists_come_as_csv_xlsx_and_json_and_nothing_is_written_over(folder, tmp
         (["--list", "lots", "--to", tmp_path / "lots.csv"], "exists already and is left as it is"),
         (["--list", "lots", "--to", tmp_path / "lots.pdf"], "is written as CSV, XLSX or JSON"),
         (["--list", "secrets", "--to", tmp_path / "a.csv"], "there is no list 'secrets'"),
-        (["WS-99", "--to", tmp_path / "none"], "there is no worksheet WS-99"),
-        (["--to", tmp_path / "none"], "one worksheet or one list is exported"),
+        (["WS-99", "--to", tmp_path / "none"], "there is no worksheet and no lot WS-99"),
+        (["--to", tmp_path / "none"], "one worksheet, one lot or one list is exported"),
     ):
         assert words in one_sentence(assaywright("export", folder, *arguments))
 

@@ -235,6 +235,25 @@ def test_a_link_to_choose_a_password_serves_once(browser):
     assert browser().get("/choose-password?name=maren&link=a-b").status_code == 403
 
 
+def test_a_link_and_the_password_chosen_by_it_are_on_record_without_what_would_open_anything(browser):
+    from assaywright.records.models import Event
+
+    shown = browser("maren").post("/people/ines/link")
+    path = re.search(r"/choose-password\?name=ines&amp;link=[^<\s]+", shown.content.decode())[0].replace("&amp;", "&")
+    page = browser().get(path)
+    form = {"name": hidden(page, "name"), "link": hidden(page, "link"), "new_password": GOOD, "again_password": GOOD}
+    weak = {**form, "new_password": "short", "again_password": "short"}
+    assert browser().post("/choose-password", weak).status_code == 422
+    assert not Event.objects.filter(kind="person.password.chosen").exists()
+    assert browser().post("/choose-password", form).status_code == 302
+    told = list(Event.objects.filter(subject="ines").order_by("number").values_list("kind", "by", "payload"))[-2:]
+    assert told[0] == ("person.link.made", "maren", "{}")
+    assert told[1][:2] == ("person.password.chosen", "ines")
+    assert GOOD not in told[1][2]
+    assert form["link"] not in told[1][2]
+    assert "link made by: Maren Tolliver" in text_of(browser("jonas").get("/people/ines"))
+
+
 def test_invented_people_are_refused_outside_a_demonstration(browser):
     from django.test import override_settings
 
