@@ -34,8 +34,7 @@ def number(text: str, what: str, where: str, *, among: Any = None) -> str:
         Refusal: it is missing, longer than 60 characters, holds what no label shows or no address takes, is kept for
             a page, or looks like one there is.
     """
-    check_seen(text, where)
-    text = in_one_form(needed(text, what, where))
+    text = _on_one_line(text, what, where)
     if len(text) > LONGEST_NUMBER or "/" in text or "\\" in text or text.startswith(".") or ".." in text:
         raise Refusal(f"{what} cannot be written like that", where=where,
                       remedy=f"use at most {LONGEST_NUMBER} letters, figures and plain signs, without / and not "
@@ -50,14 +49,22 @@ def product_name(text: str, *, among: Any = None) -> str:
         Refusal: as for :func:`number`, with 120 characters.
     """
     what, where = "the product's name", "name"
-    check_seen(text, where)
-    text = in_one_form(needed(text, what, where))
+    text = _on_one_line(text, what, where)
     parts = text.split("/")
     if len(text) > LONGEST_NAME or "\\" in text or text.startswith(".") or ".." in text or not all(parts):
         raise Refusal(f"{what} cannot be written like that", where=where,
                       remedy=f"use at most {LONGEST_NAME} letters, figures and plain signs, beginning with a letter or "
                              "figure, and / only within it")
     return _free(text, what, where, among)
+
+
+def _on_one_line(text: str, what: str, where: str) -> str:
+    """Return a name in the form in which it is kept; refuse none, one of several lines, and what nobody sees."""
+    text = needed(text, what, where)
+    if any(unicodedata.category(letter) == "Cc" for letter in text):
+        raise Refusal(f"{what} cannot be written like that", where=where, remedy="write it on one line")
+    check_seen(text, where)
+    return in_one_form(text)
 
 
 def demand_name(text: str, what: str, where: str, *, among: Any, product: bool = False) -> None:
