@@ -84,6 +84,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     "balance-without-figures": (HOLD, "Nothing is stated of a balance: no readability, linearity or repeatability."),
     "basis-unclear": (QUESTION, "The certificate refers to dried material and no drying is recorded."),
     "calibration-overdue": (HOLD, "A vessel, balance or thermometer was past the due date of its calibration."),
+    "calibration-unchecked": (
+        QUESTION,
+        "A calibration or a reference material's certificate was entered and compared with the paper by nobody else.",
+    ),
     "calibrated-afterwards": (
         HOLD,
         "A vessel, balance, thermometer or reference material was calibrated or certified only after it was used.",
@@ -94,10 +98,6 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
     ),
     "repeatability-not-your-own": (
         QUESTION,
-    "calibration-unchecked": (
-        QUESTION,
-        "A calibration or a reference material's certificate was entered and compared with the paper by nobody else.",
-    ),
         "The repeatability is the starting figure of the method file, not one that the laboratory found.",
     ),
     "uncertified-instrument": (

@@ -138,7 +138,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     page = InstrumentPage(
         instrument_shown(found), history(identity, of="instrument"),
         filled(kind, fields if calibrating else found.content),
-        fresh_act(), sentence, fields.get("reason", ""))
+        fresh_act(), sentence, fields.get("reason", ""), shown_again(fields))
     return render(request, "web/equipment.show.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -149,11 +149,11 @@ def _instrument_acts(
     return {
         "calibrate": lambda: acts.instrument_calibrate(
             identity=found.identity, by=by, expected=version_of(request), act=act_of(request, "calibrate"),
-            table=table_of(found.kind, {**fields, "id": found.identity}, found.content)),
             reason=fields.get("calibrate_reason", ""), correction=fields.get("correction") == "yes",
-        "withdraw": lambda: acts.instrument_withdraw(
+            table=table_of(found.kind, {**fields, "id": found.identity}, found.content)),
         "check": lambda: instrument_check(
             identity=found.identity, entry=_entry(fields), by=by, act=act_of(request, "check", _entry(fields))),
+        "withdraw": lambda: acts.instrument_withdraw(
             identity=found.identity, by=by, reason=fields.get("reason", ""), act=act_of(request, "withdraw")),
     }
 
