@@ -77,7 +77,8 @@ def test_a_text_with_what_nobody_sees_is_refused_wherever_it_is_typed():
     before = Event.objects.count()
     for letter in UNSEEN:
         for sent in (
-            lambda letter=letter: act("lots.lot_hold", identity="0941", by="ines", reason=f"clo{letter}udy"),
+            lambda letter=letter: act("lots.lot_hold", identity="0941", by="ines",
+                                      reason=f"the sample is clo{letter}udy"),
             lambda letter=letter: act("lots.lot_sample", identity="0941", by="ines", taken="2026-11-28",
                                       where=f"tank{letter} 3"),
             lambda letter=letter: act("people.person_add", identity="lena", name=f"Lena{letter} Hart",
