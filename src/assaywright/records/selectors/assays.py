@@ -1,7 +1,7 @@
 """An assay with its determinations, its result as it is now, its working, and what a reviewer looks at."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assaywright.assay.asked import Asked, asked, handling_of
@@ -15,9 +15,10 @@ from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
 from assaywright.records.models.assays import VOID
-from assaywright.records.signature_told import said_by_signatures
+from assaywright.records.recorded_late import late_remark
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.records.selectors.stated import Stated, in_words, stated
+from assaywright.records.signature_told import said_by_signatures
 from assaywright.records.toml_text import day_text
 
 MINUTE = len("2026-11-30 14:47")
@@ -158,7 +159,8 @@ def cautions_of(cautions: Any) -> tuple[str, ...]:
 def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:
     """Return the outcome of an assay as it is now, or why there is none."""
     try:
-        return assay_with_remarks_behind(assay, evaluate_assay(assay)), ""
+        found = assay_with_remarks_behind(assay, evaluate_assay(assay))
+        return replace(found, remarks=(*found.remarks, *late_remark(assay))), ""
     except Refusal as refusal:
         return None, str(refusal)
 
