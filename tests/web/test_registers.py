@@ -78,10 +78,12 @@ def test_a_calibration_is_entered_by_a_form_and_the_earlier_one_stays(browser):
     form = next(one for one in forms_of(client.get(page), page) if one.fields.get("do") == "calibrate")
     assert form.fields["corrections"].splitlines()[1] == "10 mL; +0.008 mL"
     before = Instrument.objects.get(pk="B-11").content
+    form.fields.pop("correction", None)  # the box is not ticked
     same = {**form.fields, "calibrate_reason": "a slip of the pen",
             "corrections": "0 mL; 0.000 mL\n50 mL; +0.010 mL"}
     assert "is on record already" in text_of(client.post(page, same))
-    new = {**form.fields, "calibrate_reason": "calibrated as every year", "certificate.id": "K-27-004", "certificate.issued": "2026-11-20",
+    new = {**form.fields, "calibrate_reason": "calibrated as every year", "certificate.id": "K-27-004",
+           "certificate.issued": "2026-11-20",
            "certificate.due": "2027-11-20", "corrections": "0 mL; 0.000 mL\n50 mL; +0.010 mL"}
     late = {**new, "certificate.due": "2025-01-01"}
     assert "is before the date of issue" in text_of(client.post(page, late))
