@@ -8,9 +8,10 @@ from typing import Any
 from assaywright.actions.lots import lot as lot_of_number
 from assaywright.actions.lots import unreviewed_below
 from assaywright.actions.solutions import solution_in_use
-from assaywright.assay.certificate import CertificateDocument, Labelled, certificate_document
+from assaywright.assay.certificate import CertificateDocument, certificate_document
 from assaywright.assay.certificate_changes import CertificateChange, certificate_changes
 from assaywright.assay.evaluate_lot import LotOutcome
+from assaywright.assay.labelled import Labelled
 from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import days

@@ -115,7 +115,9 @@ def _written(heading: dict[str, Any], readings: list[dict[str, Any]]) -> bytes:
 def _stored(assay: Assay) -> Iterator[str]:
     """Yield what each result that was sent to review is by the limits, of the first that is outside."""
     lot = Lot.objects.filter(pk=assay.about).first() if assay.kind == "assay" else None
-    for result in Result.objects.filter(assay=assay.identity).order_by("id") if lot else ():
+    if lot is None:
+        return
+    for result in Result.objects.filter(assay=assay.identity).order_by("id"):
         k = float(result.expanded_uncertainty) / float(result.standard_uncertainty)
         value = (f"{float(result.value):.12g} {result.unit} ± {float(result.expanded_uncertainty):.12g} {result.unit}, "
                  f"k = {k:.6g}")
@@ -144,7 +146,9 @@ def _decisions(assay: Assay, data: bytes) -> list[str]:
         described = parse_worksheet(data, assay.path).lot
         return _said(described, opener) if described else []
     lot = Lot.objects.filter(pk=assay.about).first()
-    return [said for one in (_assayed(lot, assay) if lot else ()) for said in _said(
+    if lot is None:
+        return []
+    return [said for one in _assayed(lot, assay) for said in _said(
         _alone(lot, one, {"worksheet": assay.path, **_measurand(one)}), opener)]
 
 
