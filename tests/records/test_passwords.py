@@ -1,4 +1,4 @@
-"""By whose doing somebody has a password: on record without its content, shown with each signature, and no way to sign alone.
+"""By whose doing somebody has a password: on record without its content, and shown with each signature.
 
 That nobody can sign in another's name unseen: common practice, no source.
 """
@@ -50,7 +50,7 @@ def test_a_link_is_made_by_an_administrator_for_somebody_present():
         act("passwords.link_made", identity="petra", by="maren")
 
 
-def test_a_refused_signature_is_nobodys_and_an_act_sent_twice_is_one_though_a_password_came_between():
+def test_a_refused_signature_is_nobodys_and_an_act_sent_twice_is_one_though_a_password_changed():
     from assaywright.records.selectors.history import history
 
     sent = {"identity": "0941", "by": "jonas", "act": "00000000-0000-4000-8000-000000000001"}
@@ -72,6 +72,6 @@ def test_what_a_command_does_in_somebodys_name_says_so():
     act("lots.lot_hold", identity="0944", by="ines", reason="outside its limits")
     told = history("0943", of="lot")[-1]
     assert told.sentence.startswith("Ines Okafor (by command) put ")
-    assert told.details[-1].startswith("by command, for Ines Okafor: no password was asked for; account of the machine: ")
+    assert told.details[-1].startswith("by command, for Ines Okafor: no password was asked for; account of the ")
     assert json.loads(events("0943")[-1].payload)["by_command"] is True
     assert "by_command" not in events("0944")[-1].payload

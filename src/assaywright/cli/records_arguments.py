@@ -41,7 +41,7 @@ def add_export_arguments(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("number", metavar="NUMBER", nargs="?", help="of a worksheet or a lot")
     verb.add_argument("--list", metavar="NAME", dest="named", help="a whole list in its place: lots, results, events …")
     verb.add_argument("--to", metavar="PLACE", required=True,
-                      help="folder for the worksheet or lot and all it rests on; with --list a FILE.csv, .xlsx or .json")
+                      help="folder for worksheet or lot and all it rests on; with --list a FILE.csv, .xlsx or .json")
 
 
 def add_import_arguments(verb: argparse.ArgumentParser) -> None:
