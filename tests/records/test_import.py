@@ -111,9 +111,8 @@ def changed_files(demonstration, before, after):
 
 
 @pytest.mark.parametrize(("before", "after", "named"), [
-    ('final = "', 'final = "1', "determination 1, final is "),
-    ("\n[[determination]]",
-     '\nnote = "typed once more"\n\n[[determination]]', "not stated there and 'typed once more' here"),
+    ('final = "40.42 mL"', 'final = "40.24 mL"', "determination 2, final is '40.42 mL' there and '40.24 mL' here"),
+    ('analyst = "', 'note = "typed once more"\nanalyst = "', "note is not stated there and 'typed once more' here"),
 ])
 def test_a_worksheet_on_record_with_other_contents_is_refused_and_the_field_named(demonstration, before, after, named):
     from assaywright.actions.worksheets import WorksheetImport
