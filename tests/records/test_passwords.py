@@ -50,7 +50,7 @@ def test_a_link_is_made_by_an_administrator_for_somebody_present():
         act("passwords.link_made", identity="petra", by="maren")
 
 
-def test_a_refused_signature_is_nobodys_and_an_act_sent_twice_is_one_whatever_came_between():
+def test_a_refused_signature_is_nobodys_and_an_act_sent_twice_is_one():
     from assaywright.records.selectors.history import history
 
     sent = {"identity": "0941", "by": "jonas", "act": "00000000-0000-4000-8000-000000000001"}
