@@ -40,7 +40,8 @@ def test_a_link_of_somebody_else_is_shown_and_holds_nothing_back():
     by_link("oskar")
     reviewed_all()
     act("lots.lot_release", identity="0941", by="maren")
-    assert any("password set by link of Oskar Brandt on " in one for one in history("WS-26-0903", of="worksheet")[-1].details)
+    told = history("WS-26-0903", of="worksheet")[-1].details
+    assert any("password set by link of Oskar Brandt on " in one for one in told)
 
 
 def test_a_link_is_made_by_an_administrator_for_somebody_present():
