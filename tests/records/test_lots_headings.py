@@ -114,7 +114,8 @@ def test_a_sample_entered_late_stands_on_the_certificate_where_no_worksheet_says
     document = certificate_document(certifiable(
         lot(), certificate_number="TH-26-0941-1", issued=date(2026, 11, 30), responsible="Maren Tolliver",
         responsible_function="authorised signatory"))
-    assert ("Sample taken", "tank 4, outlet, 5 October 2026") in [(one.label, one.text) for one in document.identification]
+    stated = [(one.label, one.text) for one in document.identification]
+    assert ("Sample taken", "tank 4, outlet, 5 October 2026") in stated
 
 
 def test_a_recalled_lot_withdraws_its_certificates_and_leaves_their_bytes():

@@ -104,7 +104,7 @@ def test_a_lot_without_a_sample_on_record_is_not_sampled_and_not_released(monkey
     from assaywright.records.specified import specified_of
 
     assert {one.name: one.state for one in stages_of(lot(), specified_of(lot()))}["sampled"] == "done"
-    monkeypatch.setattr(sampled, "stated_with", lambda lot, imported: False)
+    monkeypatch.setattr(sampled, "stated_with", lambda *_lot_and_imported: False)
     reviewed_all()
     assert {one.name: one.state for one in stages_of(lot(), specified_of(lot()))}["sampled"] == "now"
     with pytest.raises(Refusal, match="no sample of it is on record"):
@@ -126,7 +126,8 @@ def test_the_sample_that_a_worksheet_begun_here_names_is_none_on_record():
 def test_a_bottle_of_a_lot_that_is_not_to_be_used_is_not_opened(state):
     if state == "recalled":
         released()
-    act(f"lots.lot_{ {'rejected': 'reject', 'recalled': 'recall'}[state]}", identity=LOT, by="maren", reason="found cloudy by a customer")
+    verb = {"rejected": "reject", "recalled": "recall"}[state]
+    act(f"lots.lot_{verb}", identity=LOT, by="maren", reason="found cloudy by a customer")
     with pytest.raises(Refusal, match=f"the lot {LOT} is {state}, and no bottle of it is to be used"):
         act("lots.bottle_open", identity="0941-9", of=LOT, opened="2026-11-29", by="ines")
 
@@ -147,7 +148,8 @@ def test_a_released_lot_whose_records_say_otherwise_waits_for_what_follows(shift
     assert waits() == f"the review of {OLD}, reopened after release"
     for row in Determination.objects.filter(assay=OLD).order_by("place"):
         fields = {**row.content, "final": f"{float(row.content['final'].split()[0]) + shift:.2f} mL"}
-        act("assays.determination_correct", identity=OLD, place=row.place, by="ines", reason="the meniscus was misread", fields=fields)
+        act("assays.determination_correct", identity=OLD, place=row.place, by="ines", fields=fields,
+            reason="the meniscus was misread")
     reviewed_all(OLD)
     assert waits() == waited_for
 
@@ -155,7 +157,8 @@ def test_a_released_lot_whose_records_say_otherwise_waits_for_what_follows(shift
 def test_a_heading_amended_after_the_certificate_asks_for_an_amended_one():
     released()
     act("certificates.certificate_issue", lot=LOT, by="maren")
-    act("lots.lot_amend", identity=LOT, fields={"storage": "10 °C to 25 °C"}, by="maren", reason="the storage was mistyped")
+    act("lots.lot_amend", identity=LOT, fields={"storage": "10 °C to 25 °C"}, by="maren",
+        reason="the storage was mistyped")
     assert waits() == "an amended certificate"
 
 
@@ -246,11 +249,10 @@ def test_an_entered_content_of_nought_is_refused_as_less_than_something():
 
 
 def test_what_is_wrong_with_an_excluded_determination_alone_no_longer_holds():
-    from assaywright.records.models import Assay
-
     from assaywright.assay.evaluate import evaluate_worksheet
     from assaywright.assay.worksheet import parse_worksheet
     from assaywright.records.bridge import open_by_path, worksheet_bytes
+    from assaywright.records.models import Assay
 
     def light():
         """By determination, whether its portion below the balance's minimum weight holds the result back."""

@@ -73,7 +73,8 @@ def a_role(lot, models):
 
 
 def an_accepted_remark(lot, models):
-    models.AcceptedRemark.objects.create(id=88_888, subject=lot, kind="x", place="", what="x", reason="x as it was", by="maren",
+    models.AcceptedRemark.objects.create(id=88_888, subject=lot, kind="x", place="", what="x", reason="x as it was",
+                                         by="maren",
                                          at="2026-11-30T13:47:20.000000Z", version=88_888)
 
 

@@ -31,7 +31,8 @@ def determination_version(place, number="WS-26-0903"):
 
 def test_who_has_titrated_is_told_that_somebody_else_reviews(browser):
     maren = browser("maren")
-    sent(maren, "/assay/WS-26-0903", do="correct", place=1, reason="misread at the bench", **{**READINGS, "final": "40.08"},
+    sent(maren, "/assay/WS-26-0903", do="correct", place=1, reason="misread at the bench",
+         **{**READINGS, "final": "40.08"},
          version=determination_version(1))
     sent(browser("ines"), "/assay/WS-26-0903", do="send", version=version("Assay", "WS-26-0903"))
     for path in ("/review/WS-26-0903", "/assay/WS-26-0903"):
@@ -138,7 +139,8 @@ def test_no_field_of_a_heading_is_ever_at_a_loss(browser, strange):
         if name not in ("csrfmiddlewaretoken", "act", "version", "reason"):
             chosen = {"titrant": "T-0918", "thermometer": "T-6", "titrant_in_force": "last accepted",
                       "vessel burette": "B-11", "vessel pipette": "P-20-04", "vessel aliquot pipette": "P-50-02",
-                      "vessel flask": "F-250-07", "version": version("Assay", "WS-26-0909"), "reason": "tried once more"}
+                      "vessel flask": "F-250-07", "version": version("Assay", "WS-26-0909"),
+                      "reason": "tried once more"}
             answer = ines.post(path, {**form.fields, **chosen, "act": "", name: strange})
             assert answer.status_code in (302, 422), (name, plain(answer)[:300])
             told = plain(answer)

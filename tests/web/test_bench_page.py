@@ -103,7 +103,8 @@ def test_a_correction_changes_one_reading_and_keeps_the_others(ines):
     refused = sent(ines, act("correct", name="final", text="24.56", reason=""))[0]
     assert refused["state"] == "refused"
     assert "reason" in refused["sentence"]
-    assert states(ines, act("correct", place=7, name="final", text="24.56", reason="misread at the bench")) == ["refused"]
+    of_none = act("correct", place=7, name="final", text="24.56", reason="misread at the bench")
+    assert states(ines, of_none) == ["refused"]
 
 
 def test_what_is_refused_says_so_in_one_sentence_and_the_rest_of_the_batch_is_done(ines):

@@ -148,7 +148,8 @@ def test_the_value_in_force_is_evaluated_anew_once_a_reading_was_corrected(brows
     before = plain(ines.get("/solutions"))
     assert plain(ines.get("/solutions")) == before
     fields = Determination.objects.get(assay="WS-26-0878", place=1).content
-    determination_correct(identity="WS-26-0878", place=1, fields={**fields, "final": "20.14 mL"}, reason="misread at the bench",
+    determination_correct(identity="WS-26-0878", place=1, fields={**fields, "final": "20.14 mL"},
+                          reason="misread at the bench",
                           by="ines")
     after = plain(ines.get("/solutions"))
     assert after != before

@@ -33,7 +33,8 @@ def test_every_form_that_changes_a_lot_says_which_version_lay_open(browser):
              if form.fields.get("do") not in (None, "open", "accept")]
     assert len(forms) >= 10
     assert all(form.fields["version"] for form in forms)
-    for fields in ({"do": "sample", "taken": "2026-11-29", "where": "tank 4"}, {"do": "hold", "hold_reason": "doubt about it"}):
+    for fields in ({"do": "sample", "taken": "2026-11-29", "where": "tank 4"},
+                   {"do": "hold", "hold_reason": "doubt about it"}):
         assert "does not say which state of the lot" in plain(sent(maren, "/lot/0941", 422, version="", **fields))
 
 

@@ -122,7 +122,8 @@ def test_an_analyst_can_do_nothing_that_is_an_administrators(laboratory, browser
     log = len(refusals())
     for name in ("people.new", "people.roles", "people.leave", "people.link", "products.new", "products.revise",
                  "methods.own"):
-        answer = client.post(address(name), {"identity": "eve", "name": "Eve", "role": "administrator", "reason": "x as it was"})
+        answer = client.post(address(name), {"identity": "eve", "name": "Eve", "role": "administrator",
+                                             "reason": "x as it was"})
         assert answer.status_code == 403, name
         assert "This is for" in text_of(answer)
     assert Event.objects.count() == before

@@ -174,7 +174,7 @@ def previewed(assay: Assay, fields: dict[str, Any], place: int = 0) -> tuple[Out
 
 
 def signed_by(subject: str) -> tuple[str, ...]:
-    """Return the signatures under something: by whom, when, meaning what; of which figures; how the password was set."""
+    """Return the signatures under something: by whom, when, meaning what, of which figures, by which password."""
     names = dict(Person.objects.values_list("identity", "name"))
     signed = list(Signature.objects.filter(subject=subject).order_by("id"))
     said = said_by_signatures(subject, [one.pk for one in signed], names)

@@ -148,7 +148,8 @@ def _same_readings(assay: Assay, typed: Mapping[str, str], place: int) -> list[Q
     named = [name for name in typed if typed[name].strip() and name.split(" ")[0] in LAST_READINGS]
     if same is None or not named:
         return []
-    return [Question(named[-1], SAME_READINGS, f"Determination {same} has the same readings; it may have been typed twice.",
+    sentence = f"Determination {same} has the same readings; it may have been typed twice."
+    return [Question(named[-1], SAME_READINGS, sentence,
                      "correct what is typed, or confirm that these are readings of their own")]
 
 
