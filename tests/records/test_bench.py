@@ -131,7 +131,7 @@ def test_an_answered_question_is_on_record_with_the_determination(sheet):
     assert json.loads(event.payload)["confirmed"] == ["final: 24.52 mL is 0.9 mL more than expected: read again?"]
 
 
-@pytest.mark.parametrize(("name", "text", "place"), [("", "1", 1), ("final", "1" * 4001, 1), ("final", "1", 0),
+@pytest.mark.parametrize(("name", "text", "place"), [("", "1", 1), ("final", "1" * 4001, 1), ("final", "1", -1),
                                                      ("final", "1", 100), ("fi\nnal", "1", 1)])
 def test_what_no_page_sends_is_refused(sheet, name, text, place):
     with pytest.raises(Refusal):

@@ -14,20 +14,22 @@ from assaywright.records.projections.assays import imported_key, in_burette_of
 CHUNK = 2000
 
 
-def fill(apps: Any, _schema: Any) -> None:
+def fill(apps: Any, schema: Any) -> None:
     """Write what follows from the events, as they are on record, into the new column and under the new keys."""
-    assays, determinations = apps.get_model("records", "Assay"), apps.get_model("records", "Determination")
+    owner = schema.connection.alias  # whoever changes the tables; another would wait for its lock for ever
+    assays, determinations, events = (apps.get_model("records", name).objects.using(owner)
+                                      for name in ("Assay", "Determination", "Event"))
     some = []
-    for one in assays.objects.only("identity", "body").iterator(CHUNK):
+    for one in assays.only("identity", "body").iterator(CHUNK):
         one.in_burette = in_burette_of(json.loads(one.body))
         some.append(one)
         if len(some) == CHUNK:
-            assays.objects.bulk_update(some, ["in_burette"])
+            assays.bulk_update(some, ["in_burette"])
             some = []
-    assays.objects.bulk_update(some, ["in_burette"])
-    for event in apps.get_model("records", "Event").objects.filter(kind="assay.imported").iterator(CHUNK):
+    assays.bulk_update(some, ["in_burette"])
+    for event in events.filter(kind="assay.imported").iterator(CHUNK):
         for place in range(1, len(json.loads(event.payload).get("determinations", ())) + 1):
-            determinations.objects.filter(pk=event.number * 1000 + place, assay=event.subject).update(
+            determinations.filter(pk=event.number * 1000 + place, assay=event.subject).update(
                 id=imported_key(event.number, place))
 
 
