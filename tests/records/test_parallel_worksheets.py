@@ -215,8 +215,10 @@ def test_equal_readings_at_the_bench_are_asked_about_and_recorded_once_confirmed
         act("bench.reading_keep", identity=OLD, place=place, name=name, text=text, by="ines")
     asked = {one.code: one for one in live(Assay.objects.get(pk=OLD), typed, place, date(2026, 10, 5)).questions}
     assert asked["same-readings"].sentence == "Determination 1 has the same readings; it may have been typed twice."
-    with pytest.raises(Refusal, match="determination 1 has the same readings"):
-        act("bench.determination_finish", identity=OLD, place=place, by="ines")
+    for name, text in typed.items():
+        act("bench.reading_keep", identity=OLD, place=place + 1, name=name, text=text, by="ines")
+    unanswered = act("bench.determination_finish", identity=OLD, place=place + 1, by="ines")
+    assert json.loads(unanswered.payload)["same_as"] == 1, "asked about, refused by nobody, and told to the reviewer"
     act("bench.question_confirm", identity=OLD, place=place, name=asked["same-readings"].name, by="ines",
         text=typed["final"], code="same-readings", question=asked["same-readings"].sentence)
     event = act("bench.determination_finish", identity=OLD, place=place, by="ines")

@@ -455,7 +455,7 @@ def test_a_blank_is_kept_put_on_record_corrected_and_refused_when_read_backwards
         {"initial": "0.05 mL", "final": "0.10 mL"}]
     page.fill('.blank input[name="final"]', "0.12")
     page.locator('.blank input[name="initial"]').focus()
-    page.fill('[id="0d-final-why"]', "misread")
+    page.fill('[id="0d-final-why"]', "misread at the bench")
     page.get_by_role("button", name="Correct it").click()
     expect(page.locator(".blank [data-field=final] .kept")).to_contain_text("corrected", timeout=10_000)
     assert server.ask("heading", worksheet=example["worksheet"])["blank"]["titrations"][0]["final"] == "0.12 mL"

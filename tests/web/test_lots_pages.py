@@ -51,7 +51,7 @@ def test_of_two_tabs_the_second_is_told_and_keeps_what_was_typed(browser):
 def test_entries_are_told_with_who_why_and_by_whom_checked(browser):
     sent(browser("ines"), "/lot/0941", found="1.0386 g/mL", entry_reason="a digit misread", **DENSITY)
     page = plain(browser("jonas").get("/lot/0941"))
-    assert "1.0385 g/mL ± 0.0005 g/mL, k = 2 (stays on record): came in with the lot, by Maren Tolliver" in page
+    assert "1.0385 g/mL ± 0.0005 g/mL, k = 2 (stays on record): came in with the lot, by Runa Eklund" in page
     assert "1.0386 g/mL (counts): entered by Ines Okafor" in page
     assert "because: a digit misread; not checked yet" in page
     assert "Waits for the assay" not in page

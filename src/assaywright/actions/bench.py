@@ -112,8 +112,9 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
     """Make a determination of what is kept of it, once everything that is needed is there.
 
     Raises:
-        Refusal: something is missing, a reading cannot be, another one is on record under its number, another has the
-            same readings and nobody confirmed them, or ``by`` may not.
+        Refusal: something is missing, a reading cannot be, another one is on record under its number, or ``by`` may
+            not. Readings that another determination has as well are asked about, and refused by nobody: where nobody
+            answered, the event says so, and the reviewer sees it.
     """
     demand(by, *WORKERS)
     assay = open_assay(identity)
@@ -125,26 +126,23 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="correct it with a reason, or enter this one under the next number")
     check_determination(assay, fields, place)
-    own = _same_as_another(assay, place, fields)
     confirmed = [f"{one.name}: {one.question}" for one in Confirmed.objects.filter(assay=identity, place=place)]
     kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
     return append("determination.recorded", subject=identity, by=by, act=act, payload={
         "place": place, "fields": fields, "kept": [one.version for one in kept],
-        **({"confirmed": confirmed} if confirmed else {}), **({"own_readings": True} if own else {})})
+        **({"confirmed": confirmed} if confirmed else {}), **_same_as_another(assay, place, fields)})
 
 
-def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> bool:
-    """Return whether another determination has the same readings and these were confirmed to be of their own."""
+def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> dict[str, Any]:
+    """Return what the event says of another determination with the same readings: confirmed as its own, or not."""
     same = place_of_same(assay, fields, place)
     if same is None:
-        return False
+        return {}
     texts = kept_texts(assay.identity, place)
     answered = Confirmed.objects.filter(assay=assay.identity, place=place, code=SAME_READINGS)
-    if not any(_plain(texts.get(one.name, "")) == _plain(one.text) for one in answered):
-        raise Refusal(f"determination {same} has the same readings: was it recorded twice",
-                      where=f"determination {place}",
-                      remedy="correct what is typed, or confirm beside the reading that it is so")
-    return True
+    if any(_plain(texts.get(one.name, "")) == _plain(one.text) for one in answered):
+        return {"own_readings": True}
+    return {"same_as": same}
 
 
 def _plain(text: str) -> str:

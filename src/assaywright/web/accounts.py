@@ -35,6 +35,22 @@ def account_make(identity: str) -> User:
     return found
 
 
+def person_with_account(**told: Any) -> None:
+    """Add a person and make the account, both or neither.
+
+    Arguments:
+        told: as for :func:`~assaywright.actions.people.person_add`.
+
+    Raises:
+        Refusal: as there.
+    """
+    from assaywright.actions.people import person_add
+
+    with transaction.atomic():
+        person_add(**told)
+        account_make(str(told["identity"]))
+
+
 def invented_account_make(identity: str, password: str) -> None:
     """Make the account of an invented person, with a password that everybody may know."""
     account = account_make(identity)

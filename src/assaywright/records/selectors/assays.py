@@ -231,6 +231,8 @@ def _acts_on(assay: str) -> dict[int, tuple[str, tuple[str, ...], bool]]:
             places = range(1, len(payload.get("determinations", ())) + 1)
             found |= dict.fromkeys(places, (f"imported by {said}", (), False))
         elif event.kind == "determination.recorded":
+            if same := payload.get("same_as"):
+                said += f"; it has the same readings as determination {same}, and nobody has confirmed them"
             found[payload["place"]] = (said, (), bool(payload.get("own_readings")))
         else:
             recorded, before, own = found.get(payload["place"], ("", (), False))

@@ -137,5 +137,7 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
     changes = payload.get("changes")
     for what, before, after in changes if isinstance(changes, list) else ():
         yield f"{what}: {before or 'not stated'} → {after or 'not stated'}"
+    if payload.get("same_as"):
+        yield f"the same readings as determination {payload['same_as']}, and nobody has confirmed them"
     if payload.get("own_readings"):
         yield "the same readings as another determination, confirmed to be readings of their own"

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assaywright.actions.passwords import link_made
-from assaywright.actions.people import person_add, person_change_roles, person_leave
+from assaywright.actions.people import person_change_roles, person_leave
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Person
 from assaywright.records.models.people import ADMINISTRATOR, ROLES
@@ -100,12 +100,11 @@ def new(request: HttpRequest) -> HttpResponse:
         return render(request, "web/people.new.html", {"page": page})
     identity = page.identity.strip().lower()
     try:
-        person_add(identity=identity, name=page.name, function=page.function, roles=wanted,
-                   by=request.user.get_username(), act=act_of(request, "add"))
+        accounts.person_with_account(identity=identity, name=page.name, function=page.function, roles=wanted,
+                                     by=request.user.get_username(), act=act_of(request, "add"))
     except Refusal as refusal:
         page = replace(page, sentence=str(refusal))
         return render(request, "web/people.new.html", {"page": page}, status=422)
-    accounts.account_make(identity)
     return redirect("people.show", identity=identity)
 
 
