@@ -14,6 +14,7 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.checks_left_out import is_checked
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
 from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of
@@ -130,7 +131,8 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
     kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
     return append("determination.recorded", subject=identity, by=by, act=act, payload={
         "place": place, "fields": fields, "kept": [one.version for one in kept],
-        **({"confirmed": confirmed} if confirmed else {}), **_same_as_another(assay, place, fields)})
+        **({"confirmed": confirmed} if confirmed else {}), **({} if is_checked(identity) else {"unchecked": True}),
+        **_same_as_another(assay, place, fields)})
 
 
 def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.rounding import report
 from assaywright.records.behind import assay_with_remarks_behind
 from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
+from assaywright.records.checks_left_out import UNCHECKED_WORDS, unchecked_remark
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
 from assaywright.records.models.assays import VOID
@@ -160,7 +161,7 @@ def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:
     """Return the outcome of an assay as it is now, or why there is none."""
     try:
         found = assay_with_remarks_behind(assay, evaluate_assay(assay))
-        return replace(found, remarks=(*found.remarks, *late_remark(assay))), ""
+        return replace(found, remarks=(*found.remarks, *late_remark(assay), *unchecked_remark(assay))), ""
     except Refusal as refusal:
         return None, str(refusal)
 
@@ -233,6 +234,8 @@ def _acts_on(assay: str) -> dict[int, tuple[str, tuple[str, ...], bool]]:
         elif event.kind == "determination.recorded":
             if same := payload.get("same_as"):
                 said += f"; it has the same readings as determination {same}, and nobody has confirmed them"
+            if payload.get("unchecked"):
+                said += f"; {UNCHECKED_WORDS}"
             found[payload["place"]] = (said, (), bool(payload.get("own_readings")))
         else:
             recorded, before, own = found.get(payload["place"], ("", (), False))

@@ -8,19 +8,17 @@ from typing import Any
 from assaywright.assay.asked import WEIGHED, Asked, AskedReading
 from assaywright.assay.method import Method
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Confirmed, Determination, Event, Instrument, KeptReading, Person, Solution
-from assaywright.records.models.equipment import IN_USE
-from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_texts, filling_names
+from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading, Person
+from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_names, blank_texts, filling_names
 from assaywright.records.selectors.assays import cautions_of
 from assaywright.records.selectors.history import at_the_laboratory
+from assaywright.records.selectors.bench_checks import Check, checks_of
 from assaywright.records.toml_text import day_text
 
 TEMPERATURES = ("sample_temperature", "excess_temperature", "temperature")
-DAY = len("2026-11-30")
 TITRATED_BLANKS = ("reagent blank", "indicator blank", "titrated likewise")
 OF_A_BLANK = ("excess_temperature", "initial", "final", "temperature")
 SAMPLE = AskedReading("identity", "sample, by its label", "", needed=False)
-ROLES_OF_SOLUTIONS = ("titrant", "reagent", "against")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +71,6 @@ class Place:
     def finished(self) -> bool:
         """Whether it is on record."""
         return self.version > 0
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """One line to go through before the titrations; ``attention`` where what is on record speaks against it."""
-
-    words: str
-    attention: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,45 +197,6 @@ def _in_order(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading]
 def _checked(identity: str, names: dict[str, str]) -> str:
     event = Event.objects.filter(subject=identity, kind="bench.checked").order_by("number").last()
     return f"{names.get(event.by, event.by)}, {at_the_laboratory(event.recorded_at)}" if event else ""
-
-
-def checks_of(assay: Assay, method: Method) -> Iterator[Check]:
-    """Yield what is gone through before the titrations, with what the records say to it."""
-    worn = method.cautions.protective_equipment
-    yield Check(f"I wear {', '.join(worn)}, and have read the cautions and the safety data sheets" if worn else
-                "I have read the cautions and the safety data sheets")
-    heading, day = assay.content, assay.performed[:DAY]
-    for role in ROLES_OF_SOLUTIONS:
-        if isinstance(table := heading.get(role), dict) and (assay.kind == "assay" or role != "titrant"):
-            yield _solution(role, table, day)
-    for table in (*heading.get("vessels", {}).values(), *heading.get("balances", {}).values(),
-                  *heading.get("thermometers", {}).values()):
-        yield _instrument(table, day)
-    yield Check("Burette rinsed with titrant, filled, its tip free of air, no drop hanging, its zero looked at")
-    yield Check("Titrant, sample and glass are at the temperature of the room, and the thermometer stands in them")
-
-
-def _solution(role: str, table: dict[str, Any], day: str) -> Check:
-    identity = str(table.get("lot", ""))
-    row = Solution.objects.filter(pk=identity).first()
-    until = day_text(table.get("use_before"))
-    words = f"{role.capitalize()}: {table.get('name', '')}, {identity}"
-    words += f", to be used before {until}" if until else ""
-    past = bool(until) and day[:len(until)] > until
-    gone = row is not None and row.state != IN_USE
-    attention = f"it is {row.state}" if gone and row else ""
-    return Check(words, "past its date on the day of the work" if past else attention)
-
-
-def _instrument(table: dict[str, Any], day: str) -> Check:
-    identity = str(table.get("id", ""))
-    row = Instrument.objects.filter(pk=identity).first()
-    due = row.due if row is not None else day_text(table.get("due"))
-    words = f"{str(table.get('kind', '') or (row.kind if row else 'instrument')).capitalize()} {identity}"
-    words += f", calibration due {due}" if due else ", no calibration date on record"
-    past = bool(due) and day[:len(due)] > due
-    gone = row is not None and row.state != IN_USE
-    return Check(words, "its calibration is overdue" if past else f"it is {row.state}" if gone and row else "")
 
 
 def typed_at_bench(identity: str) -> list[tuple[str, str]]:

@@ -15,6 +15,7 @@ from assaywright.assay.bench.paper import (
     tables_of,
 )
 from assaywright.assay.bench.state import bench_state
+from assaywright.assay.bench.until import with_last_days
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
@@ -75,5 +76,5 @@ def _about(assay: Assay, heading: Mapping[str, object]) -> str:
 def _stated(heading: Mapping[str, object]) -> list[Told]:
     """Return solutions and instruments as the worksheet states them."""
     return [Told(f"{one.words[0].upper()}{one.words[1:]}",
-                 one.value if one.words in IN_FULL else "; ".join(one.value.split("; ")[:FIRST_FACTS]))
+                 with_last_days(one.value if one.words in IN_FULL else "; ".join(one.value.split("; ")[:FIRST_FACTS])))
             for one in stated(heading) if one.words in (*IN_FULL, *INSTRUMENTS)]

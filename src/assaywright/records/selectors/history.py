@@ -12,6 +12,7 @@ from assaywright.assay.wording import written_number
 from assaywright.metrology.rounding import report
 from assaywright.records import clock
 from assaywright.records.catalogue import EVENTS, sentence
+from assaywright.records.checks_left_out import UNCHECKED_WORDS
 from assaywright.records.models import Event, Person
 from assaywright.records.passwords import told_of_password
 
@@ -139,5 +140,7 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
         yield f"{what}: {before or 'not stated'} → {after or 'not stated'}"
     if payload.get("same_as"):
         yield f"the same readings as determination {payload['same_as']}, and nobody has confirmed them"
+    if payload.get("unchecked"):
+        yield UNCHECKED_WORDS
     if payload.get("own_readings"):
         yield "the same readings as another determination, confirmed to be readings of their own"

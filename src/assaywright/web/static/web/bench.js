@@ -568,6 +568,7 @@ document.getElementById("check")?.addEventListener("click", () => {
   document.querySelector(".checks").open = false;
   firstEmpty()?.focus();
 });
+  askForChecks();
 
 async function send() {
   if (!isOpen()) return;
@@ -581,7 +582,7 @@ async function send() {
     }
   }
   if ((await waiting()).some((one) => one.refused && one.identity === worksheet)) {
-    say("Something was not taken. Mend it or strike it out before sending to review.");
+    say("Something was not taken. Type it again or strike it out before sending to review.");
     document.getElementById("refused").scrollIntoView();
     return;
   }
@@ -618,7 +619,17 @@ function showTaken(one) {
 }
 
 function showWaiting(one) {
+// Once something is typed, checks that nobody has gone through are asked for in one line; nothing waits for them.
+function askForChecks() {
+  const line = document.getElementById("unchecked");
+  if (!line?.hidden || document.getElementById("checked").textContent.trim() || "checking" in bench.dataset) return;
+  line.hidden = false;
+  say(line.textContent.trim());
+}
+
   if (one.kind === "finish" && sectionAt(one.place)) record(sectionAt(one.place), 0);
+  bench.dataset.checking = "";
+  document.getElementById("unchecked").hidden = true;
   const input = ["keep", "correct"].includes(one.kind) && placed(one.place, one.name);
   if (!input || (one.kind === "keep" && isFinished(sectionOf(input)))) return;
   input.value = input.dataset.kept = one.text;

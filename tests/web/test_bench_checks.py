@@ -1,0 +1,85 @@
+"""Checks before the titrations: what they name, and what is said of a determination made without them.
+
+ISO/IEC 17025:2017, 6.4.13: records of equipment and of reference materials with their periods of validity; which
+lines a bench list needs is common practice, no source.
+"""
+
+import json
+
+import pytest
+
+from tests.records.test_bench import OPEN, all_kept, sheet  # noqa: F401 - a fixture by its name
+
+pytestmark = pytest.mark.usefixtures("laboratory")
+
+
+def lines(number):
+    from assaywright.records.methods import method_of
+    from assaywright.records.models import Assay
+    from assaywright.records.selectors.bench_checks import checks_of
+
+    assay = Assay.objects.get(pk=number)
+    return [one.words for one in checks_of(assay, method_of(assay.method))]
+
+
+def line(number, start):
+    return next(one for one in lines(number) if one.startswith(start))
+
+
+def finished():
+    from assaywright.actions.bench import determination_finish
+
+    all_kept()
+    return json.loads(determination_finish(identity=OPEN, place=1, by="ines").payload)
+
+
+def test_a_standardisation_names_the_solution_to_be_set_and_the_primary_standard_with_its_drying():
+    assert line("WS-26-0874", "Solution to be set").endswith("T-0917, to be used through the last day of December 2026")
+    standard = line("WS-26-0874", "Primary standard")
+    assert "RM-TRIS-3" in standard
+    assert "24 h in a vacuum desiccator" in standard
+    assert "through the last day of February 2028" in standard
+
+
+def test_an_instrument_that_is_not_registered_is_valid_as_long_as_the_worksheet_states():
+    from assaywright.records.models import Instrument
+
+    Instrument.objects.filter(pk="B-11").delete()
+    assert line("WS-26-0874", "Burette B-11").endswith("calibration valid through 11 March 2027")
+
+
+def test_glass_and_indicator_stand_in_the_list():
+    assert line("WS-26-0906", "Pipettes clean")
+    assert line("WS-26-0906", "Indicator at hand")
+    assert "water and indicator" in line("WS-26-0906", "Blank")
+
+
+def test_a_determination_made_without_the_checks_says_so_and_the_reviewer_is_asked(sheet, browser):  # noqa: F811
+    assert finished()["unchecked"] is True
+    shown = " ".join(browser("ines").get(f"/assay/{OPEN}").content.decode().split())
+    assert shown.lower().count("the checks before the titrations had not been gone through") >= 2, "line and remark"
+
+
+def test_after_the_checks_nothing_is_said(sheet):  # noqa: F811
+    from assaywright.actions.bench import bench_check
+    from assaywright.records.checks_left_out import unchecked_remark
+
+    bench_check(identity=OPEN, checks=["goggles worn"], by="ines")
+    assert "unchecked" not in finished()
+    assert not unchecked_remark(sheet)
+
+
+def test_a_control_titration_is_offered_once_the_planned_number_is_done_and_more_are_told_as_more(browser):
+    from assaywright.records.models import Assay, Determination
+
+    client = browser("ines")
+    page = " ".join(client.get("/bench/WS-26-0878").content.decode().split())
+    assert "Take it as a control titration" in page
+    row = Determination.objects.filter(assay="WS-26-0878").order_by("place").last()
+    for one in range(2):
+        row.pk, row.place, row.version = row.pk + 100_000, row.place + 1, row.version + 100_000 + one
+        row.save(force_insert=True)
+    assert "mean of 5 determinations; the method asks for 3" in " ".join(
+        client.get("/bench/WS-26-0878").content.decode().split())
+    Determination.objects.filter(assay=Assay.objects.get(pk="WS-26-0878").identity, place__gt=1).delete()
+    assert "Take it as a control titration" not in client.get("/bench/WS-26-0878").content.decode()
