@@ -231,3 +231,14 @@ def test_a_titrant_that_can_be_looked_up_counts_at_its_own_strength():
     ends = [2.400 * share / 0.10214 for share in (0.95, 1.05)]
     assert (looked_up.low_mL, looked_up.high_mL) == (pytest.approx(ends[0], abs=0.06), pytest.approx(ends[1], abs=0.06))
     assert by_name.half_width_mL > 1.5 * looked_up.half_width_mL
+
+
+def test_replicates_that_scatter_significantly_more_than_the_pooled_repeatability_count_by_their_own_scatter():
+    # Chi-squared of one degree of freedom at 95 % is 3.841 (handbook table), so two may have s up to 1.96 s_r:
+    # at 20 mL and 0.1 % a difference up to 20.0 × 0.001 × 1.96 × √2 = 0.0554 mL.
+    within, beyond = ([Earlier(20.0 - d / 2, 1.0), Earlier(20.0 + d / 2, 1.0)] for d in (0.055, 0.056))
+    pooled = from_earlier("final", within, 1.0, 0.0, Spread(0.1))
+    own = from_earlier("final", beyond, 1.0, 0.0, Spread(0.1))
+    assert pooled.half_width_mL == pytest.approx(1.95996 * 0.02 * sqrt(1.5), rel=1e-4)
+    assert own.half_width_mL == pytest.approx(12.706 * 0.056 / sqrt(2) * sqrt(1.5), rel=1e-3)
+    assert "larger than the pooled repeatability" in own.basis

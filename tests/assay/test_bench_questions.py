@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from assaywright.assay.bench.figures import figure
 from assaywright.assay.bench.transposed import exchanged
+from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.worksheet import worksheet_of
 from assaywright.metrology.refusal import Refusal
 from tests.assay.bench_sheets import BACK, BARIUM, KHP, TWO_ENDPOINTS, sheet, state
@@ -39,8 +40,9 @@ def asked_about(typed, earlier=1, name=KHP, **said):
         ({"temperature": "71"}, ("temperature", "other-temperature-scale")),
         ({"temperature": "71 °F"}, ("temperature", "other-temperature-scale")),
         ({"temperature": "36.0"}, ("temperature", "unusual-temperature")),
-        ({"temperature": "2.1"}, ("temperature", "unusual-temperature")),
-        ({"temperature": "210"}, ("temperature", "unusual-temperature")),
+        ({"temperature": "8.0"}, ("temperature", "unusual-temperature")),
+        ({"temperature": "2.1"}, ("temperature", "temperature-not-taken")),
+        ({"temperature": "210"}, ("temperature", "temperature-not-taken")),
         ({"initial": "0.0"}, ("initial", "fewer-decimals")),
         ({"final": "18"}, ("final", "fewer-decimals")),
         ({"final": "18.6402"}, ("final", "more-decimals")),
@@ -60,10 +62,10 @@ def test_an_odd_reading_is_asked_about(typed, question):
     "typed",
     [
         {**PORTION, "initial": "0.00", "final": "18.64", "temperature": "21.0"},
-        {**PORTION, "initial": "0.00", "final": "18.70"},  # a drop over: outside the band, not far from it
+        {**PORTION, "initial": "0.00", "final": "18.67"},  # outside the band, not far from it, and allowed
         {**PORTION, "initial": "1.20", "final": "19.84"},
         {"initial": "0.00", "final": "20.00"},  # the end of the scale is on it, and without a portion nothing is far
-        {"temperature": "10"}, {"temperature": "35"}, {"temperature": "21.5 °C"},
+        {"temperature": "18"}, {"temperature": "22.0"}, {"temperature": "21.5 °C"},
         {"initial": "0.000", "final": "18.645"},  # a tenth of 0.05 mL
         {"net": "0.3888"}, {"net": "0.4500"}, {"gross": "60.5450"},
         {"initial": "0.", "final": "18.", "temperature": "2x", "gross": "60,"},  # not numbers yet
@@ -74,9 +76,58 @@ def test_an_ordinary_reading_is_not_asked_about(typed):
     assert asked_about(typed, changed=FRESH) == set()
 
 
+@pytest.mark.parametrize("text", ["10", "35"])
+def test_both_ends_of_a_room_are_ordinary_temperatures(text):
+    assert not asked_about({"temperature": text}, 0)
+
+
+@pytest.mark.parametrize(("text", "moved"), [("17.9", True), ("18.0", False), ("22.0", False), ("22.1", True)])
+def test_a_temperature_is_held_against_the_one_before(text, moved):
+    # The published example was titrated at 20.0 °C.
+    assert asked_about({"temperature": text}) == ({("temperature", "temperature-moved")} if moved else set())
+
+
+@pytest.mark.parametrize("text", ["70", "70 °F", "4.9", "36.5", "210"])
+def test_a_temperature_that_no_evaluation_takes_cannot_be_confirmed(text):
+    # Corrections for 0.1 mol/L are tabulated from 5 to 36 °C (GB/T 601, Table A.1).
+    (one,) = state(KHP, {"temperature": text}).questions
+    assert one.impossible
+    heading, determinations = sheet(KHP)
+    with pytest.raises(Refusal):
+        evaluate_worksheet(worksheet_of({**heading, "determination": [
+            determinations[0] | {"temperature": text if "F" in text else f"{text} °C"}]}, "sheet"), opened)
+
+
+def opened(path):
+    raise FileNotFoundError(path)
+
+
+def test_a_titre_overrun_by_a_drop_is_asked_about_once_the_method_would_not_accept_it():
+    # ISO 5725-6, 5.2.2: with s of 0.05 %, three determinations may span 3.31 × 0.05 % = 0.17 %, of 18.64 mL 0.03 mL.
+    typed = {**PORTION, "initial": "0.00"}
+    assert asked_about({**typed, "final": "18.72"}) == {("final", "beyond-the-range")}
+    assert not asked_about({**typed, "final": "18.66"})
+
+
+@pytest.mark.parametrize(("masses", "asked"), [
+    (("60.1562", "59.7674"), False), (("60.1570", "59.7674"), False), (("60.1450", "59.7674"), True),
+    (("60.5450", "60.1562"), False),  # another portion in the same dish
+])
+def test_a_bottle_weighed_by_difference_weighs_what_it_weighed_before(masses, asked):
+    found = asked_about(dict(zip(("gross", "tare"), masses, strict=True)))
+    assert (("gross", "bottle-not-as-before") in found) == asked
+
+
+def test_the_difference_between_two_endpoints_is_held_against_the_one_before():
+    # The published item: 25.00 mL and 30.00 mL. Each of both is near enough, but one lies early and the other late.
+    typed = {"initial": "0.00", "first": "24.88", "final": "30.14"}
+    assert asked_about(typed, name=TWO_ENDPOINTS) == {("first", "difference-of-endpoints")}
+    assert not asked_about({**typed, "first": "25.06"}, name=TWO_ENDPOINTS)
+
+
 def test_the_digits_that_would_fit_are_told():
     one = state(KHP, {**PORTION, "initial": "0.00", "final": "16.84"}, 1).questions[-1]
-    assert "18.64 mL, it would be within" in one.sentence
+    assert "two digits of the final reading exchanged, 18.64 mL, it would be within" in one.sentence
     assert "18.64 ± 0.03 mL" in one.sentence
 
 
@@ -184,7 +235,7 @@ def test_what_is_told_to_be_impossible_is_refused_by_the_worksheet(typed):
 
 
 @pytest.mark.parametrize("typed", [{"initial": "4.00 mL", "final": "4.00 mL"}, {"final": "18.6 mL"},
-                                   {"temperature": "71 °C"}, {"final": "17.00 mL"}])
+                                   {"temperature": "36 °C"}, {"final": "17.00 mL"}])
 def test_what_is_merely_odd_is_taken_by_the_worksheet(typed):
     heading, determinations = sheet(KHP)
     fields = determinations[0] | typed

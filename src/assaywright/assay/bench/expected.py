@@ -13,6 +13,7 @@ from statistics import fmean, stdev
 from assaywright.assay.blanks import DROP_HALF_WIDTH_ML, READING_HALF_WIDTH_ML
 from assaywright.assay.small_titre import SMALL_ML
 from assaywright.metrology.gum import coverage_factor
+from assaywright.metrology.replicates import PooledScatter, compare_scatter
 from assaywright.reference.practice import burette_practice
 
 FAR_HALF_WIDTHS = 2.0  # beyond it a titre is asked about: common practice, no source; at 1 every twentieth would be
@@ -92,7 +93,7 @@ class Spread:
     Fields:
         percent: pooled repeatability standard deviation, relative [%]; None where none is stated.
         degrees_of_freedom: of it.
-        observed: whether the scatter of these determinations counts instead, once there are two of them.
+        observed: whether the scatter of these determinations counts instead in any case, once there are two of them.
     """
 
     percent: float | None
@@ -114,7 +115,7 @@ def from_earlier(reading: str, earlier: Sequence[Earlier], portion: float, witho
     """Return what is expected of this portion after earlier determinations, from a start at zero.
 
     V = a + k̄ p with k̄ the mean of (V_i − a)/p_i, within t s √(1 + 1/n); s is the pooled repeatability of |V − a|, or
-    that of these determinations where it is asked for or nothing else is stated.
+    that of these determinations where it is asked for, nothing else is stated, or theirs is significantly larger.
 
     Arguments:
         reading: the field, see :class:`Expectation`.
@@ -151,7 +152,8 @@ def from_earlier(reading: str, earlier: Sequence[Earlier], portion: float, witho
 def _scatter_mL(changes_mL: Sequence[float], spread: Spread) -> tuple[float, float, str] | None:
     """Return standard deviation of one titre [mL], its degrees of freedom, and which it is; None where none is known.
 
-    A relative one is not believed of a titre below a millilitre, where reading and drop leave more.
+    A relative one is not believed of a titre below a millilitre, where reading and drop leave more; nor where these
+    determinations scatter significantly more, at 95 %, one-sided.
     """
     mean = abs(fmean(changes_mL))
     least = math.sqrt((2 * READING_HALF_WIDTH_ML**2 + DROP_HALF_WIDTH_ML**2) / 3.0)
@@ -162,6 +164,10 @@ def _scatter_mL(changes_mL: Sequence[float], spread: Spread) -> tuple[float, flo
     s_mL = spread.percent / 100 * mean
     if mean < SMALL_ML and s_mL < least:
         return least, math.inf, "what readings and drop leave of so small a titre"
+    pooled = PooledScatter(s_mL, spread.degrees_of_freedom) if s_mL > 0 and len(changes_mL) > 1 else None
+    if pooled is not None and not compare_scatter(changes_mL, pooled).consistent:
+        words = "their own scatter, which is larger than the pooled repeatability"
+        return max(stdev(changes_mL), least), len(changes_mL) - 1.0, words
     return s_mL, spread.degrees_of_freedom, "the pooled repeatability"
 
 

@@ -16,9 +16,17 @@ from assaywright.assay.bench.figures import figure, in_unit
 from assaywright.assay.bench.taken import Fields, net_g, titre_mL
 from assaywright.assay.method import Method
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
-from assaywright.assay.reading.materials import AGAINST_FIELDS, SOLUTION_FIELDS, read_solution
+from assaywright.assay.reading.materials import (
+    AGAINST_FIELDS,
+    SAMPLE_FIELDS,
+    SOLUTION_FIELDS,
+    read_sample,
+    read_solution,
+)
 from assaywright.assay.reading.table import Conventions, Table
 from assaywright.assay.solution_remarks import last_day
+from assaywright.assay.solutions import law_of
+from assaywright.assay.thermal import ThermalLaw, measured
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_spread
 
@@ -163,6 +171,32 @@ def last_days_of(heading: Mapping[str, Any]) -> dict[str, tuple[str, date]]:
         last = last_day(solution)
         if last is not None:
             found[role] = (solution.name, last)
+    return found
+
+
+def laws_of(method: Method, heading: Mapping[str, Any]) -> dict[str, ThermalLaw]:
+    """Return by which law of expansion each temperature is evaluated; that of water where no law is known.
+
+    Arguments:
+        method: of the worksheet.
+        heading: with its solutions and its sample.
+    """
+    found, conventions = {}, Conventions(mark_of(heading))
+    liquids = {"temperature": ("titrant", method.titrant), "excess_temperature": ("reagent", method.reagent),
+               "sample_temperature": ("against", method.against)}
+    for reading, (role, reactant) in liquids.items():
+        try:
+            if reading == "sample_temperature" and method.kind == "assay":
+                sample = read_sample(Table(heading["sample"], "sample", SAMPLE_FIELDS, conventions))
+                law = ThermalLaw(sample.thermal, measured(sample.densities))
+            elif reactant is None:
+                continue
+            else:
+                law = law_of(read_solution(Table(heading[role], role, SOLUTIONS[role], conventions)), reactant, method,
+                             role)
+        except (KeyError, Refusal):
+            continue
+        found[reading] = law if law.known else ThermalLaw("water")
     return found
 
 

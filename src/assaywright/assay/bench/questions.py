@@ -8,38 +8,21 @@ from decimal import Decimal
 from typing import Any
 
 from assaywright.assay.asked import Asked
+from assaywright.assay.bench.asking import CORRECT, Question
 from assaywright.assay.bench.expected import Expectation
 from assaywright.assay.bench.figures import fahrenheit, figure, in_unit, places
 from assaywright.assay.bench.taken import Fields, Run, is_by_mass, net_g, run_with_barium, runs_of, titre_to
+from assaywright.assay.bench.those_before import NOTHING_BEFORE, Before, differing, moved, not_alike, weighed_before
 from assaywright.assay.bench.transposed import exchanged
+from assaywright.assay.thermal import ThermalLaw, density_ratio
 from assaywright.assay.wording import written_date, written_decimal, written_figures
+from assaywright.metrology.refusal import Refusal
 
 COLDEST_degC, WARMEST_degC = Decimal(10), Decimal(35)  # of a room one titrates in: common practice, no source
 # How far a portion may be from the mass aimed at, as the printed guide allows it, and from the mean of those before,
 # which were aimed at less closely: common practice, no source.
 WITHIN_PLAN, WITHIN_EARLIER = Decimal("0.1"), Decimal("0.25")
 LEAST_PLACES = 2  # of a reading on a glass burette divided to half a millilitre or finer: common practice, no source
-CORRECT = "correct it, or confirm that it is so"
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What is asked about a reading.
-
-    Fields:
-        name: of the reading asked about, as the worksheet names the field ("final", "fillings.2.final"); the role of a
-            solution where its date is asked about.
-        code: the kind of question, one word with hyphens.
-        sentence: what is odd, in one sentence.
-        remedy: what to do, as an imperative clause without a full stop.
-        impossible: whether no confirming helps, since a worksheet with it is refused.
-    """
-
-    name: str
-    code: str
-    sentence: str
-    remedy: str
-    impossible: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +40,8 @@ class Circumstances:
         last_days: role of a solution to its name and the last day it may be used on.
         day: of the work; None where it is not known.
         decimal_mark: of texts that a worksheet holds.
+        before: the determinations before this one.
+        laws: law of expansion by the temperature that it is applied at; "water" where no other is known.
     """
 
     scale_mL: Decimal | None = None
@@ -69,6 +54,8 @@ class Circumstances:
     last_days: Mapping[str, tuple[str, date]] | None = None
     day: date | None = None
     decimal_mark: str = "."
+    before: Before = NOTHING_BEFORE
+    laws: Mapping[str, ThermalLaw] | None = None
 
 
 def questions(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
@@ -97,6 +84,9 @@ def questions(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
     if "first" in names:
         found += [*_first(typed, runs[0], circumstances), *_titre("first", typed, expected, circumstances)]
     found += _titre("final", typed, expected, circumstances)
+    if not any(one.code in ("far-from-expected", "digits-exchanged") or one.impossible for one in found):
+        found += differing(typed, expected, mark)
+        found += not_alike(typed, circumstances.before, mark, runs[-1].final_field)
     found += _decimals(asked, typed, circumstances)
     return tuple(found)
 
@@ -124,6 +114,7 @@ def _masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
         yield Question("tare", code, f"The tare {written_decimal(tare)} g is {relation} the gross mass "
                        f"{written_decimal(gross)} g.", remedy, impossible=True)
         return
+    yield from weighed_before(typed, at.before, at.decimal_mark)
     known = (*((tare,) if tare is not None else ()), *at.tares_g)
     if net is not None and net in known:
         yield Question("net", "net-is-tare", f"The net mass {written_decimal(net)} g is the figure of a tare.",
@@ -152,12 +143,30 @@ def _temperatures(asked: Asked, typed: Fields, at: Circumstances) -> Iterator[Qu
         if other is None and found is not None and COLDEST_degC <= _celsius(found) <= WARMEST_degC < found:
             other = found
         if other is not None:
+            never = found is None or not _is_taken(reading.name, found, at)
             yield Question(reading.name, "other-temperature-scale", f"{written_decimal(other)} is a room temperature "
-                           f"in °F: {written_figures(float(_celsius(other)), 3)} °C.",
-                           "enter degrees Celsius, or confirm that it is so")
+                           f"in °F: {written_figures(float(_celsius(other)), 3)} °C.", "enter degrees Celsius" if never
+                           else "enter degrees Celsius, or confirm that it is so", impossible=never)
+        elif found is not None and not _is_taken(reading.name, found, at):
+            yield Question(reading.name, "temperature-not-taken", f"At {written_decimal(found)} °C no correction is "
+                           "known for this liquid, so that nothing could be evaluated.", "read the thermometer again, "
+                           "and titrate at the temperature of the room", impossible=True)
         elif found is not None and not COLDEST_degC <= found <= WARMEST_degC:
             yield Question(reading.name, "unusual-temperature", f"{written_decimal(found)} °C is outside "
                            f"{COLDEST_degC} to {WARMEST_degC} °C.", CORRECT)
+        elif found is not None:
+            yield from moved(reading.name, found, at.before, at.decimal_mark)
+
+
+def _is_taken(name: str, temperature_degC: Decimal, at: Circumstances) -> bool:
+    """Whether an evaluation takes a temperature: whether the liquid's law of expansion reaches to it."""
+    law = (at.laws or {}).get(name)
+    try:
+        if law is not None:
+            density_ratio(law, float(temperature_degC), float(temperature_degC))
+    except Refusal:
+        return False
+    return True
 
 
 def _celsius(fahrenheit: Decimal) -> Decimal:
@@ -276,7 +285,19 @@ def _titre(reading: str, typed: Fields, expected: Mapping[str, Expectation], at:
         for other in exchanged(given.value):
             if want.is_within(float(titre + sign * (other - given.value))) and not any(_on_scale(field, other, at)):
                 it = written_decimal(other)
-                yield Question(field, "digits-exchanged", f"{told}, {about}; with two digits exchanged, {it} mL, it "
-                               "would be within.", f"enter {it} if that was read, or confirm that it is so")
+                yield Question(field, "digits-exchanged", f"{told}, {about}; with two digits of the {_named(field)} "
+                               f"exchanged, {it} mL, it would be within.", f"enter {it} if that was read, or confirm "
+                               "that it is so")
                 return
     yield Question(name, "far-from-expected", f"{told}, {about}.", CORRECT)
+
+
+def _named(field: str) -> str:
+    """Return a reading of the burette in words: "final reading of filling 2"."""
+    if field == "first":
+        return "reading at the first endpoint"
+    *filling, end = field.replace("hydroxide_", "").split(".")
+    told = f"{end} reading"
+    if field.startswith("hydroxide_"):
+        return f"{told} after barium chloride"
+    return f"{told} of filling {filling[1]}" if filling else told

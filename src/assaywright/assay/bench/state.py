@@ -1,12 +1,13 @@
 """The bench at a glance: what is expected, and what is asked about, while one determination is being typed."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from assaywright.assay.asked import WEIGHED, Asked, asked, handling_of
+from assaywright.assay.bench.asking import Question
 from assaywright.assay.bench.expected import Earlier, Expectation, from_earlier, started_at, with_plan
 from assaywright.assay.bench.figures import figure, in_unit, places, with_plain_dates
 from assaywright.assay.bench.foreseen import FIRST_READING, foreseen, with_mark
@@ -14,6 +15,7 @@ from assaywright.assay.bench.heading import (
     Burette,
     burette_of,
     last_days_of,
+    laws_of,
     mark_of,
     pipette_role,
     portion_of,
@@ -21,8 +23,9 @@ from assaywright.assay.bench.heading import (
     tares_of,
     without_portion_mL,
 )
-from assaywright.assay.bench.questions import Circumstances, Question, questions
+from assaywright.assay.bench.questions import Circumstances, questions
 from assaywright.assay.bench.taken import Fields, is_by_mass, net_g, run_with_barium, runs_of, titre_to
+from assaywright.assay.bench.those_before import Before, Rule
 from assaywright.assay.method import Method
 from assaywright.assay.upstream import Opener
 from assaywright.assay.wording import written_decimal, written_figures
@@ -81,7 +84,8 @@ def bench_state(method: Method, heading: Mapping[str, Any], determinations: Sequ
     planned_g = _planned_g(heading, counted, planned_portion)
     at = Circumstances(
         burette.nominal_mL, burette.division_mL, burette.displayed, _usual_places(counted, mark), planned_g,
-        in_unit(planned_portion, "g", mark) is not None, tares_of(heading, counted), last_days_of(heading), day, mark)
+        in_unit(planned_portion, "g", mark) is not None, tares_of(heading, counted), last_days_of(heading), day, mark,
+        _before(method, heading, determinations, filled, wanted), laws_of(method, heading))
     expected = _expected(method, heading, counted, filled, _Known(wanted, planned_g, nominal, opener))
     first = FIRST_READING.get(method.scheme, "")
     # Of a portion that is not known yet no titre is odd.
@@ -166,13 +170,38 @@ def _portion_fields(heading: Mapping[str, Any], known: _Known, typed: Fields, po
 def _seen(reading: str, method: Method, heading: Mapping[str, Any], counted: Sequence[Fields], portion: float,
           wanted: Asked) -> Expectation | None:
     """Return what the determinations before this one lead to, from a start at zero."""
-    mark = mark_of(heading)
-    told = [(titre_to(reading, one, mark), portion_of(heading, wanted, one)) for one in counted]
-    earlier = [Earlier(float(titre), size) for titre, size in told
-               if titre is not None and titre > 0 and size is not None and size > 0]
+    earlier = _earlier(reading, heading, counted, wanted)
     # The blank is that of the last endpoint; to the first of two nothing is known of one.
     without = without_portion_mL(method, heading) if reading == "final" else 0.0
     return from_earlier(reading, earlier, portion, without, spread_of(method, heading))
+
+
+def _earlier(reading: str, heading: Mapping[str, Any], counted: Sequence[Fields], wanted: Asked) -> list[Earlier]:
+    told = [(titre_to(reading, one, mark_of(heading)), portion_of(heading, wanted, one)) for one in counted]
+    return [Earlier(float(titre), size) for titre, size in told
+            if titre is not None and titre > 0 and size is not None and size > 0]
+
+
+def _before(method: Method, heading: Mapping[str, Any], determinations: Sequence[Fields], typed: Fields,
+            wanted: Asked) -> Before:
+    """Return what the readings are held against; of two endpoints the result is not as the last titre is."""
+    last = determinations[-1] if determinations else {}
+    counted = [one for one in determinations if not one.get("excluded")]
+    if method.scheme in FIRST_READING or any(is_by_mass(one) for one in (*counted, typed)):
+        return Before(last)
+    return Before(last, tuple(_earlier("final", heading, counted, wanted)), without_portion_mL(method, heading),
+                  portion_of(heading, wanted, typed), tuple(_rules(method, heading)))
+
+
+def _rules(method: Method, heading: Mapping[str, Any]) -> Iterator[Rule]:
+    """Yield the method's own rules that one analyst's determinations can be held against."""
+    count = {"determinations": max(2, method.replicates)}
+    for one in method.acceptance:
+        if one.rule in ("range", "Ph. Eur. RSD"):
+            yield Rule(one.rule, count if one.limit is None else {**count, "limit_percent": one.limit.to("%")})
+        percent = spread_of(method, heading).percent
+        if one.rule == "ISO 5725-6 critical range" and percent is not None:
+            yield Rule(one.rule, {**count, "repeatability_percent": percent})
 
 
 def _on_scale(reading: str, expected: Expectation, typed: Fields, mark: str) -> Expectation:
