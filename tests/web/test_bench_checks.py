@@ -83,3 +83,15 @@ def test_a_control_titration_is_offered_once_the_planned_number_is_done_and_more
         client.get("/bench/WS-26-0878").content.decode().split())
     Determination.objects.filter(assay=Assay.objects.get(pk="WS-26-0878").identity, place__gt=1).delete()
     assert "Take it as a control titration" not in client.get("/bench/WS-26-0878").content.decode()
+
+
+def test_the_page_and_the_sheet_say_how_much_to_weigh_before_anything_is_weighed(browser, sheet):  # noqa: F811
+    from datetime import date
+
+    from assaywright.records.selectors.bench_paper import paper_sheet
+
+    page = " ".join(browser("ines").get(f"/bench/{OPEN}").content.decode().split())
+    assert "Weigh about" in page
+    weighed = [one.text for one in paper_sheet(sheet, date(2026, 11, 30), "").planned if one.label == "Weigh"]
+    assert weighed
+    assert weighed[0] in page

@@ -48,7 +48,9 @@ def test_the_sheet_has_cautions_checks_plan_and_a_place_for_every_reading_in_the
     assert f"Worksheet No. {OPEN}" in text
     document = document_of(client)
     lines = [one["words"].casefold() for one in document["tables"][-1]["lines"]]
-    assert lines[:-2] == asked_on_the_page(client)
+    refilled = [one for one in lines if one.startswith("filled again")]
+    assert lines[lines.index("burette, final reading, ml") + 1:][:2] == refilled, "a second filling after the first"
+    assert [one for one in lines[:-2] if one not in refilled] == asked_on_the_page(client)
     assert document["tables"][-1]["columns"] == ["1", "2", "3", "+"]
     assert not any(text for line in document["tables"][-1]["lines"] for text in line["texts"])
     told = {one["label"]: one["text"] for one in document["planned"]}
@@ -82,7 +84,7 @@ def test_a_titrated_blank_has_its_places_as_the_bench_page_asks_for_it(browser):
     tree = html.fromstring(client.get("/bench/WS-26-0906").content.decode())
     asked = [" ".join(one.text_content().split()).casefold() for one in
              tree.xpath('//section[@data-place="0"][contains(@class, "blank")]//p[@data-field]/label')]
-    table = document_of(client, "WS-26-0906")["tables"][0]
+    table = document_of(client, "WS-26-0906")["tables"][-1]
     assert "blank" in table["title"]
     assert [one["words"].casefold() for one in table["lines"]] == [one for one in asked if "filling" not in one]
     initial = next(one["texts"] for one in table["lines"] if "initial" in one["words"])
@@ -224,3 +226,24 @@ def test_at_the_burette_nothing_is_said_of_paper_and_nobody_unknown_has_titrated
     states(client, *keeps(), act("finish"))
     assert not {"note", "analyst"} & set(Determination.objects.get(assay=OPEN, place=1).content)
     assert not any("from_paper" in one for one in events("reading.kept"))
+
+
+@pytest.mark.parametrize(("name", "first", "then"), [
+    ("caustic-soda-two-endpoints", "First stop at", "Then stop at"),
+    ("caustic-soda-by-barium-chloride", "With barium chloride, stop at", "Then stop at")])
+def test_both_stops_of_a_method_with_two_endpoints_stand_on_the_sheet(name, first, then):
+    from assaywright.assay.asked import asked
+    from assaywright.assay.bench.paper import planned_words
+    from assaywright.assay.bench.state import bench_state
+    from assaywright.assay.method import load_method
+
+    method = load_method(name)
+    told = {one.label: one.text for one in planned_words(method, asked(method), bench_state(method, {}, [], {}))}
+    assert told[first].startswith("pink to the last trace of pink")
+    assert told[then] == "yellow to the first orange"
+
+
+def test_solutions_on_the_sheet_last_through_a_named_day(browser):
+    told = " ".join(one["text"] for one in document_of(browser("ines"), "WS-26-0874")["planned"])
+    assert "through the last day of December 2026" in told
+    assert "the end of 2026-12" not in told

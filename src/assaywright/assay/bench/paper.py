@@ -102,22 +102,29 @@ def bars_of(number: str) -> tuple[int, ...]:
         return ()
 
 
-def planned_words(method: Method, wanted: Asked, state: BenchState) -> tuple[Told, ...]:
+def planned_words(method: Method, wanted: Asked, state: BenchState, aimed: str = "") -> tuple[Told, ...]:
     """Return how the portion is taken, where the endpoints are expected and how far to run freely, as far as is known.
 
     Arguments:
         method: of the worksheet.
         wanted: what it asks for.
         state: of the bench before the next determination.
+        aimed: about how much to weigh, in words.
     """
     found = [Told("Method", f"{method.title}, edition {method.edition}"), Told("Portion", wanted.way)]
+    if aimed:
+        found.append(Told("Weigh", aimed))
     for reading in ("final", FIRST_READING.get(method.scheme, "")):
         found += _expected_words(reading, state.expected.get(reading))
     if not state.expected:
         unknown = "the first portion is weighed" if wanted.handling == WEIGHED else "the first determination is made"
         found.append(Told(ENDPOINTS["final"], f"not known before {unknown}: run no further than the colour allows"))
+    first = method.first_endpoint
+    if first is not None and first.colour_change:
+        with_barium = method.scheme == "barium chloride"
+        found.append(Told("With barium chloride, stop at" if with_barium else "First stop at", first.colour_change))
     if method.endpoint.colour_change:
-        found.append(Told("Stop at", method.endpoint.colour_change))
+        found.append(Told("Stop at" if first is None else "Then stop at", method.endpoint.colour_change))
     return *found, Told("Determinations", f"{method.replicates}, as the method asks for")
 
 
@@ -134,7 +141,7 @@ def _expected_words(reading: str, expected: Expectation | None) -> Iterator[Told
 
 def tables_of(wanted: Asked, texts: Sequence[dict[str, str]], first: Sequence[tuple[str, str, str]],
               blank: Sequence[tuple[str, str, tuple[str, ...]]]) -> tuple[Places, ...]:
-    """Return the tables: the blank where it is titrated, then the determinations, a few side by side.
+    """Return the tables: the determinations, a few side by side, then the blank where it is titrated.
 
     Arguments:
         wanted: what the worksheet asks for.
@@ -144,20 +151,29 @@ def tables_of(wanted: Asked, texts: Sequence[dict[str, str]], first: Sequence[tu
     """
     fields = [*first, *((one.name, one.words, one.unit) for one in wanted.readings)]
     found = []
-    if blank:
-        readings = tuple(ToWrite(f"{words}, {unit}", (*found_there[:BLANKS], *("",) * (BLANKS - len(found_there))))
-                         for words, unit, found_there in blank)
-        found.append(Places("The blank, without a sample", _numbers(0, BLANKS), readings))
     for start in range(0, len(texts), WIDEST):
         part = texts[start:start + WIDEST]
         columns = _numbers(start, len(part))
         if len(part) < WIDEST:
             columns, part = (*columns, EXTRA), [*part, dict[str, str]()]
         lines = tuple(ToWrite(f"{words}, {unit}" if unit else words, tuple(one.get(name, "") for one in part))
-                      for name, words, unit in fields)
+                      for name, words, unit in _with_refills(fields))
         rest = tuple(ToWrite(words, ("",) * len(part)) for words in AFTERWARDS)
         found.append(Places("Determinations", columns, (*lines, *rest)))
+    if blank:
+        readings = tuple(ToWrite(f"{words}, {unit}", (*found_there[:BLANKS], *("",) * (BLANKS - len(found_there))))
+                         for words, unit, found_there in blank)
+        found.append(Places("The blank, without a sample", _numbers(0, BLANKS), readings))
     return tuple(found)
+
+
+def _with_refills(fields: Sequence[tuple[str, str, str]]) -> Iterator[tuple[str, str, str]]:
+    """Yield the readings with those of a second filling after the final one: a burette may run empty."""
+    for name, words, unit in fields:
+        yield name, words, unit
+        if name == "final":
+            yield "initial 2", "filled again: initial reading", unit
+            yield "final 2", "filled again: final reading", unit
 
 
 def _numbers(before: int, count: int) -> tuple[str, ...]:

@@ -6,14 +6,18 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from assaywright.assay.asked import WEIGHED, Asked, AskedReading
+from assaywright.assay.bench.aimed import aimed_words
+from assaywright.assay.bench.blank_questions import asked_of_blank
 from assaywright.assay.method import Method
+from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading, Person
 from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_names, blank_texts, filling_names
 from assaywright.records.selectors.assays import cautions_of
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.records.selectors.bench_checks import Check, checks_of
-from assaywright.records.toml_text import day_text
+from assaywright.records.selectors.bench_live import nominal_content
+from assaywright.records.selectors.history import at_the_laboratory
 
 TEMPERATURES = ("sample_temperature", "excess_temperature", "temperature")
 TITRATED_BLANKS = ("reagent blank", "indicator blank", "titrated likewise")
@@ -81,6 +85,7 @@ class BenchShown:
         planned: determinations that the method asks for.
         weighs: the portion is weighed; ``tared`` on a tared balance, so that there is one mass for each.
         places: determinations on record or begun, and the next one.
+        aimed: about how much to weigh next, in words; empty where nothing tells.
         empty: one with nothing typed, from which the page makes further ones.
         checked: who went through the checks and when; empty while nobody has.
         blank: its titrations, under the number 0; None where the method has none, or its volume is stated.
@@ -97,6 +102,7 @@ class BenchShown:
     places: tuple[Place, ...]
     empty: Place
     checks: tuple[Check, ...]
+    aimed: str = ""
     checked: str
     blank: Place | None = None
 
@@ -119,7 +125,13 @@ def bench_shown(assay: Assay) -> BenchShown:
         assay, assay.content, method.title, cautions_of(method.cautions), method.procedure, method.replicates,
         wanted.handling == WEIGHED, tared, places, Place(0, "", 0, tuple(_fields(wanted, {}, {}, {}))),
         tuple(checks_of(assay, method)), _checked(assay.identity, names),
-        _blank(assay, method, wanted, kept.get(BLANK, {}), names))
+        _blank(assay, method, wanted, kept.get(BLANK, {}), names), _aimed(assay, method, rows))
+
+
+def _aimed(assay: Assay, method: Method, rows: dict[int, Determination]) -> str:
+    """Return about how much to weigh next, in words."""
+    before = [{**row.content, "excluded": row.excluded} for _, row in sorted(rows.items())]
+    return aimed_words(method, assay.content, before, nominal=nominal_content(assay), opener=open_by_path)
 
 
 def _blank(assay: Assay, method: Method, wanted: Asked, kept: dict[str, KeptReading],

@@ -50,7 +50,7 @@ def paper_sheet(assay: Assay, day: date, scanned: str) -> PaperSheet:
         FORMAT, assay.identity, bars_of(assay.identity), scanned,
         str(assay.content.get("title", "")) or method.title, _about(assay, assay.content), day.isoformat(),
         shown.cautions, DEFERRAL, tuple(ToTick(one.words, one.attention) for one in shown.checks),
-        (*planned_words(method, wanted, state), *_stated(assay.content)), shown.procedure,
+        (*planned_words(method, wanted, state, shown.aimed), *_stated(assay.content)), shown.procedure,
         tables_of(wanted, texts, [(SAMPLE.name, SAMPLE.words, SAMPLE.unit)], _blank(shown.blank)),
         f"Assaywright {__version__}")
 
