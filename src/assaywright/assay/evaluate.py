@@ -84,7 +84,8 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
     result = _result(assembly, main, propagation)
     sought = worksheet.specification
     decision = decide(result, sought, f"{worksheet.path}: specification") if sought else None
-    further = [modelled(assembly, one, titres)[2] for one in others]
+    others_found = [modelled(assembly, one, titres) for one in others]
+    further = [model for *_, model in others_found]
     results = (result, *(_result(assembly, one, evaluate_gum(m)) for one, m in zip(others, further, strict=True)))
     pairs = zip(worksheet.determinations, values, strict=True)
     counted = {one.label: value for one, value in pairs if not one.excluded}
@@ -113,6 +114,7 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         decision,
         compared,
         method.sha256,
+        tuple(tuple(own) for own, *_ in others_found),
     )
 
 

@@ -197,6 +197,7 @@ class Outcome:
         models: the measurement models of the results, in their order.
         method_sha256: hash of the method file.
         releasable: true when no remark holds it back.
+        further_values: of each result after the first, what each determination gave [unit of that result].
     """
 
     worksheet: "Worksheet"
@@ -212,6 +213,7 @@ class Outcome:
     decision: ConformityDecision | None = None
     monte_carlo: MonteCarloComparison | None = None
     method_sha256: str = ""
+    further_values: tuple[tuple[float, ...], ...] = ()
 
     @property
     def working(self) -> "Working":

@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from assaywright.assay.bench.questions import Question
+from assaywright.assay.bench.asking import Question
 from assaywright.assay.bench.state import BenchState, bench_state
-from assaywright.assay.working_document import working_document
+from assaywright.assay.result import Outcome
+from assaywright.assay.wording import written_number
+from assaywright.assay.working_document import StatedResult, working_document
 from assaywright.metrology.remarks import Remark
+from assaywright.metrology.rounding import decimal_of_result, plain, round_to_places
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Lot
@@ -46,6 +49,17 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class FurtherResult:
+    """A further result of the same titrations as printed, and what this determination alone gave; empty for none."""
+
+    name: str
+    value: str
+    uncertainty: str
+    unit: str
+    own: str
+
+
+@dataclass(frozen=True, slots=True)
 class Live:
     """What is known while a determination is typed.
 
@@ -60,6 +74,7 @@ class Live:
         questions: about the readings.
         expected: where the endpoint is expected, in words.
         chart: the burette, drawn.
+        name: of the main result, where there are others; ``further`` are those.
         worksheet, verifies: number of the worksheet, and the solution whose control titration it can be.
     """
 
@@ -80,6 +95,8 @@ class Live:
     chart: str
     worksheet: str = ""
     verifies: str = ""
+    name: str = ""
+    further: tuple[FurtherResult, ...] = ()
 
 
 def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
@@ -124,8 +141,20 @@ def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determi
     return {
         "own": own, "value": stated.value, "uncertainty": stated.uncertainty, "unit": stated.unit,
         "number": outcome.statistics.number, "trouble": "",
+        "name": stated.measurand if document.results[1:] else "",
+        "further": tuple(_further(outcome, index, stated, is_whole=is_whole)
+                         for index, stated in enumerate(document.results[1:])),
         "holds": tuple(_told(one, assay) for one in outcome.remarks if one.holds and one.kind != TOO_FEW),
         "remarks": tuple(_told(one, assay) for one in outcome.remarks if one.severity.value == "question")}
+
+
+def _further(outcome: Outcome, index: int, stated: StatedResult, *, is_whole: bool) -> FurtherResult:
+    own = ""
+    if is_whole:
+        places = len(stated.value.partition(".")[2]) + 1
+        number = round_to_places(decimal_of_result(outcome.further_values[index][-1]), places)
+        own = f"{written_number(plain(number))} {stated.unit}"
+    return FurtherResult(stated.measurand, stated.value, stated.uncertainty, stated.unit, own)
 
 
 def _told(one: Remark, assay: Assay) -> str:
