@@ -95,3 +95,13 @@ def test_the_page_and_the_sheet_say_how_much_to_weigh_before_anything_is_weighed
     weighed = [one.text for one in paper_sheet(sheet, date(2026, 11, 30), "").planned if one.label == "Weigh"]
     assert weighed
     assert weighed[0] in page
+
+
+def test_the_page_cautions_of_the_strengths_on_the_bench(browser):
+    page = " ".join(browser("ines").get("/bench/WS-26-0909").content.decode().split())
+    cautions = page[page.index('aria-label="Cautions"'):page.index("<ul class=\"checklist")]
+    told, others = cautions.split("Not on this worksheet")
+    assert "hydrochloric acid, 10 % to under 25 % w/w (H3" in told, "5 mol/L is 17 % w/w"
+    assert "hydrochloric acid, 25 % w/w and more" in others
+    assert "hydrochloric acid, 25 % w/w and more" not in told
+    assert "safety data sheet" in others
