@@ -153,3 +153,16 @@ def test_what_was_added_at_the_endpoint_is_taken_away_again():
     """Edge case 21: 5 µmol added and titrated over are 0.05 mL of 0.1 mol/L: n = c V − 0.005 mmol."""
     outcome = evaluated(assay(titrant=CERTIFIED, extra=blank("0.05", "reagent blank")))
     assert outcome.result.estimate.value == pytest.approx((0.1 * mean(TITRES) - 0.005) / 10, rel=1e-9)
+
+
+@pytest.mark.parametrize(("final", "asked"), [("49.78", "larger than the value"), ("49.70", "% of the value"),
+                                              ("45.00", "")])
+def test_a_result_that_is_hardly_known_asks_to_look_again(final, asked):
+    """JCGM 100:2008, 5.1.2: the blank alone brings u = √((2 × 0.01² + 0.025²)/3)/√2 = 0.012 mL for two alike.
+
+    With k = 2 that is 0.023 mL: more than the difference of 0.02 mL, and more than a fifth of 0.10 mL. A fifth of
+    4.80 mL is 0.96 mL, more than any class B burette leaves open (ISO 385:2005, table 1: 0.1 mL).
+    """
+    told = [one.what for one in carbonate_by_blank("49.80", final).remarks if one.kind == "uncertainty-large"]
+    assert bool(told) is bool(asked)
+    assert all(asked in one for one in told)

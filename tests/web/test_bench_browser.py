@@ -446,7 +446,7 @@ def test_a_blank_is_kept_put_on_record_corrected_and_refused_when_read_backwards
     for name, text in (("initial", "0.05"), ("final", "0.02")):
         page.fill(f'.blank input[name="{name}"]', text)
     page.locator(".blank .finish").click()
-    expect(page.locator("#refused")).to_contain_text("before the initial one", timeout=10_000)
+    expect(page.locator(".question.impossible")).to_contain_text("before the initial reading", timeout=10_000)
     page.fill('.blank input[name="final"]', "0.10")
     page.locator(".blank .finish").click()
     page.wait_for_selector(".blank.finished")
@@ -459,6 +459,26 @@ def test_a_blank_is_kept_put_on_record_corrected_and_refused_when_read_backwards
     page.get_by_role("button", name="Correct it").click()
     expect(page.locator(".blank [data-field=final] .kept")).to_contain_text("corrected", timeout=10_000)
     assert server.ask("heading", worksheet=example["worksheet"])["blank"]["titrations"][0]["final"] == "0.12 mL"
+
+
+def test_the_blank_of_a_back_titration_is_refilled_and_opened_again_as_it_was_typed(server, tablet):
+    example = server.ask("begin_example", method="sodium-sulfite-by-excess-iodine")
+    page = tablet().bench(example["worksheet"])
+    page.fill('.blank input[name="initial"]', "0.00")
+    page.fill('.blank input[name="final"]', "40.00")
+    page.locator(".blank .refill").click()
+    for name, text in (("initial 1.2", "0.10"), ("final 1.2", "9.90")):
+        page.fill(f'.blank input[name="{name}"]', text)
+    expect(page.locator(".titre output")).to_have_text("49.80 mL")
+    page.locator(".blank .filling").click()
+    page.fill('.blank input[name="initial 2"]', "0.00")
+    all_kept(page)
+    page.reload()
+    page.wait_for_selector("#bench[data-ready]")
+    shown = [(one.get_attribute("name"), one.input_value()) for one in
+             page.locator('.blank input[name^="initial"], .blank input[name^="final"]').all()]
+    assert shown == [("initial", "0.00"), ("final", "40.00"), ("initial 1.2", "0.10"), ("final 1.2", "9.90"),
+                     ("initial 2", "0.00"), ("final 2", "")]
 
 
 # --- two at once ------------------------------------------------------------------------------------------------------

@@ -86,7 +86,7 @@ def test_a_titrated_blank_has_its_places_as_the_bench_page_asks_for_it(browser):
              tree.xpath('//section[@data-place="0"][contains(@class, "blank")]//p[@data-field]/label')]
     table = document_of(client, "WS-26-0906")["tables"][-1]
     assert "blank" in table["title"]
-    assert [one["words"].casefold() for one in table["lines"]] == [one for one in asked if "filling" not in one]
+    assert [one["words"].casefold() for one in table["lines"]] == [one for one in asked if "titration" not in one]
     initial = next(one["texts"] for one in table["lines"] if "initial" in one["words"])
     assert initial == ["0.00", "0.02", ""], "two titrations are on record"
     without = document_of(client, "WS-26-0903")["tables"]

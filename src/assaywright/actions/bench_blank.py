@@ -1,12 +1,15 @@
 """At the bench: the blank, titrated and kept field by field like the portions, put into its worksheet's heading."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from assaywright.actions.assays import assay_amend, open_assay
 from assaywright.actions.bench import kept_texts
 from assaywright.actions.repeated import repeatable
-from assaywright.assay.bench.taken import runs_of
+from assaywright.assay.bench.heading import burette_of
+from assaywright.assay.bench.taken import Run, runs_of
+from assaywright.assay.wording import written_decimal
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import rests_on
 from assaywright.records.methods import method_of
@@ -39,20 +42,35 @@ def blank_correct(*, identity: str, name: str, text: str, reason: str, by: str, 
 
 def _put(assay: Assay, texts: Mapping[str, str], by: str, reason: str, act: str) -> Event:
     blank = blank_of(method_of(assay.method), texts)
-    _check(blank)
+    _check(assay, blank)
     return assay_amend(identity=assay.identity, heading={**assay.content, "blank": blank}, rests_on=rests_on(assay),
                        by=by, reason=reason, act=act)
 
 
-def _check(blank: dict[str, Any]) -> None:
-    """Refuse a blank without readings, half read, or read backwards."""
+def _check(assay: Assay, blank: dict[str, Any]) -> None:
+    """Refuse a blank without readings, half read, read backwards, or beyond the burette's scale."""
     if not blank["titrations"]:
         raise Refusal("the blank has no readings", where="blank", remedy="type its initial and its final reading")
     for number, one in enumerate(blank["titrations"], 1):
-        delivered = runs_of(one)[0].delivered_mL
-        if delivered is None:
-            raise Refusal("a reading is missing, or is no volume", where=f"blank, titration {number}",
-                          remedy="type both readings in mL")
-        if delivered < 0:
-            raise Refusal("the final reading is before the initial one", where=f"blank, titration {number}",
-                          remedy="read again; exchange the two if they are crossed")
+        end_mL = burette_of(assay.content, one).nominal_mL
+        runs = runs_of(one)
+        for filling, run in enumerate(runs, 1):
+            where = f"blank, titration {number}" + (f", filling {filling}" if len(runs) > 1 else "")
+            _check_filling(run, end_mL, where)
+
+
+def _check_filling(run: Run, end_mL: Decimal | None, where: str) -> None:
+    """Refuse one filling's readings: one missing, crossed, or off the scale."""
+    if run.initial is None or run.final is None:
+        raise Refusal("a reading is missing, or is no volume", where=where, remedy="type both readings in mL")
+    if run.final < run.initial:
+        raise Refusal("the final reading is before the initial one", where=where,
+                      remedy="read again; exchange the two if they are crossed, or enter a refilled burette as two "
+                      "fillings")
+    if run.initial < 0:
+        raise Refusal(f"the initial reading {written_decimal(run.initial)} mL is above the zero mark", where=where,
+                      remedy="read at the same edge of the meniscus both times")
+    if end_mL is not None and run.final > end_mL:
+        raise Refusal(f"the final reading {written_decimal(run.final)} mL is beyond the burette's scale, which ends at "
+                      f"{written_decimal(end_mL)} mL", where=where,
+                      remedy="read again, or enter a refilled burette as two fillings")

@@ -15,6 +15,7 @@ from assaywright.metrology.remarks import Remark, Severity
 
 LEAST_BURETTE_USE, GREATEST_BURETTE_USE = 0.30, 1.00  # USP <541>: 30 to 100 % of the burette's capacity
 GREATEST_BLANK_SHARE = 1 / 3
+GREATEST_RELATIVE_UNCERTAINTY = 0.20  # of a titration, k = 2: common practice, no source
 ABOUT_EXCLUSION = ("determination-excluded", "excluded-without-name")
 
 Instrument = Vessel | Balance | Thermometer
@@ -220,8 +221,9 @@ def _nothing_left(titre: float, blank: float | None, where: str, *, back: bool) 
 def result_remarks(
     worksheet: Worksheet, result: Result, values: Mapping[str, float], decision: ConformityDecision | None
 ) -> Iterator[Remark]:
-    """Yield remarks on the result: an impossible content, a single determination outside the limits, a wide k."""
+    """Yield remarks on the result: an impossible content, one that is hardly known, a determination outside limits."""
     estimate = result.estimate
+    yield from _hardly_known(worksheet, result)
     if estimate.value < 0:
         yield remark(
             "negative-content",
@@ -238,6 +240,18 @@ def result_remarks(
         )
     if worksheet.specification is not None:
         yield from _decision_remarks(worksheet, worksheet.specification, estimate.unit, values, decision)
+
+
+def _hardly_known(worksheet: Worksheet, result: Result) -> Iterator[Remark]:
+    """Yield the remark that the uncertainty is larger than the value, or a large part of it."""
+    value, uncertainty = abs(result.estimate.value), result.expanded_uncertainty
+    if uncertainty <= GREATEST_RELATIVE_UNCERTAINTY * value:
+        return
+    what = ("the uncertainty is larger than the value" if uncertainty > value else
+            f"the uncertainty is {written_figures(100 * uncertainty / value, 2)} % of the value")
+    yield remark("uncertainty-large", f"{what}: ±{written_figures(uncertainty, 2)} {result.estimate.unit} of "
+                 f"{written_figures(result.estimate.value, 3)} {result.estimate.unit}", worksheet.path,
+                 "check readings and blank")
 
 
 def _decision_remarks(

@@ -127,6 +127,7 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         "The net volume of titrant is negative, or zero as for equal readings; of a reagent in excess none was left.",
     ),
     "negative-content": (HOLD, "The content found is negative."),
+    "uncertainty-large": (QUESTION, "The expanded uncertainty is more than 20 % of the value, or larger than it."),
     "hydroxide-not-distinguished": (NOTE, "2P − T does not differ from zero by more than its expanded uncertainty."),
     "hydrogencarbonate-present": (
         NOTE,

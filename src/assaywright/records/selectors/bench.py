@@ -13,16 +13,14 @@ from assaywright.assay.method import Method
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading, Person
-from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_names, blank_texts, filling_names
+from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_names, blank_texts, filling_names, reading_texts
 from assaywright.records.selectors.assays import cautions_of
-from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.records.selectors.bench_checks import Check, checks_of
 from assaywright.records.selectors.bench_live import nominal_content
 from assaywright.records.selectors.history import at_the_laboratory
 
 TEMPERATURES = ("sample_temperature", "excess_temperature", "temperature")
 TITRATED_BLANKS = ("reagent blank", "indicator blank", "titrated likewise")
-OF_A_BLANK = ("excess_temperature", "initial", "final", "temperature")
 SAMPLE = AskedReading("identity", "sample, by its label", "", needed=False)
 
 
@@ -86,9 +84,9 @@ class BenchShown:
         planned: determinations that the method asks for.
         weighs: the portion is weighed; ``tared`` on a tared balance, so that there is one mass for each.
         places: determinations on record or begun, and the next one.
-        aimed: about how much to weigh next, in words; empty where nothing tells.
         empty: one with nothing typed, from which the page makes further ones.
         checked: who went through the checks and when; empty while nobody has.
+        aimed: about how much to weigh next, in words; empty where nothing tells.
         blank: its titrations, under the number 0; None where the method has none, or its volume is stated.
     """
 
@@ -103,9 +101,9 @@ class BenchShown:
     places: tuple[Place, ...]
     empty: Place
     checks: tuple[Check, ...]
-    aimed: str = ""
     checked: str
     blank: Place | None = None
+    aimed: str = ""
 
 
 def bench_shown(assay: Assay) -> BenchShown:
@@ -127,14 +125,14 @@ def bench_shown(assay: Assay) -> BenchShown:
         wanted.handling == WEIGHED, tared, places, Place(0, "", 0, tuple(_fields(wanted, {}, {}, {}))),
         tuple(checks_of(assay, method)), _checked(assay.identity, names),
         _blank(assay, method, wanted, kept.get(BLANK, {}), names), _aimed(assay, method, rows))
+
+
 def _cautions(assay: Assay, method: Method) -> tuple[str, ...]:
     """Return the cautions for the strengths on the bench, and in one line those of other strengths."""
     cautions, left_out = of_strength(method, assay.content, nominal_content(assay))
     *told, deferral = cautions_of(cautions)
     others = f"Not on this worksheet, by its nominal concentrations: {'; '.join(left_out)}."
     return (*told, others, deferral) if left_out else (*told, deferral)
-
-
 
 
 def _aimed(assay: Assay, method: Method, rows: dict[int, Determination]) -> str:
@@ -149,10 +147,31 @@ def _blank(assay: Assay, method: Method, wanted: Asked, kept: dict[str, KeptRead
     stated = assay.content.get("blank", {})
     if method.blank.kind not in TITRATED_BLANKS or "volume" in stated:
         return None
-    only = replace(wanted, readings=tuple(one for one in wanted.readings if one.name in OF_A_BLANK))
     texts = blank_texts(assay.content)
-    fields = tuple(_fields(only, texts, {} if texts else kept, names, assay.version if texts else 0))
+    only = _all_of_blank(asked_of_blank(wanted), {*(texts or kept)})
+    fields = tuple(_fields(only, texts, {} if texts else kept, names, assay.version if texts else 0, further=False))
     return Place(BLANK, "", assay.version if texts else 0, fields[1:])
+
+
+def _all_of_blank(wanted: Asked, names: set[str]) -> Asked:
+    """Return what is asked for of a blank with the readings of its further fillings and titrations behind the first."""
+    readings = []
+    for one in wanted.readings:
+        readings.append(one)
+        if one.name == "final":
+            readings += _further_of_blank(names)
+    return replace(wanted, readings=tuple(readings))
+
+
+def _further_of_blank(names: set[str]) -> Iterator[AskedReading]:
+    for number in range(1, MOST_FILLINGS + 1):
+        for filling in range(1, MOST_FILLINGS + 1):
+            initial, final = blank_names(number, filling)
+            if (number, filling) == (1, 1) or not {initial, final} & names:
+                continue
+            which = f"blank, titration {number}" + (f", filling {filling}" if filling > 1 else "")
+            yield AskedReading(initial, f"{which}: initial reading", "mL")
+            yield AskedReading(final, f"{which}: final reading", "mL")
 
 
 def name_of(identity: str) -> str:
@@ -182,15 +201,12 @@ def _place(assay: Assay, number: int, wanted: Asked, row: Determination | None, 
 
 def _texts(content: dict[str, Any]) -> dict[str, str]:
     """Return the readings of a determination on record by the names that the bench page has for them."""
-    found = {name: str(text) for name, text in content.items() if name != "fillings"}
-    for number, pair in enumerate(content.get("fillings", ()), 1):
-        found |= dict(zip(filling_names(number), map(str, pair), strict=True))
-    return found
+    return reading_texts(content)
 
 
 def _fields(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading], names: dict[str, str],
-            version: int = 0) -> Iterator[FieldAtBench]:
-    for one in (SAMPLE, *_in_order(wanted, texts, kept)):
+            version: int = 0, *, further: bool = True) -> Iterator[FieldAtBench]:
+    for one in (SAMPLE, *(_in_order(wanted, texts, kept) if further else wanted.readings)):
         row = kept.get(one.name)
         plain = FieldAtBench(one.name, one.words, one.unit, one.needed, one.name in TEMPERATURES, one.unit == "g",
                              texts.get(one.name, "").removesuffix(f" {one.unit}"), version)
@@ -212,6 +228,10 @@ def _in_order(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading]
             if not {initial, final} & {*texts, *kept}:
                 break
             yield AskedReading(initial, f"burette, filling {number}: initial reading", "mL")
+            if any(other.name == "first" for other in wanted.readings) and not (
+                    texts.get("first") or ("first" in kept and kept["first"].text)):
+                yield AskedReading(f"first {number}", f"burette, filling {number}: at the first endpoint", "mL",
+                                   needed=False)
             yield AskedReading(final, f"burette, filling {number}: final reading", "mL")
 
 

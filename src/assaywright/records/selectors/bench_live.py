@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from assaywright.assay.bench.asking import Question
+from assaywright.assay.bench.blank_questions import blank_questions
 from assaywright.assay.bench.state import BenchState, bench_state
 from assaywright.assay.result import Outcome
 from assaywright.assay.wording import written_number
@@ -15,7 +16,7 @@ from assaywright.metrology.rounding import decimal_of_result, plain, round_to_pl
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Lot
-from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of, page_name
+from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, blank_titrations, determination_of, page_name
 from assaywright.records.same_readings import place_of_same
 from assaywright.records.selectors.assays import outcome_of, previewed
 from assaywright.records.selectors.plans import nominal_of
@@ -105,11 +106,11 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
     Arguments:
         assay: the worksheet.
         typed: readings of the determination, by the names of the page.
-        place: number of the determination; 0 for none.
+        place: number of the determination; 0 for the blank, whose readings make no result of their own.
         day: of the work.
     """
     rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
-    fields = determination_of(asked_of(assay), assay.content, typed)
+    fields = determination_of(asked_of(assay), assay.content, typed) if place > BLANK else {}
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in rows if row.place != place]
     method = method_of(assay.method)
@@ -166,7 +167,8 @@ def _told(one: Remark, assay: Assay) -> str:
 def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int) -> list[Asked]:
     """Return the questions, each with whether it was answered for the reading as it is typed now."""
     answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
-    asked = (*_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions)
+    asked = (*_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions,
+             *(_of_blank(assay, typed) if place == BLANK else ()))
     return [_shown(one, typed, answered) for one in asked]
 
 
@@ -182,6 +184,11 @@ def _same_readings(assay: Assay, typed: Mapping[str, str], place: int) -> list[Q
                      "correct what is typed, or confirm that these are readings of their own")]
 
 
+def _of_blank(assay: Assay, typed: Mapping[str, str]) -> tuple[Question, ...]:
+    """Return the questions about the readings of the blank."""
+    return blank_questions(method_of(assay.method), assay.content, asked_of(assay), blank_titrations(typed))
+
+
 def _other_sample(assay: Assay, typed: Mapping[str, str]) -> list[Question]:
     """Return the question about a sample whose label is not of what this worksheet is about."""
     scanned = typed.get("identity", "").strip()
@@ -193,6 +200,8 @@ def _other_sample(assay: Assay, typed: Mapping[str, str]) -> list[Question]:
 
 def _shown(one: Question, typed: Mapping[str, str], answered: set[tuple[str, str, str]]) -> Asked:
     name = page_name(one.name)
+    if name == "first" and not typed.get(name, "").strip():
+        name = next((other for other in typed if other.startswith("first ") and typed[other].strip()), name)
     text = typed.get(name, "").strip()
     return Asked(name, text, one.code, one.sentence, one.remedy, (name, text, one.code) in answered, one.impossible)
 

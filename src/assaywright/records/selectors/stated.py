@@ -34,6 +34,7 @@ BARE = ("id", "name", "product", "kind", "characteristic", "formula", "maker", "
 FIRST = ("id", "name", "product", "characteristic", "formula", "lot", "nominal")
 ORDER = {key: place for place, key in enumerate(dict.fromkeys((*FIRST, *WORDS, "certificate")))}
 READINGS = ("initial", "final")
+FILLINGS = "fillings"  # of a burette that was filled again
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,9 @@ def _value(value: Any) -> str:
         if all(key in value for key in READINGS):
             rest = {key: one for key, one in value.items() if key not in READINGS}
             return ", ".join([f"{value['initial']} to {value['final']}", *_told(rest)])
+        if FILLINGS in value:
+            runs = " and again ".join(f"{initial} to {final}" for initial, final in value[FILLINGS])
+            return ", ".join([runs, *_told({key: one for key, one in value.items() if key != FILLINGS})])
         return ", ".join(_told(value))
     if isinstance(value, list):
         pairs = [f"{one[0]}: {one[1]}" if isinstance(one, list) and len(one) == 2 else _value(one) for one in value]

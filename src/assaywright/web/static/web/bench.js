@@ -257,14 +257,14 @@ function record(section, version) {
   section.dataset.version = String(version);
   if (!section.querySelector("h2 .state")) section.querySelector("h2").insertAdjacentHTML(
     "beforeend", ' <span class="state good">on record</span>');
-  for (const one of section.querySelectorAll("button.finish, button.filling")) one.hidden = true;
+  for (const one of section.querySelectorAll("button.finish, button.filling, button.refill")) one.hidden = true;
   if (!sectionAt(place + 1)) open(place + 1);
 }
 
 function reopen(section) {
   section.classList.remove("finished");
   section.querySelector("h2 .state")?.remove();
-  for (const one of section.querySelectorAll("button.finish, button.filling")) one.hidden = false;
+  for (const one of section.querySelectorAll("button.finish, button.filling, button.refill")) one.hidden = false;
 }
 
 // A further determination: empty but for the temperatures.
@@ -304,15 +304,28 @@ function named(input, place) {
   input.closest("[data-field]").querySelector("label").htmlFor = input.id;
 }
 
-// The burette was filled again: two more readings after the last final one.
+// The burette was filled again, or the blank titrated once more: two more readings after the last final one.
 function fill(section) {
-  const finals = inputsOf(section).filter((one) => /^final( \d+)?$/.test(one.name)), number = finals.length + 1;
-  let after = finals.at(-1).closest("[data-field]");
+  const number = finals(section).length + 1;
+  further(section, inputsOf(section).filter((one) => /^final/.test(one.name)).at(-1), String(number),
+    `${numberOf(section) ? "Burette, filling" : "Blank, titration"} ${number}`);
+}
+
+// The burette was filled again within one titration of the blank, the last one unless another is named.
+function refill(section, titration = finals(section).length) {
+  const own = new RegExp(titration === 1 ? "^final( 1\\.\\d+)?$" : `^final ${titration}(\\.\\d+)?$`);
+  const there = inputsOf(section).filter((one) => own.test(one.name)), number = there.length + 1;
+  further(section, there.at(-1), `${titration}.${number}`, `Blank, titration ${titration}, filling ${number}`);
+}
+
+const finals = (section) => inputsOf(section).filter((one) => /^final( \d+)?$/.test(one.name));
+
+function further(section, last, number, words) {
+  let after = last.closest("[data-field]");
   for (const end of ["initial", "final"]) {
     const field = inputAt(numberOf(section), end).closest("[data-field]").cloneNode(true), input = field.querySelector("input");
     field.dataset.field = input.name = `${end} ${number}`;
-    field.querySelector("label").textContent =
-      `${numberOf(section) ? "Burette, filling" : "Blank, titration"} ${number}: ${end} reading, mL`;
+    field.querySelector("label").textContent = `${words}: ${end} reading, mL`;
     for (const one of field.querySelectorAll(".other, .why, s")) one.remove();
     Object.assign(input.dataset, { version: "0", kept: "", needed: "" });
     input.value = "";
@@ -432,12 +445,28 @@ function pairsOf(section) {
   }
 }
 
+// The readings of the last titration of the blank of which anything is typed: titrations of a blank are not summed.
+function pairsOfBlank(section) {
+  const typed = textsOf(section);
+  for (let titration = finals(section).length; titration > 0; titration -= 1) {
+    const pairs = [];
+    for (let filling = 1; ; filling += 1) {
+      const mark = filling > 1 ? ` ${titration}.${filling}` : titration > 1 ? ` ${titration}` : "";
+      if (!inputAt(0, `initial${mark}`)) break;
+      pairs.push([typed[`initial${mark}`], typed[`final${mark}`]]);
+    }
+    const read = pairs.filter((pair, at) => !at || pair.some(Boolean));
+    if (titration === 1 || pairs.some((pair) => pair.some(Boolean))) return read;
+  }
+  return [];
+}
+
 // Shows what follows from what is typed; says false where a later look has overtaken this one.
 async function look(place) {
   clearTimeout(timer);
   const section = sectionAt(place), number = ++asked;
   if (!section) return true;
-  const pairs = pairsOf(section), mine = titre(place ? pairs : pairs.slice(-1)); // titrations of a blank are not summed
+  const mine = titre(place ? pairsOf(section) : pairsOfBlank(section));
   live.dataset.place = String(place);
   const show = () => { live.querySelector(".titre output").textContent = mine ? `${mine} mL` : "–"; };
   show();
@@ -541,6 +570,7 @@ places.addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (button?.matches(".finish")) finish(sectionOf(button));
   if (button?.matches(".filling")) fill(sectionOf(button));
+  if (button?.matches(".refill")) refill(sectionOf(button));
 });
 
 live.addEventListener("click", (event) => {
@@ -649,6 +679,9 @@ function placed(place, name) {
   for (let number = 1; number <= place; number += 1) if (!sectionAt(number)) open(number);
   const filling = /^(?:initial|final) (\d+)$/.exec(name);
   while (filling && !inputAt(place, name)) fill(sectionAt(place));
+  const again = /^(?:initial|final) (\d+)\.\d+$/.exec(name);
+  while (again && !place && finals(sectionAt(0)).length < Number(again[1])) fill(sectionAt(0));
+  while (again && !place && !inputAt(0, name)) refill(sectionAt(0), Number(again[1]));
   return inputAt(place, name);
 }
 

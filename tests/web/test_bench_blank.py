@@ -1,0 +1,97 @@
+"""The titrated blank at the bench: refilled like a determination, asked about like one, refused off the scale.
+
+A refilled burette is read twice: its titre is the sum over its fillings (common practice, no source).
+"""
+
+import json
+
+import pytest
+
+from tests.records.test_acts import BLANK as INDICATOR
+from tests.web.test_bench_page import act, keeps, post, sent
+
+pytestmark = pytest.mark.usefixtures("laboratory")
+
+
+def looked(client, identity, **texts):
+    answer = post(client, f"/bench/live/{identity}", {"place": 0, "texts": texts})
+    assert answer.status_code == 200
+    return " ".join(answer.content.decode().split())
+
+
+def finished(client, identity, **readings):
+    """Keep the blank's readings and put it on record; return the last answer."""
+    named = [(name.replace("_again", " 1.2").replace("_second", " 2"), text) for name, text in readings.items()]
+    return sent(client, *keeps(named, place=0, identity=identity), act("finish", place=0, identity=identity))[-1]
+
+
+@pytest.fixture
+def client(browser):
+    return browser("ines")
+
+
+@pytest.fixture
+def untitrated(laboratory):
+    """A worksheet with an indicator blank, whose blank is not titrated yet."""
+    from assaywright.records.models import Assay
+
+    like = Assay.objects.get(pk=INDICATOR)
+    heading = {name: table for name, table in like.content.items() if name != "blank"}
+    Assay.objects.filter(pk=INDICATOR).update(body=json.dumps(heading), stage="titrating")
+    return INDICATOR
+
+
+def titrations(identity):
+    from assaywright.records.models import Assay
+
+    return Assay.objects.get(pk=identity).content["blank"]["titrations"]
+
+
+def said_of_blank(identity):
+    from assaywright.records.models import Assay
+    from assaywright.records.selectors.stated import stated
+
+    return next(one.value for one in stated(Assay.objects.get(pk=identity).content) if one.words == "blank")
+
+
+def test_a_refilled_titration_of_the_blank_is_one_titration_and_a_further_one_another(client, untitrated):
+    answer = finished(client, untitrated, initial="0.00", final="49.90", initial_again="0.10", final_again="1.32",
+                      initial_second="0.00", final_second="0.04")
+    assert answer["state"] == "kept", answer
+    assert titrations(untitrated) == [{"fillings": [["0.00 mL", "49.90 mL"], ["0.10 mL", "1.32 mL"]]},
+                                      {"initial": "0.00 mL", "final": "0.04 mL"}]
+    assert said_of_blank(untitrated).startswith("titrated 0.00 mL to 49.90 mL and again 0.10 mL to 1.32 mL")
+    page = " ".join(client.get(f"/bench/{untitrated}").content.decode().split())
+    for name, text in (("final 1.2", "1.32"), ("final 2", "0.04")):
+        assert f'name="{name}"' in page
+        assert f'value="{text}"' in page
+
+
+@pytest.mark.parametrize(("readings", "sentence"), [
+    ({"initial": "0.00", "final": "99.50"}, "beyond the burette"),
+    ({"initial": "-0.50", "final": "0.05"}, "above the zero mark"),
+    ({"initial": "0.00", "final": "49.90", "initial_again": "1.32", "final_again": "0.10"}, "filling 2"),
+    ({"initial": "0.00", "final": "49.90", "initial_again": "1.32"}, "a reading is missing"),
+])
+def test_a_blank_that_cannot_be_is_not_put_on_record(client, untitrated, readings, sentence):
+    answer = finished(client, untitrated, **readings)
+    assert answer["state"] == "refused"
+    assert sentence.casefold() in answer["sentence"].casefold()
+
+
+@pytest.mark.parametrize(("texts", "name", "code"), [
+    ({"initial": "0.00", "final": "99.50"}, "final", "beyond-the-scale"),
+    ({"initial": "0.50", "final": "0.05"}, "final", "final-before-initial"),
+    ({"initial": "0.00", "final": "0.18"}, "final", "large-blank"),
+    ({"initial": "0.00", "final": "0.02", "initial 2": "0.02", "final 2": "0.42"}, "final 2", "large-blank"),
+    ({"initial": "0.00", "final": "49.90", "initial 1.2": "2.00", "final 1.2": "1.00"}, "final 1.2",
+     "final-before-initial"),
+])
+def test_an_odd_reading_of_the_blank_is_asked_about_beside_it(client, untitrated, texts, name, code):
+    assert f'data-name="{name}" data-code="{code}"' in looked(client, untitrated, **texts)
+
+
+def test_an_ordinary_blank_is_not_asked_about(client, untitrated):
+    shown = looked(client, untitrated, **{"initial": "0.00", "final": "0.04", "initial 2": "0.04", "final 2": "0.10"})
+    assert 'data-name="final' not in shown
+    assert 'data-name="initial' not in shown
