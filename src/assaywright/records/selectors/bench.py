@@ -13,7 +13,15 @@ from assaywright.assay.method import Method
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading, Person
-from assaywright.records.readings import BLANK, MOST_FILLINGS, asked_of, blank_names, blank_texts, filling_names, reading_texts
+from assaywright.records.readings import (
+    BLANK,
+    MOST_FILLINGS,
+    asked_of,
+    blank_names,
+    blank_texts,
+    filling_names,
+    reading_texts,
+)
 from assaywright.records.selectors.assays import cautions_of
 from assaywright.records.selectors.bench_checks import Check, checks_of
 from assaywright.records.selectors.bench_live import nominal_content

@@ -105,8 +105,6 @@ def live_part(request: HttpRequest, identity: str) -> HttpResponse:
     sent = said.get("texts")
     texts = {name: str(text) for name, text in sent.items()} if isinstance(sent, dict) else {}
     place = _place(said)
-    if place == BLANK:
-        texts = {}  # a blank is no determination: the page shows its titre
     page = LivePage(live(assay_of_number(identity), with_points(texts, settings.DECIMAL_MARK), place, today()))
     return render(request, "web/_bench.live.html", {"page": page})
 
