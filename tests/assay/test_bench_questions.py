@@ -283,3 +283,30 @@ def test_nothing_typed_is_refused(name, typed, earlier):
     found = state(name, typed, earlier)
     assert all(one.sentence.endswith(".") or one.sentence.endswith("?") for one in found.questions)
     assert all(one.remedy and not one.remedy.endswith(".") for one in found.questions)
+
+
+REFILLED = {"fillings": [["10.00", "30.00"], ["0.00", "10.00"]], "first": "5.00", "first_filling": 2}
+
+
+def test_the_first_endpoint_is_read_on_the_scale_of_its_own_filling():
+    # The published item's 25.00 mL and 30.00 mL, with the burette filled again before the first endpoint.
+    found = state(TWO_ENDPOINTS, REFILLED, 1)
+    assert (found.first_titre_mL, found.titre_mL) == ("25.00", "30.00")
+    assert not found.questions
+    assert found.expected["first"].final_mL == pytest.approx(5.00)
+    before = state(TWO_ENDPOINTS, {"fillings": [["10.00", "30.00"], ["0.00", ""]]}, 1)
+    assert before.expected["first"].final_mL == pytest.approx(5.00)  # on the scale of the filling under way
+    assert ("first", "first-not-between") in asked_about(REFILLED | {"first": "10.50"}, name=TWO_ENDPOINTS)
+
+
+def test_a_worksheet_refilled_before_the_first_endpoint_gives_the_printed_answer():
+    # The published item's printed answer: 3.20 g/L of sodium hydroxide, 2.12 g/L of sodium carbonate.
+    heading, (one,) = sheet(TWO_ENDPOINTS)
+    kept = {key: text for key, text in one.items() if key not in ("initial", "final")}
+    fields = kept | {"fillings": [["10.00 mL", "30.00 mL"], ["0.00 mL", "10.00 mL"]], "first": "5.00 mL"}
+    outcome = evaluate_worksheet(worksheet_of({**heading, "determination": [fields | {"first_filling": 2}]}, "sheet"),
+                                 opened)
+    assert [result.estimate.value for result in outcome.results[1:]] == pytest.approx([3.20, 2.12], abs=0.005)
+    for wrong in ({}, {"first_filling": 3}):  # 5.00 mL is not in the first filling, and there is no third
+        with pytest.raises(Refusal):
+            worksheet_of({**heading, "determination": [fields | wrong]}, "sheet")

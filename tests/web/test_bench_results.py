@@ -5,7 +5,7 @@ import tomllib
 
 import pytest
 
-from tests.web.test_bench_page import post
+from tests.web.test_bench_page import act, keeps, post, sent
 
 pytestmark = pytest.mark.usefixtures("laboratory")
 
@@ -38,3 +38,28 @@ def test_every_result_is_told_by_its_name_with_its_uncertainty_and_what_this_det
         assert float(own) == pytest.approx(printed, abs=0.005)
         assert 0 < float(uncertainty) < 0.1 * printed
     assert re.search(r"4\.(80|79)\d* ± ", told)
+
+
+def test_a_burette_refilled_before_the_first_endpoint_keeps_its_reading_in_its_filling(browser, two_endpoints):
+    from assaywright.records.models import Determination
+
+    ines = browser("ines")
+    readings = [("sample_temperature", "20.0"), ("initial", "10.00"), ("final", "30.00"), ("initial 2", "0.00"),
+                ("first 2", "5.00"), ("final 2", "10.00"), ("temperature", "20.0")]
+    shown = " ".join(post(ines, f"/bench/live/{two_endpoints}", {"place": 1, "texts": dict(readings)})
+                     .content.decode().split())
+    assert "to the first endpoint 25.00 mL" in shown
+    answers = sent(ines, *keeps(readings, identity=two_endpoints), act("finish", identity=two_endpoints))
+    assert {one["state"] for one in answers} == {"kept"}, answers
+    page = ines.get(f"/bench/{two_endpoints}").content.decode()
+    assert re.search(r'name="first 2"[^>]* value="5.00"', page)
+    row = Determination.objects.get(assay=two_endpoints)
+    correction = act("correct", identity=two_endpoints, name="first 2", text="5.10", reason="misread the burette")
+    answer = sent(ines, correction)
+    assert answer[0]["state"] == "kept", answer
+    row.refresh_from_db()
+    assert (row.content["first"], row.content["first_filling"]) == ("5.10 mL", 2)
+    assert sent(ines, act("correct", identity=two_endpoints, name="temperature", text="20.2", reason="misread the burette"))[0][
+        "state"] == "kept"
+    row.refresh_from_db()
+    assert (row.content["first"], row.content["first_filling"]) == ("5.10 mL", 2)

@@ -22,13 +22,14 @@ class VolumeBench(TemperatureBench):
         """Return the term for the titrant delivered between the readings, at the reference temperature [mL].
 
         Arguments:
-            to_first: up to the first of two endpoints, from the same initial reading.
+            to_first: up to the first of two endpoints, from the same initial reading, with any filling before it.
         """
         vessel = self.vessel(delivery.burette)
         pairs = self._readings(delivery, to_first=to_first)
         end = "P" if to_first else ""
         names = [
-            self._reading_inputs(vessel, pair, f"{tag}{FILLINGS[number]}" if len(pairs) > 1 else tag, end)
+            self._reading_inputs(vessel, pair, f"{tag}{FILLINGS[number]}" if len(pairs) > 1 else tag,
+                                 end if number == len(pairs) - 1 else "")
             for number, pair in enumerate(pairs)
         ]
         error = self.inputs.add(
@@ -65,7 +66,8 @@ class VolumeBench(TemperatureBench):
             where=self.worksheet.path,
             remedy="give first",
         )
-        return [(pairs[0][0], first)]
+        last = delivery.first_filling - 1
+        return [*pairs[:last], (pairs[last][0], first)]
 
     def _reading_inputs(
         self, vessel: Vessel, pair: tuple[Quantity, Quantity], mark: str, end: str

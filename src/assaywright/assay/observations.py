@@ -70,6 +70,7 @@ class Delivery:
         mass: titrant weighed out, when it is delivered by mass.
         burette: role of the burette.
         temperature: of the titrant.
+        first_filling: number of the filling in which the first endpoint was read, from 1.
     """
 
     fillings: tuple[Filling, ...] = ()
@@ -77,6 +78,7 @@ class Delivery:
     mass: Weighing | None = None
     burette: str = "burette"
     temperature: Quantity | None = None
+    first_filling: int = 1
 
 
 @dataclass(frozen=True, slots=True)

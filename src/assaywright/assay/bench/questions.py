@@ -11,7 +11,16 @@ from assaywright.assay.asked import Asked
 from assaywright.assay.bench.asking import CORRECT, Question
 from assaywright.assay.bench.expected import Expectation
 from assaywright.assay.bench.figures import fahrenheit, figure, in_unit, places
-from assaywright.assay.bench.taken import Fields, Run, is_by_mass, net_g, run_with_barium, runs_of, titre_to
+from assaywright.assay.bench.taken import (
+    Fields,
+    Run,
+    is_by_mass,
+    net_g,
+    run_with_barium,
+    runs_of,
+    runs_to_first,
+    titre_to,
+)
 from assaywright.assay.bench.those_before import NOTHING_BEFORE, Before, differing, moved, not_alike, weighed_before
 from assaywright.assay.bench.transposed import exchanged
 from assaywright.assay.thermal import ThermalLaw, density_ratio
@@ -82,7 +91,8 @@ def questions(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
     for one in runs:
         found += _of_run(one, circumstances)
     if "first" in names:
-        found += [*_first(typed, runs[0], circumstances), *_titre("first", typed, expected, circumstances)]
+        found += _first(typed, runs_to_first(typed, mark)[-1], circumstances)
+        found += _titre("first", typed, expected, circumstances)
     found += _titre("final", typed, expected, circumstances)
     if not any(one.code in ("far-from-expected", "digits-exchanged") or one.impossible for one in found):
         found += differing(typed, expected, mark)
@@ -276,7 +286,7 @@ def _titre(reading: str, typed: Fields, expected: Mapping[str, Expectation], at:
     name = last.final_field if reading == "final" else reading
     told = f"The titre of {written_decimal(titre)} mL is far from what is expected"
     about = f"{want.titre_mL:.2f} ± {want.half_width_mL:.2f} mL ({want.basis})"
-    starts = {"final": last.initial_field, "first": runs_of(typed)[0].initial_field}
+    starts = {"final": last.initial_field, "first": runs_to_first(typed)[-1].initial_field}
     for field in (name, starts.get(reading, "hydroxide_initial")):
         given = figure(_text(typed, field), "mL", at.decimal_mark)
         if given is None or given.unit != "mL":

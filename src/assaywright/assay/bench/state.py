@@ -24,7 +24,7 @@ from assaywright.assay.bench.heading import (
     without_portion_mL,
 )
 from assaywright.assay.bench.questions import Circumstances, questions
-from assaywright.assay.bench.taken import Fields, is_by_mass, net_g, run_with_barium, runs_of, titre_to
+from assaywright.assay.bench.taken import Fields, is_by_mass, net_g, run_with_barium, runs_of, runs_to_first, titre_to
 from assaywright.assay.bench.those_before import Before, Rule
 from assaywright.assay.method import Method
 from assaywright.assay.upstream import Opener
@@ -210,6 +210,10 @@ def _on_scale(reading: str, expected: Expectation, typed: Fields, mark: str) -> 
         return started_at(expected, float(run_with_barium(typed, mark).initial or 0))
     runs = runs_of(typed, mark)
     if reading == "first":
-        return started_at(expected, float(runs[0].initial or 0))
+        if not typed.get("first"):  # not read yet: it falls in the filling under way
+            before = sum(float(one.delivered_mL or 0) for one in runs[:-1])
+            return started_at(expected, float(runs[-1].initial or 0), before)
+        *full, run = runs_to_first(typed, mark)
+        return started_at(expected, float(run.initial or 0), sum(float(one.delivered_mL or 0) for one in full))
     before = sum(float(one.delivered_mL or 0) for one in runs[:-1])
     return started_at(expected, float(runs[-1].initial or 0), before)

@@ -43,6 +43,16 @@ def runs_of(fields: Fields, decimal_mark: str = ".") -> tuple[Run, ...]:
     return tuple(found)
 
 
+def runs_to_first(fields: Fields, decimal_mark: str = ".") -> tuple[Run, ...]:
+    """Return the fillings up to the one in which the first of two endpoints was read; that one is the last.
+
+    Arguments:
+        fields, decimal_mark: as for :func:`runs_of`.
+    """
+    runs, number = runs_of(fields, decimal_mark), fields.get("first_filling")
+    return runs[:number] if isinstance(number, int) and number > 0 else runs[:1]
+
+
 def run_with_barium(fields: Fields, decimal_mark: str = ".") -> Run:
     """Return the titration of the aliquot after barium chloride.
 
@@ -82,8 +92,12 @@ def titre_to(reading: str, fields: Fields, decimal_mark: str = ".") -> Decimal |
     if reading == "hydroxide_final":
         return run_with_barium(fields, decimal_mark).delivered_mL
     if reading == "first":
-        first, start = in_unit(fields.get("first"), "mL", decimal_mark), runs_of(fields, decimal_mark)[0].initial
-        return None if first is None or start is None else first - start
+        first, (*before, run) = in_unit(fields.get("first"), "mL", decimal_mark), runs_to_first(fields, decimal_mark)
+        parts = [one.delivered_mL for one in before]
+        whole = [one for one in parts if one is not None]
+        if first is None or run.initial is None or len(whole) < len(parts):
+            return None
+        return sum(whole, first - run.initial)
     return titre_mL(fields, decimal_mark)
 
 

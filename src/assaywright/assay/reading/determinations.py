@@ -21,7 +21,8 @@ from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.typed import shown
 
 DELIVERY_FIELDS = (
-    "initial", "final", "fillings", "first", "temperature", "burette", "titrant_gross", "titrant_tare", "titrant_net",
+    "initial", "final", "fillings", "first", "first_filling", "temperature", "burette", "titrant_gross", "titrant_tare",
+    "titrant_net",
 )
 PORTION_FIELDS = ("pipette", "sample_temperature", "gross", "tare", "net", "balance")
 EXCESS_FIELDS = ("excess_pipette", "excess_temperature")
@@ -182,7 +183,7 @@ def read_delivery(table: Table, equipment: Equipment) -> Delivery:
         raise table.refusal("", f"the titrant delivered is given by {' and by '.join(ways)}",
                             "keep the one that is meant")
     if mass is not None:
-        for key in ("first", "burette"):
+        for key in ("first", "first_filling", "burette"):
             if table.has(key):
                 raise table.refusal(key, "it belongs to a burette, and the titrant is weighed", "leave it out")
         return Delivery(mass=mass, temperature=temperature(table, "temperature"))
@@ -192,7 +193,8 @@ def read_delivery(table: Table, equipment: Equipment) -> Delivery:
         raise table.refusal("burette", f'"{shown(role)}" is a {vessel.kind}',
                             "name the burette that delivered the titrant")
     fillings = _fillings(table, vessel)
-    return Delivery(fillings, _first(table, fillings), None, role, temperature(table, "temperature"))
+    number = table.count("first_filling") or 1
+    return Delivery(fillings, _first(table, fillings, number), None, role, temperature(table, "temperature"), number)
 
 
 def _fillings(table: Table, vessel: Vessel) -> tuple[Filling, ...]:
@@ -230,14 +232,16 @@ def _check_filling(initial: Quantity, final: Quantity, vessel: Vessel, table: Ta
                             "check the two readings, or enter a refilled burette as two fillings")
 
 
-def _first(table: Table, fillings: tuple[Filling, ...]) -> Quantity | None:
-    """Return the reading at the first of two endpoints, which falls within the first filling."""
+def _first(table: Table, fillings: tuple[Filling, ...], number: int) -> Quantity | None:
+    """Return the reading at the first of two endpoints, which falls within the filling of that number."""
+    if number > len(fillings):
+        raise table.refusal("first_filling", f"there is no filling {number}", "give its two readings in fillings too")
     first = table.quantity("first", "mL")
     if first is None:
         return None
-    initial, final = fillings[0].initial, fillings[0].final
+    initial, final = fillings[number - 1].initial, fillings[number - 1].final
     if not initial.to("mL") <= first.to("mL") <= final.to("mL"):
-        within = "the first filling's readings" if len(fillings) > 1 else "the readings"
+        within = f"the readings of filling {number}," if len(fillings) > 1 else "the readings"
         raise table.refusal("first", f"the reading at the first endpoint {shown(first.text)} is not between {within} "
                             f"{shown(initial.text)} and {shown(final.text)}",
                             "give the burette's reading at the first endpoint, not the volume from one to the other")

@@ -19,7 +19,7 @@ from assaywright.actions.bench_blank import blank_correct, blank_finish
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
-from assaywright.records.readings import BLANK, asked_of, determination_of, filling_names
+from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, typed_at_bench
 from assaywright.records.selectors.bench_live import Live, live
 from assaywright.records.selectors.scanned import Found, found_by_code
@@ -191,11 +191,10 @@ def _correct(sent: Sent, by: str) -> dict[str, Any]:
 
 def corrected(assay: Assay, before: dict[str, Any], name: str, text: str) -> dict[str, Any]:
     """Return a determination on record with one of its readings as typed now."""
-    typed = {key: str(one) for key, one in before.items() if key != "fillings"}
-    for number, pair in enumerate(before.get("fillings", ()), 1):
-        typed |= dict(zip(filling_names(number), map(str, pair), strict=True))
+    typed = reading_texts(before)
     found = determination_of(asked_of(assay), assay.content, {**typed, name: text})
-    kept = {key: one for key, one in before.items() if key not in typed and key not in (*found, "fillings")}
+    put_together = ("fillings", "first", "first_filling")
+    kept = {key: one for key, one in before.items() if key not in typed and key not in (*found, *put_together)}
     return {**kept, **found}
 
 

@@ -322,12 +322,14 @@ const finals = (section) => inputsOf(section).filter((one) => /^final( \d+)?$/.t
 
 function further(section, last, number, words) {
   let after = last.closest("[data-field]");
-  for (const end of ["initial", "final"]) {
+  const first = numberOf(section) ? inputAt(numberOf(section), "first") : null; // of two endpoints, where it is still to come
+  for (const end of first && !first.value.trim() ? ["initial", "first", "final"] : ["initial", "final"]) {
     const field = inputAt(numberOf(section), end).closest("[data-field]").cloneNode(true), input = field.querySelector("input");
     field.dataset.field = input.name = `${end} ${number}`;
-    field.querySelector("label").textContent = `${words}: ${end} reading, mL`;
+    field.querySelector("label").textContent = `${words}: ${end === "first" ? "at the first endpoint" : `${end} reading`}, mL`;
     for (const one of field.querySelectorAll(".other, .why, s")) one.remove();
     Object.assign(input.dataset, { version: "0", kept: "", needed: "" });
+    if (end === "first") delete input.dataset.needed;
     input.value = "";
     after.after(field);
     named(input, numberOf(section));
@@ -352,7 +354,8 @@ const isDue = (one) => shown(one) && one.name !== "identity"
 
 function missing(section) {
   const weighed = inputsOf(section).filter((one) => MASSES.includes(one.name) && shown(one));
-  return inputsOf(section).filter(shown).find((one) => !one.value.trim()
+  const first = inputsOf(section).some((one) => /^first( \d+)?$/.test(one.name) && one.value.trim());
+  return inputsOf(section).filter(shown).find((one) => !one.value.trim() && !(first && one.name === "first")
     && ("needed" in one.dataset || weighed.includes(one)));
 }
 
