@@ -484,6 +484,23 @@ def test_the_blank_of_a_back_titration_is_refilled_and_opened_again_as_it_was_ty
                      ("initial 2", "0.00"), ("final 2", "")]
 
 
+def test_a_burette_filled_again_before_the_first_of_two_endpoints_asks_for_it_there(server, tablet):
+    example = server.ask("begin_example", method="caustic-soda-two-endpoints")
+    page = tablet().bench(example["worksheet"])
+    for name, text in (("sample_temperature", "20.0"), ("initial", "10.00"), ("final", "30.00")):
+        page.fill(f'[data-place="1"] input[name="{name}"]', text)
+    page.locator('[data-place="1"] .filling').click()
+    for name, text in (("initial 2", "0.00"), ("first 2", "5.00"), ("final 2", "10.00"), ("temperature", "20.0")):
+        page.fill(f'[data-place="1"] input[name="{name}"]', text)
+    expect(page.locator('[data-part="titre"]')).to_contain_text("25.00 mL", timeout=10_000)
+    page.locator('.place[data-place="1"] .finish').click()
+    page.wait_for_selector('.place.finished[data-place="1"]')
+    all_kept(page)
+    (recorded,) = [one for one in server.ask("events", subject=example["worksheet"])
+                   if one["kind"] == "determination.recorded"]
+    assert (recorded["fields"]["first"], recorded["fields"]["first_filling"]) == ("5.00 mL", 2)
+
+
 # --- two at once ------------------------------------------------------------------------------------------------------
 
 
