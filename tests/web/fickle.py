@@ -182,10 +182,15 @@ class Doer:
 
         from assaywright.actions.assays import assay_begin
         from assaywright.assay.method import load_method
+        from assaywright.records.models import Assay
         from assaywright.records.toml_text import from_toml
 
         heading = from_toml(tomllib.loads(load_method(method).example.worksheet))
         readings = heading.pop("determination")
+        if again := Assay.objects.filter(pk__startswith=heading["id"]).count():  # each example once on a lot
+            heading["id"] += f"-{again}"
+            for table in (heading.get("sample", {}), heading.get("titrant", {})):
+                table.update(lot=f"{table['lot']}-{again}" if table.get("lot") else "")
         blank = heading.pop("blank", {}) if "titrations" in heading.get("blank", {}) else {}
         assay_begin(heading=heading, about=str(heading.get("sample", {}).get("lot", "")), rests_on=[], by="ines")
         return {"worksheet": heading["id"], "readings": readings, "blank": blank}

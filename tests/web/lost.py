@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 import uuid
+from decimal import Decimal
 from pathlib import Path
 
 from playwright.sync_api import Error as PlaywrightError
@@ -109,7 +110,16 @@ class Typist:
 
 def fields_of(place):
     """What is typed of a determination: after the first the temperature is proposed as it was."""
-    return PORTION if place == 1 else PORTION[:-1]
+    return portion_of(place) if place == 1 else portion_of(place)[:-1]
+
+
+def portion_of(place):
+    """What a determination is to be on record with: weighed on out of one vessel, the burette filled a little less."""
+    figures = dict(PORTION)
+    taken = Decimal(figures["gross"]) - Decimal(figures["tare"])
+    gross, start = Decimal(figures["gross"]) - (place - 1) * taken, (place - 1) * Decimal("0.01")
+    return [("gross", str(gross)), ("tare", str(gross - taken)), ("initial", str(Decimal(figures["initial"]) + start)),
+            ("final", str(Decimal(figures["final"]) + start)), ("temperature", figures["temperature"])]
 
 
 def signed_in_again(typist):
@@ -158,7 +168,7 @@ def differences(events, places):
     found = []
     for place in places:
         kept = [(one["name"], one["text"]) for one in events if one["kind"] == "reading.kept" and one["place"] == place]
-        if kept != PORTION:
+        if kept != portion_of(place):
             found.append(f"determination {place}: {kept}")
         made = [one for one in events if one["kind"] == "determination.recorded" and one["place"] == place]
         if len(made) != 1:

@@ -116,7 +116,9 @@ def evaluated(server, worksheet, folder, capsys):
 
 
 def figure(page):
-    return " ".join(page.locator("#live p.figure").inner_text().split())
+    """Return the first result that stands there, without its name."""
+    plain = "one => [...one.childNodes].filter(part => part.nodeType === 3).map(part => part.textContent).join(' ')"
+    return " ".join(page.locator("#live p.figure").first.evaluate(plain).split())
 
 
 # --- the daily case ---------------------------------------------------------------------------------------------------

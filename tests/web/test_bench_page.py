@@ -133,6 +133,33 @@ def test_two_people_in_one_field_are_both_on_record_and_the_later_one_is_told(in
     assert sent(ines, act("keep", name="final", text="24.52", seen=first["version"]))[0]["other"] == "24.25"
 
 
+def test_a_determination_of_other_readings_than_its_page_shows_is_not_recorded(ines, browser):
+    sent(ines, *keeps())
+    sent(browser("tomas"), act("keep", by="tomas", name="initial", text="0.22", seen=0))
+    shown = dict(READINGS)
+    answer = sent(ines, act("finish", shown=shown))[0]
+    assert answer["state"] == "refused"
+    assert "Tomas Rehn typed 0.22 for initial meanwhile, and this page shows 0.00" in answer["sentence"]
+    assert [(one["name"], one["text"]) for one in answer["differs"]] == [("initial", "0.22")]
+    assert not events("determination.recorded")
+    assert states(ines, act("finish", shown={**shown, "initial": "0.22"})) == ["kept"]
+
+
+def test_what_was_only_proposed_yields_to_what_somebody_typed(ines, browser):
+    sent(browser("tomas"), act("keep", by="tomas", name="temperature", text="22.0", seen=0))
+    answer = sent(ines, act("keep", name="temperature", text="21.0", seen=0, carried=True))[0]
+    assert (answer["state"], answer["yields"], answer["other"]) == ("kept", True, "22.0")
+    assert [one["text"] for one in events("reading.kept")] == ["22.0"]
+
+
+def test_nothing_goes_to_review_behind_an_act_that_was_not_taken(ines):
+    sent(ines, *keeps(), act("finish"))
+    beyond = [act("keep", name=name, text="55.00" if name == "final" else text, seen=0, place=2)
+              for name, text in READINGS]
+    assert states(ines, *beyond, act("finish", place=2), act("send"))[-2:] == ["refused", "refused"]
+    assert not events("assay.sent")
+
+
 def test_three_determinations_go_to_review_and_nothing_is_kept_after_that(ines):
     for place in (1, 2, 3):
         sent(ines, *keeps(place=place), act("finish", place=place))

@@ -59,7 +59,7 @@ def test_a_burette_refilled_before_the_first_endpoint_keeps_its_reading_in_its_f
     assert answer[0]["state"] == "kept", answer
     row.refresh_from_db()
     assert (row.content["first"], row.content["first_filling"]) == ("5.10 mL", 2)
-    assert sent(ines, act("correct", identity=two_endpoints, name="temperature", text="20.2", reason="misread the burette"))[0][
-        "state"] == "kept"
+    corrected = act("correct", identity=two_endpoints, name="temperature", text="20.2", reason="misread the burette")
+    assert sent(ines, corrected)[0]["state"] == "kept"
     row.refresh_from_db()
     assert (row.content["first"], row.content["first_filling"]) == ("5.10 mL", 2)

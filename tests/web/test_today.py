@@ -14,8 +14,9 @@ def parts(client):
     page = html.fromstring(client.get("/").content.decode())
     quiet = {one.text_content().strip(): [" ".join(one.getnext().text_content().split())]
              for one in page.xpath("//section/dl/dt")}
-    return quiet | {one.xpath("string(h2/text())").strip(): [" ".join(line.text_content().split()) for line in one.xpath(
-        "ul/li | p")] for one in page.xpath("//section[ul]")}
+    return quiet | {one.xpath("string(h2/text())").strip():
+                    [" ".join(line.text_content().split()) for line in one.xpath("ul/li | p")]
+                    for one in page.xpath("//section[ul]")}
 
 
 def links(client, title):

@@ -33,11 +33,13 @@ class Kept:
         event: that keeps it.
         other: the text that stood there and that the page did not know, or empty.
         other_by: who typed that.
+        yields: that text stands, since this one was only proposed; no event was added.
     """
 
     event: Event
     other: str = ""
     other_by: str = ""
+    yields: bool = False
 
 
 @repeatable
@@ -76,18 +78,26 @@ def reading_keep(
     if not (act and Event.objects.filter(act=act, by=by).exists()):  # else sent once more, since the answer was lost
         open_assay(identity)
         _check_field(place, name, text)
+        if carried and (typed := _typed_meanwhile(identity, place, name, seen)) is not None:
+            return Kept(Event.objects.get(pk=typed.version), typed.text, typed.by, yields=True)
     event = append("reading.kept", subject=identity, by=by, act=act, payload={
         "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried,
         **origin(from_paper=from_paper, titrated_by=titrated_by, by=by)})
     return Kept(event, *_stood_there(identity, place, name, event.number, seen, text))
 
 
-def _stood_there(identity: str, place: int, name: str, number: int, seen: int, text: str) -> tuple[str, ...]:
+def _typed_meanwhile(identity: str, place: int, name: str, seen: int) -> KeptReading | None:
+    """Return what somebody typed into a field that a page only proposed a text for: a proposal yields to it."""
+    found = KeptReading.objects.filter(assay=identity, place=place, name=name).exclude(text="").first()
+    return found if found is not None and found.version != seen else None
+
+
+def _stood_there(identity: str, place: int, name: str, number: int, seen: int, text: str) -> tuple[str, str]:
     """Return the other text that stood in a field before an event, and who typed it, where the page did not know it."""
     row = KeptReading.objects.get(assay=identity, place=place, name=name)
     earlier = [one for one in row.content["before"] if one[3] < number]
     if not earlier or earlier[-1][3] == seen or earlier[-1][0] == text:
-        return ()
+        return "", ""
     return earlier[-1][0], earlier[-1][1]
 
 

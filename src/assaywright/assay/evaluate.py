@@ -101,13 +101,8 @@ def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_ca
         *(dominated_remarks(results, worksheet.path) if compared is None or compared.agrees else ()),
     ]
     return Outcome(
-        worksheet,
-        method.title,
-        method.edition,
-        results,
-        _determinations(assembly, values, titres),
-        budget_lines(model, propagation),
-        spread.statistics,
+        worksheet, method.title, method.edition, results,
+        _determinations(assembly, values, titres), budget_lines(model, propagation), spread.statistics,
         not_counting(worksheet, dict.fromkeys(remarks)),
         chain_of(worksheet, method, result, assembly.links, spread.statistics.repeatability_source, model),
         (model, *further),

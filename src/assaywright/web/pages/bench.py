@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, typed_at_bench
+from assaywright.records.selectors.bench_differing import differing
 from assaywright.records.selectors.bench_live import Live, live
 from assaywright.records.selectors.scanned import Found, found_by_code
 from assaywright.web.figures import with_points
@@ -28,6 +29,7 @@ from assaywright.web.forms import asked_for, today
 from assaywright.web.said import in_words
 
 MOST_ACTS = 200
+BEFORE = "Something before it was not taken; mend that, and send again."
 OPEN_STAGES = (TITRATING, RETURNED)
 Sent = Mapping[str, Any]
 
@@ -116,10 +118,25 @@ def keep(request: HttpRequest) -> HttpResponse:
     if not isinstance(sent, list) or len(sent) > MOST_ACTS:
         raise Refusal("the acts cannot be read", where="bench page", remedy="reload the page")
     by = request.user.get_username()
-    return JsonResponse({"answers": [_answer(one, by) for one in sent]})
+    return JsonResponse({"answers": _answers(sent, by)})
 
 
 # --- one act ----------------------------------------------------------------------------------------------------------
+
+
+def _answers(sent: list[Any], by: str) -> list[dict[str, Any]]:
+    """Return what became of each act; nothing is sent to review behind an act that was not taken."""
+    answers: list[dict[str, Any]] = []
+    refused: set[Any] = set()
+    for one in sent:
+        told = one if isinstance(one, dict) else {}
+        if told.get("kind") == "send" and str(told.get("identity")) in refused:
+            answers.append({"uuid": str(told.get("uuid", "")), "state": "refused", "sentence": BEFORE})
+            continue
+        answers.append(_answer(one, by))
+        if answers[-1]["state"] == "refused":
+            refused.add(str(told.get("identity")))
+    return answers
 
 
 def _answer(sent: Any, by: str) -> dict[str, Any]:
@@ -150,14 +167,35 @@ def _keep(sent: Sent, by: str) -> dict[str, Any]:
         seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
         from_paper=sent.get("from_paper") is True, titrated_by=str(sent.get("titrated_by", ""))[:60],
         **_said(sent, by))
-    return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by)}
+    return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by),
+            **({"yields": True} if kept.yields else {})}
 
 
 def _finish(sent: Sent, by: str) -> dict[str, Any]:
     if sent.get("place") == BLANK:
         return {"version": blank_finish(**_said(sent, by)).number}
+    if otherwise := _otherwise(sent):
+        return otherwise
     event = acts.determination_finish(place=_place(sent), **_said(sent, by))
     return {"version": event.number, "finished": _place(sent)}
+
+
+def _otherwise(sent: Sent) -> dict[str, Any]:
+    """Return the refusal to record a determination of other readings than its page shows; empty where it shows them."""
+    identity, place, shown = str(sent.get("identity", "")), _place(sent), sent.get("shown")
+    on_record = Determination.objects.filter(assay=identity, place=place).exists()
+    if not isinstance(shown, dict) or on_record:
+        return {}
+    read = {str(name): with_points({_base(str(name)): str(text)}, settings.DECIMAL_MARK)[_base(str(name))]
+            for name, text in shown.items()}
+    found = differing(identity, place, read)
+    if not found:
+        return {}
+    first = found[0]
+    words = f"{first.by} typed {first.text or 'nothing'} for {first.name.replace('_', ' ')} meanwhile"
+    return {"state": "refused", "differs": [asdict(one) for one in found],
+            "sentence": f"Determination {place}: {words}, and this page shows {read.get(first.name) or 'nothing'}; "
+                        "say beside the reading which stands, and it is recorded."}
 
 
 def _confirm(sent: Sent, by: str) -> dict[str, Any]:

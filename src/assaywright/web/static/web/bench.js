@@ -67,7 +67,10 @@ const HEARD = {
       forget(worksheet, act.place, act.name);
       stand(input, "kept");
     }
-    if (answer.other && !typedHere.get(input)?.has(answer.other)) disagree(input, answer);
+    if (answer.yields && input.value.trim() === act.text) {
+      input.value = input.dataset.kept = answer.other;
+      stand(input, `kept, ${answer.other_by}`);
+    } else if (answer.other && !typedHere.get(input)?.has(answer.other)) disagree(input, answer);
   },
   finish(act, answer) {
     const section = sectionAt(act.place);
@@ -105,6 +108,7 @@ function heard(act, answer) {
     const input = act.name && inputAt(act.place, act.name);
     if (input) stand(input, "not taken");
     if (act.kind === "finish" && sectionAt(act.place)) reopen(sectionAt(act.place));
+    for (const one of answer.differs ?? []) differ(act.place, one);
     if (act.kind === "finish" && !document.activeElement?.value) inputAt(act.place, "final")?.focus();
     say(answer.sentence);
     listRefused();
@@ -191,6 +195,28 @@ function disagree(input, answer) {
   line.append(take);
   field.append(line);
   say(line.textContent);
+}
+
+// A reading stands on record otherwise than here: one of the two is taken before the determination is recorded.
+function differ(place, one) {
+  const input = placed(place, one.name);
+  if (!input) return;
+  const mine = input.value.trim();
+  input.dataset.version = String(one.version);
+  input.dataset.kept = one.text;
+  disagree(input, { other: one.text, other_by: one.by });
+  const line = input.closest("[data-field]").querySelector(".other"), stay = document.createElement("button");
+  line.firstChild.textContent = `${one.by} typed ${one.text || "nothing"} here; this page showed ${mine || "nothing"}. `;
+  stay.type = "button";
+  stay.className = "quiet";
+  stay.textContent = `Keep ${mine || "it empty"}`;
+  stay.addEventListener("click", async () => {
+    line.remove();
+    await keep(input);
+    input.focus();
+  });
+  line.append(stay);
+  input.focus();
 }
 
 // A determination on record is corrected with a reason; the old reading stays.
@@ -394,7 +420,7 @@ async function finishWhole(section) {
     && old.identity === worksheet)) await strike(one.sequence);
   listRefused();
   record(section, 0);
-  await act("finish", { place });
+  await act("finish", { place, shown: textsOf(section) });
   const next = sectionAt(place + 1);
   (place ? inputsOf(next).find(isDue) : firstEmpty())?.focus();
   return say(`${named_(place)} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
@@ -545,6 +571,7 @@ places.addEventListener("input", (event) => {
   const place = numberOf(sectionOf(input));
   draft(worksheet, place, input.name, person, input.value);
   stand(input, input.value.trim() === input.dataset.kept ? "" : "typing");
+  askForChecks();
   clearTimeout(timer);
   timer = setTimeout(() => look(place), LIVE_AFTER_MS);
 });
@@ -595,13 +622,22 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
+// Once something is typed, checks that nobody has gone through are asked for in one line; nothing waits for them.
+function askForChecks() {
+  const line = document.getElementById("unchecked");
+  if (!line?.hidden || document.getElementById("checked").textContent.trim() || "checking" in bench.dataset) return;
+  line.hidden = false;
+  say(line.textContent.trim());
+}
+
 document.getElementById("check")?.addEventListener("click", () => {
+  bench.dataset.checking = "";
+  document.getElementById("unchecked").hidden = true;
   const checks = [...document.querySelectorAll(".checklist .check-words")].map((one) => one.textContent.trim());
   act("check", { checks });
   document.querySelector(".checks").open = false;
   firstEmpty()?.focus();
 });
-  askForChecks();
 
 async function send() {
   if (!isOpen()) return;
@@ -618,6 +654,12 @@ async function send() {
     say("Something was not taken. Type it again or strike it out before sending to review.");
     document.getElementById("refused").scrollIntoView();
     return;
+  }
+  const done = places.querySelectorAll(".place.finished:not(.blank)").length, planned = Number(bench.dataset.planned);
+  if (done < planned && bench.dataset.sendAsked !== String(done)) {
+    bench.dataset.sendAsked = String(done);
+    document.getElementById("send").textContent = `${done} of ${planned} determinations: send all the same`;
+    return say(`${done} of ${planned} determinations. Once more sends all the same.`);
   }
   await act("send");
 }
@@ -652,17 +694,7 @@ function showTaken(one) {
 }
 
 function showWaiting(one) {
-// Once something is typed, checks that nobody has gone through are asked for in one line; nothing waits for them.
-function askForChecks() {
-  const line = document.getElementById("unchecked");
-  if (!line?.hidden || document.getElementById("checked").textContent.trim() || "checking" in bench.dataset) return;
-  line.hidden = false;
-  say(line.textContent.trim());
-}
-
   if (one.kind === "finish" && sectionAt(one.place)) record(sectionAt(one.place), 0);
-  bench.dataset.checking = "";
-  document.getElementById("unchecked").hidden = true;
   const input = ["keep", "correct"].includes(one.kind) && placed(one.place, one.name);
   if (!input || (one.kind === "keep" && isFinished(sectionOf(input)))) return;
   input.value = input.dataset.kept = one.text;

@@ -117,7 +117,12 @@ export class Outbox {
 
   async send() {
     for (;;) {
-      const open = (await waiting()).filter((one) => !one.refused);
+      const all = await waiting(), refused = new Set(all.filter((one) => one.refused).map((one) => one.identity));
+      const open = all.filter((one) => !one.refused);
+      for (const one of open.filter((act) => act.kind === "send" && refused.has(act.identity))) {
+        await this.answered(one, { state: "refused", sentence: "Something before it was not taken; mend that, and send again." });
+        open.splice(open.indexOf(one), 1);
+      }
       const mine = open.filter((one) => one.by === this.person).slice(0, MOST_AT_ONCE);
       if (mine.length === 0) {
         return this.tell(open.length ? "another person" : "kept", open.length);
