@@ -12,7 +12,7 @@ def test_a_substance_is_told_with_molar_mass_hazards_and_constants():
     assert told.status == 0
     assert "registry number 497-19-8" in told.output
     assert "(105.988" in told.output
-    assert "H319: Irritates eyes seriously" in told.output
+    assert "H319: Causes serious eye irritation" in told.output
     assert "HCO3- = CO3 2- + H+" in told.output.replace("−", "-")
     assert "qualified person" in told.output
 
