@@ -45,7 +45,10 @@ const STANDS = {
     + "and free some room or use another browser.",
 };
 
+let adding = 0; // acts on their way to the disk of the tablet, of which the outbox does not know yet
+
 function tell(state, count) {
+  if (state === "kept" && adding) return;
   bench.dataset.outbox = state;
   note.replaceChildren(STANDS[state](count));
   const well = state === "kept" || state === "sending";
@@ -118,13 +121,17 @@ function heard(act, answer) {
 const outbox = new Outbox(person, tell, heard);
 
 async function act(kind, more = {}) {
+  adding += 1;
+  if (bench.dataset.outbox === "kept") tell("sending", 1);
   try {
     await add(about({ kind, ...origin(), ...more }));
+    outbox.pump();
   } catch {
     tell("no room", 0);
     return false;
+  } finally {
+    adding -= 1;
   }
-  outbox.pump();
   return true;
 }
 

@@ -125,6 +125,10 @@ export class Outbox {
       }
       const mine = open.filter((one) => one.by === this.person).slice(0, MOST_AT_ONCE);
       if (mine.length === 0) {
+        if (this.again) { // something was added since these were looked up
+          this.again = false;
+          continue;
+        }
         return this.tell(open.length ? "another person" : "kept", open.length);
       }
       this.tell("sending", open.length);
