@@ -1,7 +1,8 @@
 """The plan of a lot's assay or a solution's standardisation: what is asked, the options, the bench guide of one."""
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -33,66 +34,87 @@ class PlanPage:
     sentence: str = ""
 
 
+@dataclass(frozen=True)
+class Planned:
+    """What can be planned: the assay of a lot, or the standardisation of a solution.
+
+    Fields:
+        subject: model of what it is planned for, called ``word``; its plan is shown by ``template``.
+        nothing_asked: before anything could be asked.
+        empty: the page without a plan, of the subject and of what is asked.
+        asked, shown, guide: what is asked of the fields typed, the plan for it, and the bench guide of an option.
+        choice, known: the field that chooses what is titrated, and what there is to choose from.
+    """
+
+    subject: type[Lot] | type[Solution]
+    word: str
+    template: str
+    nothing_asked: PlanAsked | StandardisationAsked
+    empty: Callable[[Any, Any], PlanShown | StandardisationShown]
+    asked: Callable[..., Any]
+    shown: Callable[..., PlanShown | StandardisationShown]
+    guide: Callable[..., Any]
+    choice: str
+    known: Callable[[Any], tuple[object, ...]]
+
+
+ASSAY = Planned(
+    Lot, "lot", "web/lots.plan.html", PlanAsked(()), PlanShown, plan_asked, plan_shown, guide_of, "characteristic",
+    lambda asked: asked.characteristics)
+STANDARDISATION = Planned(
+    Solution, "solution", "web/solutions.plan.html", StandardisationAsked(()), StandardisationShown,
+    standardisation_asked, standardisation_shown, guide_of_standardisation, "method", lambda asked: asked.methods)
+
+
 @require_safe
 def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Plan the assay of a lot with what is registered."""
-    lot = Lot.objects.filter(pk=identity).first()
-    if lot is None:
-        return _no_lot(request, identity)
-    asked, fields = PlanAsked(()), asked_for(request)
-    try:
-        asked = plan_asked(lot, fields)
-        shown = plan_shown(lot, asked, today())
-    except Refusal as refusal:
-        if _names_nothing(asked.characteristics, fields, "characteristic"):
-            return missing(request, in_words(refusal))
-        page = PlanPage(PlanShown(lot, asked), sentence=in_words(refusal))
-        return render(request, "web/lots.plan.html", {"page": page}, status=422)
-    return render(request, "web/lots.plan.html", {"page": _drawn(shown)})
+    return _show(request, identity, ASSAY)
 
 
 @require_safe
 def guide(request: HttpRequest, identity: str) -> HttpResponse:
     """Send the bench guide of one option as PDF, with blanks to fill in by hand."""
-    from assaywright.reports.render import guide_pdf
-
-    lot, fields = Lot.objects.filter(pk=identity).first(), asked_for(request)
-    if lot is None:
-        return _no_lot(request, identity)
-    number = fields.get("option", "1")
-    document = guide_of(lot, plan_asked(lot, fields), number, today())
-    return sent_file(guide_pdf(document, mark()), f"guide-{lot.identity}-{number}.pdf", "application/pdf")
+    return _guide(request, identity, ASSAY)
 
 
 @require_safe
 def show_standardisation(request: HttpRequest, identity: str) -> HttpResponse:
     """Plan the standardisation of a solution with what is registered."""
-    solution = Solution.objects.filter(pk=identity).first()
-    if solution is None:
-        return _no_solution(request, identity)
-    asked, fields = StandardisationAsked(()), asked_for(request)
-    try:
-        asked = standardisation_asked(solution, fields)
-        shown = standardisation_shown(solution, asked, today())
-    except Refusal as refusal:
-        if _names_nothing(asked.methods, fields, "method"):
-            return missing(request, in_words(refusal))
-        page = PlanPage(StandardisationShown(solution, asked), sentence=in_words(refusal))
-        return render(request, "web/solutions.plan.html", {"page": page}, status=422)
-    return render(request, "web/solutions.plan.html", {"page": _drawn(shown)})
+    return _show(request, identity, STANDARDISATION)
 
 
 @require_safe
 def guide_standardisation(request: HttpRequest, identity: str) -> HttpResponse:
     """Send the bench guide of one option of a standardisation as PDF."""
+    return _guide(request, identity, STANDARDISATION)
+
+
+def _show(request: HttpRequest, identity: str, planned: Planned) -> HttpResponse:
+    subject = planned.subject.objects.filter(pk=identity).first()
+    if subject is None:
+        return _not_there(request, identity, planned)
+    asked, fields = planned.nothing_asked, asked_for(request)
+    try:
+        asked = planned.asked(subject, fields)
+        shown = planned.shown(subject, asked, today())
+    except Refusal as refusal:
+        if not planned.known(asked) and fields.get(planned.choice, "").strip():  # the address names what is not there
+            return missing(request, in_words(refusal))
+        page = PlanPage(planned.empty(subject, asked), sentence=in_words(refusal))
+        return render(request, planned.template, {"page": page}, status=422)
+    return render(request, planned.template, {"page": _drawn(shown)})
+
+
+def _guide(request: HttpRequest, identity: str, planned: Planned) -> HttpResponse:
     from assaywright.reports.render import guide_pdf
 
-    solution, fields = Solution.objects.filter(pk=identity).first(), asked_for(request)
-    if solution is None:
-        return _no_solution(request, identity)
+    subject, fields = planned.subject.objects.filter(pk=identity).first(), asked_for(request)
+    if subject is None:
+        return _not_there(request, identity, planned)
     number = fields.get("option", "1")
-    document = guide_of_standardisation(solution, standardisation_asked(solution, fields), number, today())
-    return sent_file(guide_pdf(document, mark()), f"guide-{solution.identity}-{number}.pdf", "application/pdf")
+    document = planned.guide(subject, planned.asked(subject, fields), number, today())
+    return sent_file(guide_pdf(document, mark()), f"guide-{subject.identity}-{number}.pdf", "application/pdf")
 
 
 def _drawn(shown: PlanShown | StandardisationShown) -> PlanPage:
@@ -101,14 +123,6 @@ def _drawn(shown: PlanShown | StandardisationShown) -> PlanPage:
     return PlanPage(shown, plan_svg(shown.plan) if shown.plan is not None else "")
 
 
-def _names_nothing(known: tuple[object, ...], fields: Mapping[str, str], name: str) -> bool:
-    """Return whether an address names what is not there: nothing was found to ask, though it named something."""
-    return not known and bool(fields.get(name, "").strip())
-
-
-def _no_lot(request: HttpRequest, identity: str) -> HttpResponse:
-    return missing(request, f"There is no lot {identity[:60]}. Look for it in the list of the lots.")
-
-
-def _no_solution(request: HttpRequest, identity: str) -> HttpResponse:
-    return missing(request, f"There is no solution {identity[:60]}. Look for it in the list of the solutions.")
+def _not_there(request: HttpRequest, identity: str, planned: Planned) -> HttpResponse:
+    word = planned.word
+    return missing(request, f"There is no {word} {identity[:60]}. Look for it in the list of the {word}s.")
