@@ -105,3 +105,31 @@ def test_the_page_cautions_of_the_strengths_on_the_bench(browser):
     assert "hydrochloric acid, 25 % w/w and more" in others
     assert "hydrochloric acid, 25 % w/w and more" not in told
     assert "safety data sheet" in others
+
+
+def test_what_was_begun_at_the_bench_and_not_finished_is_sent_with_the_worksheet_and_seen_by_the_reviewer(
+    sheet, browser,  # noqa: F811
+):
+    from assaywright.actions.assays import assay_send
+    from assaywright.actions.bench import bench_check, determination_finish, question_confirm
+    from tests.records.test_bench import keep
+
+    bench_check(identity=OPEN, checks=["goggles worn"], by="ines")
+    for place in (1, 2, 3):
+        all_kept(place)
+        determination_finish(identity=OPEN, place=place, by="ines")
+    keep("temperature", "20.6", place=4, carried=True)
+    assert "not on record" not in browser("ines").get(f"/assay/{OPEN}").content.decode(), "only a proposal"
+    keep("initial", "0.02", place=4, by="tomas")
+    question_confirm(identity=OPEN, place=4, name="initial", text="0.02", code="far", question="0.02, is it so?",
+                     by="tomas")
+    keep("final", "24.99", place=3)
+    open_page = browser("ines").get(f"/assay/{OPEN}").content.decode()
+    assert "Typed at the bench and not on record" in open_page
+    sent = json.loads(assay_send(identity=OPEN, by="ines").payload)["left_at_bench"]
+    assert sent == ["determination 3 is on record, and something else was typed afterwards: final 24.99",
+                    "determination 4 was begun and not finished: temperature 20.6, initial 0.02"]
+    desk = " ".join(browser("jonas").get(f"/review/{OPEN}").content.decode().split())
+    assert "typed by Tomas Rehn" in desk
+    assert "0.02, is it so? Confirmed by Tomas Rehn" in desk
+    assert desk.count("determination 4 was begun and not finished") >= 2, "remark and history"

@@ -21,6 +21,7 @@ from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
 from assaywright.records.models.people import REVIEWER, SIGNATORY
+from assaywright.records.selectors.left_at_bench import left_payload
 from assaywright.records.toml_text import day_text
 
 DAY = len("2026-11-30")
@@ -175,7 +176,7 @@ def determination_readmit(*, identity: str, place: int, by: str, reason: str, ac
 
 @repeatable
 def assay_send(*, identity: str, by: str, expected: int | None = None, act: str = "") -> Event:
-    """Send an assay to review, with its result as it is now.
+    """Send an assay to review, with its result as it is now, and what was typed at the bench and is not on record.
 
     Raises:
         Refusal: it is not open, it cannot be evaluated, or ``by`` may not.
@@ -183,7 +184,7 @@ def assay_send(*, identity: str, by: str, expected: int | None = None, act: str 
     demand(by, *WORKERS)
     assay = open_assay(identity)
     return append("assay.sent", subject=identity, by=by, act=act, expected=expected, seen=assay.version,
-                  payload=result_payload(assay, evaluate_assay(assay)))
+                  payload={**result_payload(assay, evaluate_assay(assay)), **left_payload(assay)})
 
 
 @repeatable

@@ -18,6 +18,7 @@ from assaywright.records.models import Assay, Determination, Event, Person, Resu
 from assaywright.records.models.assays import VOID
 from assaywright.records.recorded_late import late_remark
 from assaywright.records.selectors.history import at_the_laboratory
+from assaywright.records.selectors.left_at_bench import LeftPlace, left_at_bench, left_remarks
 from assaywright.records.selectors.stated import Stated, in_words, stated
 from assaywright.records.signature_told import said_by_signatures
 from assaywright.records.toml_text import day_text
@@ -114,6 +115,7 @@ class AssayShown:
     on_record: tuple[ResultOnRecord, ...]
     rests_on: tuple[Assay, ...]
     serves: tuple[Assay, ...]
+    left: tuple[LeftPlace, ...] = ()
 
     @property
     def groups(self) -> tuple[Stated, ...]:
@@ -144,7 +146,8 @@ def assay_shown(assay: Assay) -> AssayShown:
         tuple(_determinations(rows, wanted, outcome, document)), outcome, trouble, document, bars_of(document, outcome),
         signed_by(assay.identity), _on_record(assay.identity),
         tuple(Assay.objects.filter(pk__in=rests_on(assay)).order_by("identity")),
-        tuple(Assay.objects.filter(rests_on__contains=f'"{assay.identity}"').exclude(stage=VOID).order_by("identity")))
+        tuple(Assay.objects.filter(rests_on__contains=f'"{assay.identity}"').exclude(stage=VOID).order_by("identity")),
+        left_at_bench(assay))
 
 
 def cautions_of(cautions: Any) -> tuple[str, ...]:
@@ -161,7 +164,8 @@ def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:
     """Return the outcome of an assay as it is now, or why there is none."""
     try:
         found = assay_with_remarks_behind(assay, evaluate_assay(assay))
-        return replace(found, remarks=(*found.remarks, *late_remark(assay), *unchecked_remark(assay))), ""
+        return replace(found, remarks=(*found.remarks, *late_remark(assay), *unchecked_remark(assay),
+                                        *left_remarks(assay))), ""
     except Refusal as refusal:
         return None, str(refusal)
 

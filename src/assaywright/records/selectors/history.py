@@ -142,5 +142,8 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
         yield f"the same readings as determination {payload['same_as']}, and nobody has confirmed them"
     if payload.get("unchecked"):
         yield UNCHECKED_WORDS
+    left = payload.get("left_at_bench")
+    for one in left if isinstance(left, list) else ():
+        yield f"typed at the bench and not on record: {one}"
     if payload.get("own_readings"):
         yield "the same readings as another determination, confirmed to be readings of their own"
