@@ -102,11 +102,52 @@ def test_what_is_taken_along_is_what_is_filtered_and_no_more(browser):
     answer = ines.get(f"{asked}&as=csv")
     assert answer.headers["Content-Disposition"] == 'attachment; filename="lots.csv"'
     heading, *body = rows(answer)
-    assert heading == ["Lot", "Product", "State", "Made", "Use before the end of"]
+    assert heading == ["Lot", "Product", "State", "Last stage", "Waits for", "Made", "Use before the end of",
+                       "Last day of use"]
+    assert body[0][-2:] == ["2030-01", "2030-01-31"]
+    assert {one[4] for one in rows(ines.get("/lots?product=soda&as=csv"))[1:]} == {"nothing", "its certificate"}
     assert [one[0] for one in body] == numbers(ines.get(asked))
     assert len(body) == 20
     book = ines.get(f"{asked}&as=xlsx").content
     assert [row for _, row in read_xlsx(book, sheet="")] == [heading, *body]
+
+
+def test_what_is_worked_out_is_taken_along_as_numbers_and_reads_as_on_the_page(browser):
+    import json
+
+    from openpyxl import load_workbook
+
+    ines = browser("ines")
+    heading, *body = rows(ines.get("/solutions?sort=number&as=csv"))
+    told = dict(zip(heading, next(one for one in body if one[0] == "T-0918"), strict=True))
+    page = plain(ines.get("/solutions"))
+    assert f"({told['Concentration in force']} ± {told['U of the concentration']}) {told['Unit']}" in page
+    assert all(told[one] in page for one in ("Factor", "By", "Standardised on"))
+    sheet = load_workbook(io.BytesIO(ines.get("/solutions?sort=number&as=xlsx").content)).active
+    names, *cells = sheet.iter_rows()
+    (cell,) = (row[[one.value for one in names].index("Factor")] for row in cells if row[0].value == "T-0918")
+    assert (cell.data_type, cell.value) == ("n", float(told["Factor"]))
+    assert cell.number_format == "0." + "0" * len(told["Factor"].partition(".")[2])
+    assert cells[0][0].data_type == "s", "a number of a lot is a name and no number"
+    text = ines.get("/solutions?sort=number&as=json").content.decode()
+    assert f'"Factor": {told["Factor"]},' in text, "with its last zero"
+    (line,) = (one for one in json.loads(text) if one["Lot"] == "T-0918")
+    assert line["Delivered, mL"] == int(told["Delivered, mL"])
+
+
+@pytest.mark.parametrize(("query", "sentence"), [
+    ("from=2026-13-45", "There is no day 2026-13-45: a day is written like 2026-11-30"),
+    ("from=2025-01&to=yesterday", "“yesterday” is no day: a day is written like"),
+    ("from=2026-02-30", "There is no day 2026-02-30"),
+    ("from=2026-11-30&to=2026-11-01", "so nothing lies between them"),
+    ("state=sold", "sold (there is none)")])
+def test_what_the_list_is_not_narrowed_down_by_is_told_beside_the_filter(browser, query, sentence):
+    ines = browser("ines")
+    assert sentence in plain(ines.get(f"/lots?{query}"))
+    if "state" not in query:
+        answer = ines.get(f"/lots?{query}&as=csv")
+        assert answer.status_code == 422
+        assert sentence.partition(":")[0] in plain(answer)
 
 
 def test_nothing_taken_along_is_run_as_a_formula(browser):
@@ -116,6 +157,7 @@ def test_nothing_taken_along_is_run_as_a_formula(browser):
     (row,) = (one for one in rows(browser("ines").get("/lots?as=csv")) if "1+1" in one[0])
     assert row[0] == "'=1+1"
     assert row[1] == "'@SUM(A1)\""
+    assert '"Lot": "=1+1"' in browser("ines").get("/lots?as=json").content.decode()
 
 
 @pytest.mark.parametrize(("path", "expected"), [

@@ -2,11 +2,13 @@
 
 A cell that begins with =, +, -, @, a tab or a line break is run by a spreadsheet as a formula, whoever typed it into a
 name or a remark; so in CSV an apostrophe is put in front of it, and in XLSX the cell is marked as text. Plain numbers
-stay what they are. (The list of first characters: OWASP, CSV Injection, from memory.)
+stay what they are; a :class:`Figure` is a number in XLSX and JSON too, with its decimals.
+(The list of first characters: OWASP, CSV Injection, from memory.)
 """
 
 import csv
 import io
+import json
 import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
@@ -19,6 +21,7 @@ STARTS = ("=", "+", "-", "−", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠
 PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?([eE][+-]?[0-9]+)?")
 ILLEGAL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 DECIMALS = re.compile(r"0\.(0+)")
+FIGURE = re.compile(r"-?(0|[1-9][0-9]{0,14})(?:\.([0-9]{1,14}))?")  # a number of JSON that a spreadsheet keeps whole
 Row = Sequence[str]
 
 
@@ -26,6 +29,12 @@ class Figure(str):
     """The text of a cell that held a number: its decimal mark is a point, whatever mark the texts beside it bear."""
 
     __slots__ = ()
+
+
+def figure(text: str) -> str:
+    """Return the text of a computed number as a :class:`Figure`; any other text as it is."""
+    plain = text.replace("−", "-")
+    return Figure(plain) if FIGURE.fullmatch(plain) else text
 
 
 def harmless(text: str) -> str:
@@ -45,7 +54,7 @@ def csv_bytes(heading: Row, rows: Iterable[Row]) -> bytes:
 
 
 def xlsx_bytes(title: str, heading: Row, rows: Iterable[Row]) -> bytes:
-    """Return a table as XLSX, each cell a text as it is on record; none is a formula."""
+    """Return a table as XLSX, each cell a text as it is on record, or a figure's number; none is a formula."""
     from openpyxl import Workbook
     from openpyxl.cell import WriteOnlyCell
 
@@ -54,6 +63,11 @@ def xlsx_bytes(title: str, heading: Row, rows: Iterable[Row]) -> bytes:
     for row in (heading, *rows):
         cells = []
         for text in row:
+            if isinstance(text, Figure) and (found := FIGURE.fullmatch(text)):
+                cell = WriteOnlyCell(sheet, value=float(text) if found[2] else int(text))
+                cell.number_format = f"0.{'0' * len(found[2])}" if found[2] else "0"
+                cells.append(cell)
+                continue
             cell = WriteOnlyCell(sheet, value=ILLEGAL.sub("", text))
             cell.data_type = "s"  # openpyxl would take what begins with = for a formula
             cell.quotePrefix = text.startswith(STARTS)
@@ -62,6 +76,18 @@ def xlsx_bytes(title: str, heading: Row, rows: Iterable[Row]) -> bytes:
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+def json_bytes(heading: Row, rows: Iterable[Row]) -> bytes:
+    """Return a table as JSON: objects by the headings, a figure as number as it is written, all else as text."""
+    def told(text: str) -> str:
+        is_number = isinstance(text, Figure) and FIGURE.fullmatch(text)
+        return str(text) if is_number else json.dumps(text, ensure_ascii=False)
+
+    names = [json.dumps(one, ensure_ascii=False) for one in heading]
+    objects = ("{" + ", ".join(f"{name}: {told(text)}" for name, text in zip(names, row, strict=True)) + "}"
+               for row in rows)
+    return ("[" + ",\n ".join(objects) + "]\n").encode()
 
 
 def read_csv(data: bytes, *, separator: str, encoding: str) -> Iterator[tuple[int, list[str]]]:

@@ -5,7 +5,7 @@ gather and sort them all. So a condition that most rows meet is put in a form fo
 is walked in its order, and the first page is full at once.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,6 +30,7 @@ class Column:
         name, words: in the address, and as its heading.
         field: of the table, by which it sorts and which is taken along; empty for none.
         text: of a row, what is taken along in place of the field.
+        line: of a line, what is taken along of what is worked out for the page.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Column:
     sorts: bool = True
     number: bool = False
     text: Callable[[Any], str] | None = None
+    line: Callable[[Any], str] | None = None
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,8 @@ class Listed:
         usual: name of the column that it is sorted by at first; with a minus the other way round.
         period: field with the day that a period is about; empty for none, and its ``period_words``.
         first: order of the list at first, of one that is never long; asked for anew each time.
+        lines: of some rows, in their order, the lines that the page shows them as.
+        along: columns that are taken along beside those of the page.
     """
 
     name: str
@@ -78,6 +82,8 @@ class Listed:
     period: str = ""
     period_words: str = ""
     first: Callable[[], tuple[Any, ...]] | None = None
+    lines: Callable[[Sequence[Any]], Sequence[Any]] | None = None
+    along: tuple[Column, ...] = ()
 
     def column(self, name: str) -> Column | None:
         """Return the column of that name by which the list can be sorted."""

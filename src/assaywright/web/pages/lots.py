@@ -29,6 +29,7 @@ from assaywright.records.selectors.products import wanted_of
 from assaywright.records.selectors.signatures import SignatureShown, signatures_about
 from assaywright.records.selectors.stages import LotLine
 from assaywright.records.selectors.standing import lot_lines_of, undecided
+from assaywright.records.selectors.taken_along import last_day_of
 from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import DATE, day_text
 from assaywright.web.access import may
@@ -51,12 +52,14 @@ WORDS = {"made": "Made", "use_before": "Use before the end of", "quantity": "Qua
 LOTS = Listed(
     "lots", Lot,
     (Column("number", "Lot", "identity"), Column("product", "Product", "product"), Column("state", "State", "state"),
-     Column("stage", "Last stage"), Column("waits", "Waits for"), Column("made", "Made", "made"),
+     Column("stage", "Last stage", line=lambda one: str(one.stage)),
+     Column("waits", "Waits for", line=lambda one: str(one.waits_for)), Column("made", "Made", "made"),
      Column("use_before", "Use before the end of", "use_before")),
     (Filter("product", "Product", "product", options=lambda: values_of(Product, "name")),
      Filter("state", "State", "state", options=words_of(MADE, ON_HOLD, RELEASED, REJECTED, RECALLED)),
      Filter("number", "Number begins", "identity", begins=True)),
-    "state", period="made", period_words="Made")
+    "state", period="made", period_words="Made", lines=lot_lines_of,
+    along=(Column("last", "Last day of use", text=lambda one: last_day_of(one.use_before)),))
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,7 @@ from assaywright.records.selectors.solutions import (
     solution_shown,
     usual_maker,
 )
+from assaywright.records.selectors.taken_along import last_day_of
 from assaywright.records.titrants import UNCLASSIFIED
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, today, tried, typed
 from assaywright.web.listing import Listing, exported, listing
@@ -42,15 +43,33 @@ TAKEN_OVER = ("found", "worksheet")  # from the bench page into the form of a co
 STATED = "stated_"  # before the names of the fields that state what a certificate says
 
 
+def in_force(line: SolutionLine, name: str) -> str:
+    """Return what a field says of the value in force; an empty text where none is."""
+    return str(getattr(line.in_force, name)) if line.in_force else ""
+
+
 SOLUTIONS = Listed(
     "solutions", Solution,
     (Column("number", "Lot", "identity"), Column("name", "Solution", "name"), Column("state", "State", "state"),
      Column("use_before", "Use before the end of", "use_before"),
-     Column("concentration", "Concentration in force", number=True), Column("factor", "Factor", number=True),
-     Column("by", "By"), Column("left", "Left, mL", number=True)),
+     Column("concentration", "Concentration in force", number=True, line=lambda one: in_force(one, "value")),
+     Column("factor", "Factor", number=True, line=lambda one: in_force(one, "factor")),
+     Column("by", "By", line=lambda one: in_force(one, "worksheet")),
+     Column("left", "Left, mL", number=True, line=lambda one: str(one.left.left))),
     (Filter("name", "Solution", "name", options=lambda: values_of(Solution, "name")),
      Filter("state", "State", "state", options=lambda: values_of(Solution, "state"))),
-    "-state", period="use_before", period_words="Use before")
+    "-state", period="use_before", period_words="Use before", lines=lambda rows: solution_lines(today(), rows),
+    along=(Column("u", "U of the concentration", number=True, line=lambda one: in_force(one, "uncertainty")),
+           Column("unit", "Unit", line=lambda one: in_force(one, "unit")),
+           Column("u_factor", "U of the factor", number=True, line=lambda one: in_force(one, "factor_uncertainty")),
+           Column("performed", "Standardised on", line=lambda one: in_force(one, "performed")),
+           Column("stage", "Stage of the standardisation", line=lambda one: in_force(one, "stage")),
+           Column("held", "Held back by", line=lambda one: in_force(one, "held")),
+           Column("prepared", "Prepared", line=lambda one: str(one.left.prepared)),
+           Column("delivered", "Delivered, mL", number=True, line=lambda one: str(one.left.delivered)),
+           Column("last", "Last day of use", text=lambda one: last_day_of(one.use_before)),
+           Column("past", "Past its date", line=lambda one: "yes" if one.expired else "no"),
+           Column("advice", "To be restandardised", line=lambda one: str(one.verdict))))
 
 
 @dataclass(frozen=True)
