@@ -78,6 +78,13 @@ def test_a_heading_is_corrected_on_the_form_that_begins_one(browser):
     assert "relative humidity: 46 % → 52 %" in page
     assert "Reason: the hygrometer misread" in page
     assert page.count("→") == 1, "nothing else is other now"
+    told = plain(sent(ines, path, 422, **{**fields, "titrant": "T-0917", "reason": "the wrong bottle", "act": "",
+                                          "version": version("Assay", "WS-26-0903")}))
+    assert "T-0917 is hydrochloric acid 0.5 mol/L (HCl), and the method titrates with sodium hydroxide (NaOH)" in told
+    offered_there = ines.get(path).content.decode()
+    titrants = offered_there[offered_there.index('id="titrant"'):].partition("</select>")[0]
+    assert "T-0918" in titrants
+    assert "T-0917" not in titrants, "of another substance"
 
 
 def test_the_proposed_number_is_the_one_after_the_highest_of_the_year():

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
+from assaywright.actions.fitting import demand_fitting
 from assaywright.actions.names import number
 from assaywright.actions.reasons import day
 from assaywright.assay.asked import (
@@ -85,6 +86,7 @@ def _tested(chosen: Chosen, method: Method) -> dict[str, Any]:
             typed["density"] = with_unit(typed["density"], "g/mL") if "±" not in typed["density"] else typed["density"]
         return {"sample": {"product": lot.product, "lot": lot.identity, **typed}}
     solution = _solution(chosen.about, "solution")
+    demand_fitting(solution, method, "titrant")
     return {"titrant": _table(solution, without=("concentration", "certificate", "at_temperature", "worksheets",
                                                  "stored", "in_force"))}
 
@@ -105,9 +107,11 @@ def known_solution(chosen: Chosen, role: str) -> tuple[dict[str, Any], list[str]
     """Return the table of a solution with what tells its concentration, and the standardisations that do.
 
     Raises:
-        Refusal: it is not in use, or nothing tells its concentration.
+        Refusal: it is not in use, is of another substance than the method works with, or nothing tells its
+            concentration.
     """
     solution = _solution(chosen.text(role), role)
+    demand_fitting(solution, method_of(chosen.method), role)
     table = _table(solution)
     if table.get("concentration"):
         return table, []

@@ -88,20 +88,33 @@ def formula_remarks(solution: Solution, reactant: Reactant, where: str) -> Itera
     Raises:
         Refusal: a formula that cannot be read.
     """
-    if not solution.formula:
-        return
     try:
-        here = parse_formula(_WATER_OF_CRYSTALLISATION.sub("", solution.formula))
+        fits = is_of(solution.formula, reactant)
     except Refusal as refusal:
         raise refusal.at(where) from None
-    named = (_WATER_OF_CRYSTALLISATION.sub("", reactant.formula), reactant.reacts_as)
-    if not any(here.is_same_entity(parse_formula(one)) for one in named if one):
+    if not fits:
         yield remark(
             "titrant-of-another-kind",
             f"{solution.name} is {solution.formula}, the method is for {reactant.formula}",
             where,
             "name a method for this solution, or correct the formula",
         )
+
+
+def is_of(formula: str, reactant: Reactant) -> bool:
+    """Return whether a solution is of the substance that a method names; where no formula is stated it may be.
+
+    Arguments:
+        formula: of the solution; its water of crystallisation makes no difference.
+
+    Raises:
+        Refusal: a formula that cannot be read.
+    """
+    if not formula:
+        return True
+    here = parse_formula(_WATER_OF_CRYSTALLISATION.sub("", formula))
+    named = (_WATER_OF_CRYSTALLISATION.sub("", reactant.formula), reactant.reacts_as)
+    return any(here.is_same_entity(parse_formula(one)) for one in named if one)
 
 
 def standardised_remarks(name: str, standardised: Solution, solution: Solution, where: str) -> Iterator[Remark]:

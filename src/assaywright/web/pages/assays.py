@@ -1,6 +1,6 @@
 """Assays and standardisations: begun, titrated with the result live, corrected, sent to review."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,10 +13,11 @@ from assaywright.actions import assays as acts
 from assaywright.actions import heading_correction as correction
 from assaywright.actions import reopening
 from assaywright.actions.asked_about import SameReadings
+from assaywright.actions.fitting import fits
 from assaywright.actions.headings import Chosen, heading_of
 from assaywright.actions.names import in_one_form
 from assaywright.assay.asked import Asked, asked, ways_of
-from assaywright.assay.method import method_names
+from assaywright.assay.method import Method, method_names
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import accepted_of
 from assaywright.records.behind import doubtful_solutions
@@ -56,6 +57,7 @@ from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.said import in_words
 
 OPEN_STAGES = ("titrating", "sent back")
+ROLES = {"titrant": "Titrant", "reagent": "Reagent in excess", "against": "Standard solution that it is set against"}
 
 
 ASSAYS = Listed(
@@ -99,7 +101,7 @@ class NewAssayPage:
     handlings: tuple[str, ...]
     asked: Asked
     cautions: tuple[str, ...]
-    solutions: list[Solution]
+    solutions: list[tuple[str, str, list[Solution]]]
     materials: list[Material]
     vessels: list[tuple[str, str, list[Instrument]]]
     balances: list[Instrument]
@@ -189,12 +191,23 @@ def form_page(
     instruments = list(Instrument.objects.filter(usable).order_by("identity"))
     return NewAssayPage(
         method.kind, about, named, method.title, ways_of(method), wanted, cautions_of(method.cautions),
-        list(Solution.objects.filter(usable).order_by("identity")),
+        _solutions(method, wanted, Solution.objects.filter(usable).order_by("identity"), stated),
         list(Material.objects.filter(usable).order_by("identity")),
         [(one.role, one.words, [item for item in instruments if item.kind in one.kinds]) for one in wanted.vessels],
         [one for one in instruments if one.kind == BALANCE], [one for one in instruments if one.kind == THERMOMETER],
         free_number(f"WS-{today():%y}-"), last_sample(about), fresh_act(), today().isoformat(), sentence,
         shown_again(fields), corrects, doubtful_solutions())
+
+
+def _solutions(
+    method: Method, wanted: Asked, rows: Iterable[Solution], stated: set[str]
+) -> list[tuple[str, str, list[Solution]]]:
+    """Return for each role of a solution its name in words, with its substance, and what can play it."""
+    every, found = list(rows), []
+    for role in wanted.solutions:
+        fitting = [one for one in every if one.identity in stated or fits(one.formula, method, role)]
+        found.append((role, f"{ROLES[role]}: {getattr(method, role).name}", fitting))
+    return found
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
