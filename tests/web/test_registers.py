@@ -124,6 +124,9 @@ def test_a_reference_material_is_received_with_its_certificate_or_not_at_all(bro
     refused = client.post(page, form)
     assert refused.status_code == 422
     assert "certificate" in text_of(refused)
+    other = client.post(page, {**form, "certificate.id": "RM-KHP-4", "name": "tris"})
+    assert other.status_code == 422
+    assert "tris is C4H11NO3, and the formula C8H5KO4 is stated" in text_of(other)
     assert client.post(page, {**form, "certificate.id": "RM-KHP-4", "use_before": "2028-02"}).status_code == 302
     assert "99.97 % ± 0.04 %, k = 2" in text_of(client.get("/equipment/material/RM-KHP-4"))
 

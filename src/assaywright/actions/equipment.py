@@ -96,8 +96,10 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
     Until somebody else in charge has compared the entry with the certificate, whatever rests on it carries a remark.
 
     Raises:
-        Refusal: the number is taken, a worksheet would refuse the table, or ``by`` may not.
+        Refusal: the number is taken, a worksheet would refuse the table, its name is known for another formula than
+            the one stated, or ``by`` may not.
     """
+    from assaywright.assay.materials import known_otherwise
     from assaywright.records.instruments import read_material
 
     demand(by, *WORKERS)
@@ -105,7 +107,10 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
     if Material.objects.filter(pk=identity).exists():
         raise Refusal(f"the reference material {identity} is there already", where="number",
                       remedy="give a new delivery its own number")
-    read_material(table)
+    material = read_material(table)
+    if known := known_otherwise(material.name, material.formula):
+        raise Refusal(f"{material.name} is {known}, and the formula {material.formula} is stated", where="formula",
+                      remedy="correct the name or the formula to what the certificate says")
     return append("material.received", subject=identity, by=by, act=act,
                   payload={"table": table, "to_be_checked": True})
 

@@ -140,20 +140,30 @@ def standard_formula(
 
 def _named_otherwise(standard: ReferenceMaterial, where: str) -> Iterator[Remark]:
     """Yield a remark for a formula that is not the one that the material's name is known for."""
-    from assaywright.reference.tables import primary_standard
-
-    try:
-        known = primary_standard(standard.name).formula
-        same = not standard.formula or parse_formula(standard.formula).is_same_entity(parse_formula(known))
-    except Refusal:
-        return  # a name that no table holds, or a formula that is refused with its place
-    if not same:
+    if known := known_otherwise(standard.name, standard.formula):
         yield remark(
             "standard-of-another-kind",
             f"{standard.name} is {known}, and {standard.formula} is stated",
             where,
             "correct name or formula to what the certificate says",
         )
+
+
+def known_otherwise(name: str, formula: str) -> str:
+    """Return the formula that a material's name is known for, where another is stated; else an empty text.
+
+    Arguments:
+        name: of the material; one that no table of primary standards holds is known for nothing.
+        formula: as stated; an empty one, and one that cannot be read, contradicts nothing.
+    """
+    from assaywright.reference.tables import primary_standard
+
+    try:
+        known = primary_standard(name).formula
+        same = not formula or parse_formula(formula).is_same_entity(parse_formula(known))
+    except Refusal:
+        return ""
+    return "" if same else known
 
 
 def _check_minimum(standard: ReferenceMaterial, worksheet: Worksheet, remarks: list[Remark]) -> None:
