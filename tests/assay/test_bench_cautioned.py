@@ -41,3 +41,14 @@ def test_a_strength_outside_all_bands_leaves_them_all():
 def test_a_titrant_to_be_set_is_cautioned_at_its_strength():
     _, left_out = shown("naoh-against-hcl", titrant=("NaOH", "1 mol/L"), against=("HCl", "1 mol/L"))
     assert left_out == ("sodium hydroxide solution, 5 % w/w and more (the stock it is made from)",)
+
+
+def test_a_titrant_of_another_substance_is_cautioned_about_with_its_own_statements():
+    heading = {"titrant": {"name": "potassium permanganate", "formula": "KMnO4", "nominal": "0.02 mol/L"}}
+    notes = of_strength(load_method(HCL), heading)[0].notes
+    assert "potassium permanganate (KMnO4) stands on the bench" in notes[0]
+    assert "safety data sheet" in notes[0]
+    caustic = {"titrant": {"name": "potassium hydroxide", "formula": "KOH", "nominal": "1 mol/L"}}
+    assert "H314" in of_strength(load_method(HCL), caustic)[0].notes[0], "56.1 g/L at about 1.05 g/mL: 5.3 % w/w"
+    same = {"titrant": {"name": "x", "formula": "NaOH", "nominal": "1 mol/L"}}
+    assert of_strength(load_method(HCL), same)[0].notes == load_method(HCL).cautions.notes

@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from assaywright.assay.method import Cautions, Method
+from assaywright.assay.solution_remarks import is_of
+from assaywright.chemistry.classification import classify_solution
 from assaywright.chemistry.strength import strength_of_concentration
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
@@ -25,6 +27,8 @@ _BANDS = (
 def of_strength(method: Method, heading: Mapping[str, Any], nominal: str = "") -> tuple[Cautions, tuple[str, ...]]:
     """Return a method's cautions with the bands of strength that a worksheet's solutions fall in, and those left out.
 
+    A solution of another substance than the method names is cautioned about besides.
+
     All bands of a substance stay where one of its strengths is not known, and where none of them fits.
 
     Arguments:
@@ -39,7 +43,37 @@ def of_strength(method: Method, heading: Mapping[str, Any], nominal: str = "") -
     left_out = [one for one, formula, low, high in banded if formula in fitting
                 and not any(low <= found < high for found in strengths[formula])]
     kept = tuple(one for one in method.cautions.hazards if one not in left_out)
-    return replace(method.cautions, hazards=kept), tuple(one.substance for one in left_out)
+    notes = (*_of_another_kind(method, heading), *method.cautions.notes)
+    return replace(method.cautions, hazards=kept, notes=notes), tuple(one.substance for one in left_out)
+
+
+def _of_another_kind(method: Method, heading: Mapping[str, Any]) -> Iterator[str]:
+    """Yield a caution for each solution on the bench that is of another substance than the method names."""
+    for role in SOLUTIONS:
+        table, reactant = heading.get(role), getattr(method, role)
+        if not isinstance(table, Mapping) or reactant is None:
+            continue
+        formula = str(table.get("formula", ""))
+        try:
+            if is_of(formula, reactant):
+                continue
+        except Refusal:
+            continue
+        name = str(table.get("name", "")) or formula
+        yield (f"{name} ({formula}) stands on the bench, and these cautions are written for {reactant.name}: "
+               f"{_codes(formula, str(table.get('nominal', '')))}. Read its safety data sheet first")
+
+
+def _codes(formula: str, nominal: str) -> str:
+    """Return the hazard statements of a solution by its strength, in words that say where none is known."""
+    percent = _mass_percent(_as_held(formula), nominal)
+    try:
+        classes = classify_solution(substance(formula).name, percent) if percent is not None else None
+    except Refusal:
+        classes = None
+    if classes is None:
+        return "its hazards are not held here"
+    return ", ".join(dict.fromkeys(one.code for one in classes if one.code)) or "not classified at this strength"
 
 
 def _band(words: str) -> tuple[str, float, float]:
