@@ -7,7 +7,7 @@ TEXTS = {
         "away when it is done."),
     "search": (
         "Finds lots, products, people, instruments, solutions, certificates, worksheets and bottles by the "
-        "beginning of a number or a part of a name."),
+        "beginning of a number or a part of a name, and with the first of them what belongs to it."),
     "history": (
         "Results that were kept in spreadsheets before these records. Nobody has seen their raw data here: they "
         "serve comparisons, and no certificate rests on them."),

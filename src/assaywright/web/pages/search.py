@@ -8,20 +8,33 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
+from assaywright.records.selectors.belonging import Belonging, belonging
 from assaywright.records.selectors.scanned import found_by_code
 from assaywright.records.selectors.searched import MOST, Group, Hit, searched
 from assaywright.web.forms import asked_for
 
 ALL = 500  # of one group, when more is asked for
+WITH_BELONGING = 3  # of one group, the first ones
+
+
+@dataclass(frozen=True)
+class Beneath:
+    """What belongs to a thing that was found; ``all_of_it`` is the address of the list of it."""
+
+    words: str
+    hits: tuple["Shown", ...]
+    all_of_it: str
+    none: str
 
 
 @dataclass(frozen=True)
 class Shown:
-    """One thing that was found, with its address."""
+    """One thing that was found, with its address and what belongs to it."""
 
     href: str
     identity: str
     words: str
+    beneath: tuple[Beneath, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -61,7 +74,14 @@ def _page_of(page: str) -> str:
 
 def _shown(group: Group, text: str) -> ShownGroup:
     more = f"{reverse('search')}?{urlencode({'q': text, 'of': group.name})}" if group.more else ""
-    return ShownGroup(group.name, tuple(Shown(_address(one), one.identity, one.words) for one in group.hits), more)
+    first = {one.key: tuple(map(_beneath, belonging(group.name, one.key))) for one in group.hits[:WITH_BELONGING]}
+    return ShownGroup(group.name, tuple(Shown(_address(one), one.identity, one.words, first.get(one.key, ()))
+                                        for one in group.hits), more)
+
+
+def _beneath(one: Belonging) -> Beneath:
+    return Beneath(one.words, tuple(Shown(_address(hit), hit.identity, hit.words) for hit in one.hits),
+                   f"{reverse(one.page)}?{urlencode(one.query)}" if one.page else "", one.none)
 
 
 def _address(hit: Hit) -> str:
