@@ -48,7 +48,8 @@ PAGES = {
     "products": ["/products"],
     "results from before": ["/history", "/history?from=2018&to=2019&sort=lot", "/history?lot=H0123"],
     "search": ["/search?q=L01234", "/search?q=WS-0045", "/search?q=acetic", "/search?q=Analyst+1",
-               "/search?q=B-15&of=Instruments", "/search?q=T-1&of=Solutions", "/search?q=99887", "/search?q=TH-03", "/search?q=nothing", "/search?q=B-1", "/search?q=L0004321"],
+               "/search?q=B-15&of=Instruments", "/search?q=T-1&of=Solutions", "/search?q=99887", "/search?q=TH-03",
+               "/search?q=nothing", "/search?q=B-1", "/search?q=L0004321"],
 }
 
 
