@@ -5,6 +5,7 @@ import io
 
 from assaywright.assay.method import load_method
 from assaywright.cli import main
+from tests.house.sentences import assert_well_said
 
 
 class Answer:
@@ -39,5 +40,6 @@ def assert_refused_in_one_sentence(answer, *pieces):
     assert line.isprintable()
     assert line.endswith((".", "?"))
     assert "Traceback" not in line
+    assert_well_said(line)
     for piece in pieces:
         assert piece in line

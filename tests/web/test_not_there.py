@@ -4,6 +4,8 @@ import re
 
 import pytest
 
+from tests.house.sentences import assert_well_said
+from tests.records.test_bench import OPEN, sheet  # noqa: F401 - a fixture by its name
 from tests.web.test_typed import plain
 
 pytestmark = pytest.mark.usefixtures("laboratory")
@@ -35,3 +37,25 @@ def test_who_may_not_is_told_whom_to_ask(browser):
     assert answer.status_code == 403
     assert re.search(r"Ask .*(Jonas|Maren)", plain(answer))
     assert "To the list: Products" in plain(answer)
+
+
+@pytest.mark.usefixtures("sheet")
+def test_the_working_of_a_worksheet_without_readings_says_where_to_begin(browser):
+    answer = browser("ines").get(f"/working/{OPEN}")
+    assert answer.status_code == 404
+    said = plain(answer)
+    assert "Nothing is titrated yet" in said
+    assert f'href="/bench/{OPEN}"' in answer.content.decode()
+    assert "Look for it in the list" not in said
+
+
+@pytest.mark.usefixtures("sheet")
+def test_a_refused_form_says_no_place_twice(browser):
+    client, told = browser("ines"), []
+    for address in (f"/assay/{OPEN}", "/assay/WS-26-0903", "/lot/0941", "/lot/none"):
+        for act in ("hold", "send", "record"):
+            page = client.post(address, {"do": act}).content.decode()
+            told += re.findall(r'class="sentence"[^>]*>(.*?)</p>', page, re.DOTALL)
+    assert len(told) >= 8
+    for sentence in told:
+        assert_well_said(" ".join(sentence.split()))

@@ -19,6 +19,10 @@ from assaywright.metrology.refusal import Refusal
          "vessels: no burette; choose the burette under Equipment."),
         ("the solution is worth nothing", "titrant", 'give worksheets = ["..."], stored = "..."',
          "titrant: the solution is worth nothing; give worksheets as “...”, stored as “...”."),
+        ("WS-26-0951 is in review", "WS-26-0951.toml", "wait", "WS-26-0951 is in review; wait."),
+        ("no certificate", "lot-0951.toml: lot 0951", "assay it", "lot 0951: no certificate; assay it."),
+        ("there is no method 'caustic'", "method", "assaywright methods lists them all",
+         "method: there is no method 'caustic'; Methods in the menu lists them all."),
     ],
 )
 def test_a_refusal_speaks_of_the_page(what, where, remedy, said):
@@ -26,6 +30,14 @@ def test_a_refusal_speaks_of_the_page(what, where, remedy, said):
 
     told = in_words(Refusal(what, where=where, remedy=remedy))
     assert told == said
+
+
+def test_a_sentence_that_was_joined_before_says_its_place_once_too():
+    from assaywright.web.said import in_words
+
+    assert in_words("WS-26-0951.toml: WS-26-0951 is in review.") == "WS-26-0951 is in review."
+    assert in_words(": nominal: no unit") == "nominal: no unit"
+    assert in_words("determination 1, excess_temperature") == "determination 1, temperature of the reagent in excess"
 
 
 def test_an_option_of_the_command_line_is_no_remedy_on_a_page():

@@ -28,7 +28,7 @@ from assaywright.assay.wording import (
     written_number,
     written_probability,
 )
-from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.refusal import Refusal, placed
 
 if TYPE_CHECKING:
     from assaywright.assay.certificate_changes import CertificateChange
@@ -222,7 +222,7 @@ def certificate_document(outcome: LotOutcome, judge: str = "") -> CertificateDoc
 def _require_releasable(outcome: LotOutcome) -> None:
     if outcome.releasable:
         return
-    told = "; ".join(f"{remark.where}: {remark.what}" for remark in outcome.holds)
+    told = "; ".join(placed(remark.where, remark.what) for remark in outcome.holds)
     remedies = "; ".join(dict.fromkeys(remark.remedy for remark in outcome.holds))
     raise Refusal(f"no certificate, because the lot is held back ({told})", where=_place(outcome.lot),
                   remedy=remedies)

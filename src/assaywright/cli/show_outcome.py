@@ -13,6 +13,7 @@ from assaywright.assay.wording import (
 )
 from assaywright.cli.figures import degrees_of_freedom, figures, fixed, per_cent, signed
 from assaywright.cli.tables import Column, bar, drawn, heading, paragraph
+from assaywright.metrology.refusal import placed
 from assaywright.metrology.remarks import Remark
 
 SMALL_SHARE = 0.0005
@@ -153,7 +154,7 @@ def remark_lines(remarks: tuple[Remark, ...], width: int) -> Iterator[str]:
     if not remarks:
         yield "  nothing irregular was found"
     for one in sorted(remarks, key=lambda remark: SEVERITIES[remark.severity.value]):
-        text = f"{one.where}: {one.what.rstrip('.')}; {one.remedy.rstrip('.')}."
+        text = f"{placed(one.where, one.what.rstrip('.'))}; {one.remedy.rstrip('.')}."
         yield from paragraph(text, width, first=f"  {one.severity.value.upper():<8}  ")
 
 

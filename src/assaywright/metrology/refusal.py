@@ -1,8 +1,39 @@
 """Input that cannot be: refused with one sentence that says what is wrong, where, and what to do."""
 
+from itertools import pairwise
 from typing import TypeVar
 
 T = TypeVar("T")
+
+WORD_ENDS = ("", " ", ":", ",", "’")
+
+
+def placed(where: str, what: str) -> str:
+    """Return what is said with the place that it is said of in front, each part of the place once.
+
+    Every sentence that tells of a place is joined here: a part of the place that is empty leaves no mark behind, a part
+    that stands twice is told once, and what begins with the place itself does not have it in front as well.
+
+    Arguments:
+        where: the place, its parts joined by colons, the widest first; may be empty.
+        what: the clause.
+
+    Example:
+        >>> placed("lot 0951: lot 0951", "no certificate"), placed(": nominal", "the number 0.1 has no unit")
+        ('lot 0951: no certificate', 'nominal: the number 0.1 has no unit')
+        >>> placed("WS-26-0951", "WS-26-0951 is in review"), placed("", "no certificate")
+        ('WS-26-0951 is in review', 'no certificate')
+    """
+    parts = [part for one in where.split(": ") if (part := one.strip(" ,").removeprefix(":").strip(" ,"))]
+    parts = [one for one, following in pairwise([*parts, ""]) if not _begins_with(following, one)]
+    while parts and _begins_with(what, parts[-1]):
+        parts.pop()
+    return ": ".join((*parts, what))
+
+
+def _begins_with(text: str, place: str) -> bool:
+    """Return whether a text begins with a place, as a word of its own."""
+    return text.startswith(place) and text[len(place):len(place) + 1] in WORD_ENDS
 
 
 class Refusal(ValueError):
@@ -37,6 +68,5 @@ class Refusal(ValueError):
         return Refusal(self.what, where=f"{where}: {self.where}" if self.where else where, remedy=self.remedy)
 
     def __str__(self) -> str:
-        place = f"{self.where}: " if self.where else ""
         remedy = f"; {self.remedy}" if self.remedy else ""
-        return f"{place}{self.what}{remedy}" + ("" if remedy.endswith("?") else ".")
+        return f"{placed(self.where, self.what)}{remedy}" + ("" if remedy.endswith("?") else ".")

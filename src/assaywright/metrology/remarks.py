@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from assaywright.metrology.refusal import placed
+
 
 class Severity(StrEnum):
     """The severity of a remark.
@@ -40,4 +42,4 @@ class Remark:
         return self.severity is Severity.HOLD
 
     def __str__(self) -> str:
-        return f"{self.severity}: {self.where}: {self.what}; {self.remedy}."
+        return f"{self.severity}: {placed(self.where, self.what)}; {self.remedy}."

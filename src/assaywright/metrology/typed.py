@@ -151,11 +151,18 @@ def _check_kind(typed: _Typed, expected: tuple[str, ...]) -> None:
                       remedy="leave the unit out")
     if len(expected) == 1:
         exact_conversion(typed.unit, expected[0])
-    kinds = " or ".join(f"{with_article(kind_of(unit))} in {unit}" for unit in expected)
-    if len(expected) > MOST_KINDS_WITH_UNITS:
-        kinds = " or ".join(dict.fromkeys(with_article(kind_of(unit)) for unit in expected))
-    raise Refusal(f"{kinds} is expected, and {typed.unit} is a unit of {kind_of(typed.unit)}",
+    raise Refusal(f"{_kinds(expected)} is expected, and {typed.unit} is a unit of {kind_of(typed.unit)}",
                   remedy=f"give it in {' or '.join(expected)}")
+
+
+def _kinds(expected: tuple[str, ...]) -> str:
+    """Return the kinds of some units, each kind once with its units where they are few."""
+    units: dict[str, list[str]] = {}
+    for unit in expected:
+        units.setdefault(with_article(kind_of(unit)), []).append(unit)
+    if len(expected) > MOST_KINDS_WITH_UNITS:
+        return " or ".join(units)
+    return " or ".join(f"{kind} in {' or '.join(symbols)}" for kind, symbols in units.items())
 
 
 def _number_with_unit(text: str, decimal_mark: str) -> _Typed:

@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from assaywright.actions import assays as acts
@@ -25,7 +26,7 @@ from assaywright.records.bridge import last_sample
 from assaywright.records.demonstration import mark
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Instrument, Lot, Material, MethodEdition, Solution
+from assaywright.records.models import Assay, Determination, Instrument, Lot, Material, MethodEdition, Solution
 from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED, TITRATING, VOID
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.readings import determination_of, filling_names
@@ -54,7 +55,8 @@ from assaywright.web.forms import (
 )
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
 from assaywright.web.listing import Listing, exported, listing
-from assaywright.web.said import in_words
+from assaywright.web.pages.errors import said
+from assaywright.web.said import told
 
 OPEN_STAGES = ("titrating", "sent back")
 ROLES = {"titrant": "Titrant", "reagent": "Reagent in excess", "against": "Standard solution that it is set against"}
@@ -296,8 +298,8 @@ def preview(request: HttpRequest, identity: str) -> HttpResponse:
     stated, own = document.results[0], document.replicates[-1].value
     page = PreviewPage(
         "", stated.value, stated.uncertainty, stated.unit, own, outcome.statistics.number,
-        tuple(in_words(f"{one.where}: {one.what}") for one in outcome.remarks if one.holds),
-        tuple(in_words(f"{one.where}: {one.what}") for one in outcome.remarks if one.severity.value == "question"))
+        tuple(told(one) for one in outcome.remarks if one.holds),
+        tuple(told(one) for one in outcome.remarks if one.severity.value == "question"))
     return render(request, "web/_assays.preview.html", {"page": page})
 
 
@@ -309,6 +311,10 @@ def working(request: HttpRequest, identity: str) -> HttpResponse:
     from assaywright.reports.render import working_pdf
 
     assay = acts.assay_of_number(identity)
+    if not Determination.objects.filter(assay=assay.identity).exists():
+        return said(request, 404, "Nothing is titrated yet", f"{assay.identity} holds no determination, so there is no "
+                    "working of it yet. Begin at the bench, or enter the readings on the worksheet’s page.",
+                    (reverse("bench.show", args=[assay.identity]), f"To the bench: {assay.identity}"))
     data = working_pdf(working_document(
         evaluate_assay(assay), accepted_of(identity, assay.about), signatures_over(assay), reviewer_of(identity)),
         mark())

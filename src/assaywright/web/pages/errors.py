@@ -13,18 +13,20 @@ from assaywright.web.said import in_words
 
 STALE = ("This page lay open since before somebody last signed in here, so its form was not taken. Nothing is lost: "
          "look at what was typed, and send it on if it still holds.")
+EMPTY = "there is no determination"
 ABSENT = ("there is no ", "no lot and no solution ")
 FORGED = "The form does not come from a page of this program, so it was not taken. Open the page itself and fill it in."
 
 
-def said(request: HttpRequest, status: int, heading: str, sentence: str) -> HttpResponse:
-    """Return a page with one sentence."""
-    return render(request, "web/said.html", {"heading": heading, "sentence": sentence}, status=status)
+def said(request: HttpRequest, status: int, heading: str, sentence: str,
+         begin: tuple[str, str] | None = None) -> HttpResponse:
+    """Return a page with one sentence, and where to begin: an address and what it leads to."""
+    return render(request, "web/said.html", {"heading": heading, "sentence": sentence, "begin": begin}, status=status)
 
 
 def refused(request: HttpRequest, problem: Refusal) -> HttpResponse:
     """Answer what was refused; a page that was asked for and names what is not on record is one that is not there."""
-    if request.method in ("GET", "HEAD") and problem.what.startswith(ABSENT):
+    if request.method in ("GET", "HEAD") and problem.what.startswith(ABSENT) and not problem.what.startswith(EMPTY):
         sentence = f"{problem.what[:1].upper()}{problem.what[1:]}."
         return said(request, 404, "Not in these records", f"{in_words(sentence)} Look for it in the list.")
     return said(request, 422, "This was refused", in_words(problem))

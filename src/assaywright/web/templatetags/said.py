@@ -2,7 +2,8 @@
 
 from django import template
 
-from assaywright.web.said import in_words
+from assaywright.web.said import in_words, told
 
 register = template.Library()
 register.filter("in_words", in_words)
+register.filter("told", told)
