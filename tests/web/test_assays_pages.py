@@ -87,6 +87,17 @@ def test_a_heading_is_corrected_on_the_form_that_begins_one(browser):
     assert "T-0917" not in titrants, "of another substance"
 
 
+def test_a_temperature_of_the_dilution_that_no_evaluation_takes_is_refused_when_the_heading_is_corrected(browser):
+    ines, path = browser("ines"), "/heading/WS-26-0909"
+    form = next(one for one in forms_of(ines.get(path), path) if "reason" in one.fields)
+    chosen = {"titrant": "T-0918", "thermometer": "T-6", "titrant_in_force": "last accepted",
+              "vessel burette": "B-11", "vessel pipette": "P-20-04", "vessel aliquot pipette": "P-50-02",
+              "vessel flask": "F-250-07", "reason": "read anew", "dilution_temperature": "70", "act": ""}
+    told = plain(sent(ines, path, 422, **{**form.fields, **chosen}))
+    assert "70 °C" in told
+    sent(ines, path, **{**form.fields, **chosen, "dilution_temperature": "21.2"})
+
+
 def test_the_proposed_number_is_the_one_after_the_highest_of_the_year():
     from assaywright.records.selectors.assays import free_number
 

@@ -72,6 +72,7 @@ def test_a_refilled_titration_of_the_blank_is_one_titration_and_a_further_one_an
     ({"initial": "-0.50", "final": "0.05"}, "above the zero mark"),
     ({"initial": "0.00", "final": "49.90", "initial_again": "1.32", "final_again": "0.10"}, "filling 2"),
     ({"initial": "0.00", "final": "49.90", "initial_again": "1.32"}, "a reading is missing"),
+    ({"initial": "0.00", "final": "0.04", "temperature": "70"}, "titration 1, temperature"),
 ])
 def test_a_blank_that_cannot_be_is_not_put_on_record(client, untitrated, readings, sentence):
     answer = finished(client, untitrated, **readings)

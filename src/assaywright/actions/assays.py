@@ -13,10 +13,11 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
+from assaywright.actions.temperatures import demand_taken
 from assaywright.actions.unsettled import signed_content, unsettle_above
 from assaywright.assay.result import Outcome
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import evaluate_assay, evaluate_with, worksheet_bytes
+from assaywright.records.bridge import determinations_of, evaluate_assay, evaluate_with, worksheet_bytes
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
@@ -70,8 +71,8 @@ def assay_amend(
     """Correct the heading of an assay; what changed stands in the event, field by field, before and after.
 
     Raises:
-        Refusal: no such assay open, it would be another worksheet then, the day has not come, no reason, somebody
-            else changed it, or ``by`` may not.
+        Refusal: no such assay open, it would be another worksheet then, no evaluation takes a temperature of its
+            blank or dilution, the day has not come, no reason, somebody else changed it, or ``by`` may not.
     """
     from assaywright.actions.heading_correction import changes
 
@@ -79,6 +80,7 @@ def assay_amend(
     assay = open_assay(identity)
     _check_same(assay.content, heading)
     _check_known(rests_on)
+    demand_taken(heading, [fields for _, fields in determinations_of(assay)], assay.path)
     past_day(day_text(heading.get("performed"))[:DAY], "performed")
     changed = _as_first_sent(act, "changes", changes(assay.content, heading))
     return append("assay.amended", subject=identity, by=by, act=act, expected=expected, seen=assay.version,

@@ -6,6 +6,7 @@ from typing import Any
 from assaywright.actions.fitting import demand_fitting
 from assaywright.actions.names import number
 from assaywright.actions.reasons import day
+from assaywright.actions.temperatures import demand_taken
 from assaywright.assay.asked import (
     ALIQUOT_PIPETTE,
     DILUTED,
@@ -202,15 +203,8 @@ def _dilution(chosen: Chosen, wanted: Asked) -> dict[str, Any]:
     return {**weighed, "flask": FLASK, **({"temperature": temperature} if temperature else {})}
 
 
-def check_heading(heading: dict[str, Any], wanted: Asked, method: Method) -> None:
-    """Try a heading with one determination that nobody made.
-
-    Raises:
-        Refusal: a worksheet would refuse it.
-    """
-    from assaywright.assay.worksheet import FORMAT, parse_worksheet
-    from assaywright.records.toml_text import toml_text
-
+def invented(wanted: Asked, method: Method) -> dict[str, Any]:
+    """Return a determination that nobody made, to try a heading with."""
     tried: dict[str, Any] = {"initial": "0.00 mL", "final": "20.00 mL"}
     if wanted.handling == WEIGHED:
         tried |= {"gross": "2.0000 g", "tare": "1.0000 g"}
@@ -220,9 +214,23 @@ def check_heading(heading: dict[str, Any], wanted: Asked, method: Method) -> Non
         tried["first"] = "15.00 mL"
     if method.scheme == "barium chloride":
         tried |= {"hydroxide_initial": "0.00 mL", "hydroxide_final": "15.00 mL"}
+    return tried
+
+
+def check_heading(heading: dict[str, Any], wanted: Asked, method: Method) -> None:
+    """Try a heading with one determination that nobody made.
+
+    Raises:
+        Refusal: a worksheet would refuse it, or no evaluation takes one of its temperatures.
+    """
+    from assaywright.assay.worksheet import FORMAT, parse_worksheet
+    from assaywright.records.toml_text import toml_text
+
+    tried = invented(wanted, method)
     path = f"{heading['id']}.toml"
     try:
         parse_worksheet(toml_text({"format": FORMAT, **heading, "determination": [tried]}).encode(), path)
     except Refusal as refusal:
         raise Refusal(refusal.what, where=refusal.where.removeprefix(f"{path}: "),
                       remedy=refusal.remedy) from refusal
+    demand_taken(heading, [tried], path)

@@ -3,7 +3,7 @@
 A heading may be half filled in: what it does not tell is none, and nothing is refused.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -26,7 +26,7 @@ from assaywright.assay.reading.materials import (
 from assaywright.assay.reading.table import Conventions, Table
 from assaywright.assay.solution_remarks import last_day
 from assaywright.assay.solutions import law_of
-from assaywright.assay.thermal import ThermalLaw, measured
+from assaywright.assay.thermal import ThermalLaw, density_ratio, measured
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_spread
 
@@ -198,6 +198,27 @@ def laws_of(method: Method, heading: Mapping[str, Any]) -> dict[str, ThermalLaw]
             continue
         found[reading] = law if law.known else ThermalLaw("water")
     return found
+
+
+def refused_of_blank(method: Method, heading: Mapping[str, Any]) -> Iterator[tuple[str, Refusal]]:
+    """Yield the temperatures of a titrated blank that the liquid's law of expansion does not reach to: where, and why.
+
+    Arguments:
+        method: of the worksheet.
+        heading: with its blank.
+    """
+    blank = heading.get("blank")
+    titrations = blank.get("titrations", ()) if isinstance(blank, Mapping) else ()
+    laws = laws_of(method, heading) if titrations else {}
+    for number, one in enumerate(titrations, 1):
+        for name in ("excess_temperature", "temperature"):
+            found = in_unit(one.get(name), "°C", mark_of(heading))
+            if found is None or name not in laws:
+                continue
+            try:
+                density_ratio(laws[name], float(found), float(found))
+            except Refusal as refusal:
+                yield f"blank, titration {number}, {name.replace('_', ' ')}", refusal
 
 
 def tares_of(heading: Mapping[str, Any], determinations: Sequence[Fields]) -> tuple[Decimal, ...]:
