@@ -360,6 +360,50 @@ def test_what_cannot_be_is_said_at_once_and_never_recorded(server, tablet, sheet
     assert (1, "final", "0.02") in texts(server, sheet), "kept as typed all the same"
 
 
+def test_what_was_typed_while_the_server_was_away_is_asked_about_once_it_answers(server, tablet, sheet):
+    mine = tablet()
+    page = mine.bench(sheet)
+    one_typed(page, 1, READINGS[0])
+    mine.context.set_offline(True)
+    for name, text in zip(NAMES, (*READINGS[1][:3], "43.40"), strict=False):
+        page.fill(f'[id="2d-{name}"]', text)
+    page.focus('[id="2d-temperature"]')
+    page.keyboard.press("Enter")
+    page.wait_for_selector('.place.finished[data-place="2"]')
+    mine.context.set_offline(False)
+    expect(page.locator("#refused")).to_contain_text("yped while the server was away; is it so?", timeout=10_000)
+    page.locator('.question[data-code="far-from-expected"]:not(.confirmed)').wait_for()
+    goes_to(page, "2d-final")
+    assert server.ask("recorded", worksheet=sheet)[1:] == []
+    page.keyboard.press("F2")
+    page.wait_for_selector('.place.finished[data-place="2"]')
+    all_kept(page)
+    (recorded,) = [one for one in server.ask("events", subject=sheet)
+                   if one["kind"] == "determination.recorded" and one["place"] == 2]
+    assert any("titre of 43.36 mL" in one for one in recorded["confirmed"])
+    assert page.locator("#refused li").count() == 0
+
+
+def test_no_figure_is_told_as_its_field_is_left_and_a_refused_correction_is_put_back(server, tablet, sheet):
+    page = tablet().bench(sheet)
+    page.focus('[id="1d-final"]')
+    page.keyboard.type("abc")
+    page.wait_for_timeout(600)
+    assert page.locator(".question[data-code=no-figure]").count() == 0, "still being typed"
+    page.keyboard.press("Enter")
+    expect(page.locator(".question.impossible")).to_contain_text("“abc” is no figure. type the reading in mL",
+                                                                 timeout=10_000)
+    page.fill('[id="1d-final"]', "")
+    one_typed(page, 1, READINGS[0])
+    page.fill('[id="1d-final"]', "99.99")
+    page.locator('[id="1d-initial"]').focus()
+    page.fill('[id="1d-final-why"]', "misread")
+    page.keyboard.press("Enter")
+    expect(page.locator("#refused")).to_contain_text("99.99", timeout=10_000)
+    expect(page.locator('[id="1d-final"]')).to_have_value("40.07")
+    expect(kept_of(page)).to_have_text("on record")
+
+
 # --- every kind of titration ------------------------------------------------------------------------------------------
 
 KINDS = {  # method: what its published example shows
@@ -558,6 +602,29 @@ def test_what_one_person_typed_is_never_sent_under_anothers_name(server, tablet,
     mine.bench(sheet)
     all_kept(page)
     assert [one["by"] for one in server.ask("events", subject=sheet) if one["kind"] == "reading.kept"] == ["ines"]
+
+
+def test_cookies_that_have_gone_and_another_persons_session_are_told(server, tablet, sheet):
+    mine = tablet()
+    page = mine.bench(sheet)
+    mine.context.clear_cookies()
+    page.fill('[id="1d-gross"]', "61.4402")
+    page.locator('[id="1d-tare"]').focus()
+    page.wait_for_selector("#bench[data-outbox='signed out']")
+    expect(page.locator("#outbox")).to_contain_text("sign in again; nothing is lost")
+    other = mine.opened()
+    other.goto(f"{server.address}/sign-in")
+    mine.page = other
+    mine.name_oneself("tomas")
+    page.wait_for_selector("#bench[data-outbox='another session']")
+    expect(page.locator("#outbox")).to_contain_text("Tomas Rehn has signed in in this browser")
+    page.bring_to_front()
+    page.fill('[id="1d-tare"]', "57.4528")
+    expect(page.locator("#live [data-part=result].stale")).to_be_attached(timeout=10_000)
+    other.goto(f"{server.address}/sign-in")
+    mine.name_oneself("ines")
+    all_kept(page)
+    assert {one["by"] for one in server.ask("events", subject=sheet) if one["kind"] == "reading.kept"} == {"ines"}
 
 
 # --- nothing lost -----------------------------------------------------------------------------------------------------

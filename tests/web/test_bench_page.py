@@ -1,6 +1,7 @@
 """What the bench page asks the server: each act once, in its order, by the person who typed it, and never an error."""
 
 import json
+import re
 import uuid
 
 import pytest
@@ -14,7 +15,8 @@ ALONE = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCh
 
 
 def act(kind, *, by="ines", identity=OPEN, place=1, **more):
-    return {"uuid": str(uuid.uuid4()), "kind": kind, "by": by, "identity": identity, "place": place, **more}
+    looked = {"looked": True} if kind == "finish" else {}
+    return {"uuid": str(uuid.uuid4()), "kind": kind, "by": by, "identity": identity, "place": place, **looked, **more}
 
 
 def keeps(readings=READINGS, place=1, **more):
@@ -36,8 +38,8 @@ def states(client, *acts):
     return [one["state"] for one in sent(client, *acts)]
 
 
-def looked(client, place=1, **texts):
-    answer = post(client, f"/bench/live/{OPEN}", {"place": place, "texts": texts})
+def looked(client, place=1, typing=None, **texts):
+    answer = post(client, f"/bench/live/{OPEN}", {"place": place, "texts": texts, "typing": typing})
     assert answer.status_code == 200
     return " ".join(answer.content.decode().split())
 
@@ -143,6 +145,60 @@ def test_a_determination_of_other_readings_than_its_page_shows_is_not_recorded(i
     assert [(one["name"], one["text"]) for one in answer["differs"]] == [("initial", "0.22")]
     assert not events("determination.recorded")
     assert states(ines, act("finish", shown={**shown, "initial": "0.22"})) == ["kept"]
+
+
+def test_what_was_typed_while_the_server_was_away_is_asked_about_before_it_goes_on_record(ines):
+    odd = [(name, "43.40" if name == "final" else text) for name, text in READINGS]
+    first = sent(ines, *keeps(odd), act("finish", looked=False), act("send"))
+    assert [one["state"] for one in first] == [*["kept"] * 4, "refused", "refused"]
+    assert first[-2]["asked"] is True
+    while not events("determination.recorded"):
+        answer = sent(ines, act("finish", looked=False))[0]
+        if answer["state"] == "kept":
+            break
+        assert re.match(r"Determination 1, (net|final): typed while the server was away; is it so\? .+ is further than "
+                        r".+|.+ is far from what is expected", answer["sentence"]), answer
+        name, code, text, question = re.search(
+            r'class="question" data-name="([^"]+)" data-code="([^"]+)" data-text="([^"]+)"> <p>.+?'
+            r'class="asked">([^<]+)<', looked(ines, 1, **dict(odd))).groups()
+        sent(ines, act("confirm", name=name, code=code, text=text, question=question))
+    (recorded,) = events("determination.recorded")
+    assert any(one.startswith("final: ") and "43.40 mL" in one for one in recorded["confirmed"])
+    assert [(one["name"], one["text"]) for one in events("reading.kept")] == odd, "nothing was typed twice or lost"
+
+
+def test_a_text_that_is_no_figure_is_told_once_its_field_is_left(ines):
+    def asked(typing, **texts):
+        answer = post(ines, f"/bench/live/{OPEN}", {"place": 1, "texts": texts, "typing": typing})
+        return re.findall(r'impossible" data-name="([^"]+)" data-code="no-figure"', answer.content.decode())
+
+    typed = {"net": "4.02 mg", "initial": "12..3", "final": "abc", "temperature": "71 °F", "note": "a drop hung"}
+    assert asked("final", **typed) == ["initial"]
+    assert asked("", **typed) == ["initial", "final"]
+    assert asked("", final="24.50 mL", **{"initial 2": "0.0x"}) == ["initial 2"]
+    assert "“12..3” is no figure. " in re.sub("<[^>]+>", "", looked(ines, 1, typing="", initial="12..3"))
+    assert states(ines, *keeps([*READINGS[:2], ("final", "abc"), READINGS[3]]), act("finish"))[-1] == "refused"
+
+
+def test_the_live_part_does_not_answer_another_person_than_the_page_is_of(ines):
+    answer = post(ines, f"/bench/live/{OPEN}", {"place": 1, "texts": {}, "by": "tomas"})
+    assert (answer.status_code, answer.json()) == (409, {"state": "another person", "person": "Ines Okafor"})
+
+
+def test_what_comes_after_a_determination_is_on_record_is_answered_with_the_figure_there(ines, browser):
+    sent(browser("tomas"), *keeps(by="tomas"), act("finish", by="tomas"))
+    late = sent(ines, act("keep", name="final", text="24.25", seen=0), act("finish", shown={"final": "24.25"}))
+    assert [one["state"] for one in late] == ["kept", "refused"]
+    assert [one["on_record"]["final"] for one in late] == ["24.52", "24.52"]
+
+
+def test_a_confirmed_question_stands_beside_a_corrected_reading_as_of_the_old_one(ines):
+    confirmed = act("confirm", name="final", text="24.52", code="far-from-expected", question="far from expected?")
+    sent(ines, *keeps(), confirmed, act("finish"))
+    assert "Confirmed:</span> far from expected?" in ines.get(f"/bench/{OPEN}").content.decode()
+    sent(ines, act("correct", name="final", text="24.54", reason="misread at the bench"))
+    page = ines.get(f"/bench/{OPEN}").content.decode()
+    assert "Confirmed of 24.52, which stands no longer:</span> <s>far from expected?</s>" in page
 
 
 def test_what_was_only_proposed_yields_to_what_somebody_typed(ines, browser):
@@ -263,8 +319,6 @@ def test_a_decimal_comma_is_kept_as_a_point_where_the_laboratory_writes_commas(i
 
 
 def test_a_confirmed_question_is_not_asked_again_while_the_reading_stands(ines):
-    import re
-
     sent(ines, *keeps(), act("finish"))
     odd = {"net": "2.0412", "initial": "0.00", "final": "25.40", "temperature": "20.6"}
     code = re.search(r'data-name="final" data-code="([^"]+)" data-text="25.40"', looked(ines, 2, **odd))[1]
@@ -305,7 +359,6 @@ def test_the_index_lists_what_lies_open(ines):
 
 
 def test_a_standardisation_titrated_at_the_bench_is_taken_over_as_a_control_titration(browser):
-    import re
     from html import unescape
 
     from assaywright.records.models import Event

@@ -15,14 +15,20 @@ from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.checks_left_out import is_checked
+from assaywright.records.days import today
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
 from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of
 from assaywright.records.same_readings import place_of_same
+from assaywright.records.selectors.bench_live import open_questions
 
 LONGEST_TEXT = 4000
 LONGEST_NAME = 60
 MOST_PLACES = 99
+
+
+class Unanswered(Refusal):
+    """Readings that nobody was asked about while they were typed, and that there is something to ask of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +125,15 @@ def question_confirm(
 
 
 @repeatable
-def determination_finish(*, identity: str, place: int, by: str, act: str = "") -> Event:
+def determination_finish(*, identity: str, place: int, by: str, act: str = "", looked: bool = True) -> Event:
     """Make a determination of what is kept of it, once everything that is needed is there.
 
+    Arguments:
+        looked: the page had its readings asked about just as they stand; where it had not, since the server was away,
+            they are asked about here, and what is open is to be answered first.
+
     Raises:
+        Unanswered: a question about a reading is open, and nobody has looked.
         Refusal: something is missing, a reading cannot be, another one is on record under its number, or ``by`` may
             not. Readings that another determination has as well are asked about, and refused by nobody: where nobody
             answered, the event says so, and the reviewer sees it.
@@ -137,6 +148,8 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "") -
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="correct it with a reason, or enter this one under the next number")
     check_determination(assay, fields, place)
+    if not looked:
+        demand_answers(assay, place)
     confirmed = [f"{one.name}: {one.question}" for one in Confirmed.objects.filter(assay=identity, place=place)]
     kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
     return append("determination.recorded", subject=identity, by=by, act=act, payload={
@@ -155,6 +168,31 @@ def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> dict[s
     if any(_plain(texts.get(one.name, "")) == _plain(one.text) for one in answered):
         return {"own_readings": True}
     return {"same_as": same}
+
+
+def demand_answers(assay: Assay, place: int) -> None:
+    """Refuse to put readings on record that nobody was asked about, as long as there is something to ask.
+
+    Raises:
+        Unanswered: a question about what is kept at this place is open.
+    """
+    texts = {name: text for name, text in kept_texts(assay.identity, place).items() if text.strip()}
+    found = open_questions(assay, texts, place, today())
+    if not found:
+        return
+    one = next((question for question in found if question.impossible), found[0])
+    what = "this cannot be" if one.impossible else "typed while the server was away; is it so?"
+    said = one.sentence.rstrip(".")
+    raise Unanswered(f"{what}{':' if one.impossible else ''} {said}", where=f"{_named(place)}, {_reading(one.name)}",
+                     remedy=one.remedy if one.impossible else "confirm it beside the reading or type it again")
+
+
+def _named(place: int) -> str:
+    return f"determination {place}" if place > BLANK else "blank"
+
+
+def _reading(name: str) -> str:
+    return name.replace("_", " ")
 
 
 def _plain(text: str) -> str:

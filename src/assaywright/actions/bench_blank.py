@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from assaywright.actions.assays import assay_amend, open_assay
-from assaywright.actions.bench import kept_texts
+from assaywright.actions.bench import demand_answers, kept_texts
 from assaywright.actions.repeated import repeatable
 from assaywright.assay.bench.heading import burette_of
 from assaywright.assay.bench.taken import Run, runs_of
@@ -20,13 +20,21 @@ TITRATED = "the blank was titrated"
 
 
 @repeatable
-def blank_finish(*, identity: str, by: str, act: str = "") -> Event:
+def blank_finish(*, identity: str, by: str, act: str = "", looked: bool = True) -> Event:
     """Put the blank that is kept at the bench into the worksheet, in place of none or of the one before.
 
+    Arguments:
+        looked: the page had its readings asked about just as they stand.
+
     Raises:
+        Unanswered: a question about a reading is open, and nobody has looked.
         Refusal: a reading is missing or cannot be, no such worksheet open, or ``by`` may not.
     """
-    return _put(open_assay(identity), kept_texts(identity, BLANK), by, TITRATED, act)
+    assay = open_assay(identity)
+    _check(assay, blank_of(method_of(assay.method), kept_texts(identity, BLANK)))
+    if not looked:
+        demand_answers(assay, BLANK)
+    return _put(assay, kept_texts(identity, BLANK), by, TITRATED, act)
 
 
 @repeatable

@@ -59,6 +59,23 @@ class FieldAtBench:
 
 
 @dataclass(frozen=True, slots=True)
+class ConfirmedShown:
+    """A question that was answered with "it is so".
+
+    Fields:
+        question: as it was asked.
+        name: of the reading that it was about.
+        text: the reading that was confirmed.
+        stands: whether that reading stands there still; else the confirming is of a figure that has gone.
+    """
+
+    question: str
+    name: str
+    text: str
+    stands: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """One determination at the bench.
 
@@ -76,7 +93,7 @@ class Place:
     version: int
     fields: tuple[FieldAtBench, ...]
     late: tuple[str, ...] = ()
-    confirmed: tuple[str, ...] = ()
+    confirmed: tuple[ConfirmedShown, ...] = ()
 
     @property
     def finished(self) -> bool:
@@ -158,7 +175,7 @@ def _blank(assay: Assay, method: Method, wanted: Asked, kept: dict[str, KeptRead
     texts = blank_texts(assay.content)
     only = _all_of_blank(asked_of_blank(wanted), {*(texts or kept)})
     fields = tuple(_fields(only, texts, {} if texts else kept, names, assay.version if texts else 0, further=False))
-    return Place(BLANK, "", assay.version if texts else 0, fields[1:])
+    return Place(BLANK, "", assay.version if texts else 0, fields[1:], (), _confirmed(assay, BLANK, fields))
 
 
 def _all_of_blank(wanted: Asked, names: set[str]) -> Asked:
@@ -197,19 +214,28 @@ def _is_tared(rows: dict[int, Determination], kept: dict[int, dict[str, KeptRead
 
 def _place(assay: Assay, number: int, wanted: Asked, row: Determination | None, kept: dict[str, KeptReading],
            names: dict[str, str]) -> Place:
-    confirmed = tuple(one.question for one in Confirmed.objects.filter(assay=assay.identity, place=number))
     if row is None:
-        return Place(number, "", 0, tuple(_fields(wanted, {}, kept, names)), (), confirmed)
-    texts = _texts(row.content)
+        fields = tuple(_fields(wanted, {}, kept, names))
+        return Place(number, "", 0, fields, (), _confirmed(assay, number, fields))
+    texts = reading_texts(row.content)
     late = tuple(f"{one.name}: {one.text}, typed by {names.get(one.by, one.by)}, {at_the_laboratory(one.at)}"
                  for one in kept.values() if one.version > row.id and one.text != texts.get(one.name, "").split(" ")[0])
     fields = tuple(_fields(wanted, texts, {}, names, row.version))
-    return Place(number, row.excluded, row.version, fields, late, confirmed)
+    return Place(number, row.excluded, row.version, fields, late, _confirmed(assay, number, fields))
 
 
-def _texts(content: dict[str, Any]) -> dict[str, str]:
-    """Return the readings of a determination on record by the names that the bench page has for them."""
-    return reading_texts(content)
+def _confirmed(assay: Assay, number: int, fields: tuple[FieldAtBench, ...]) -> tuple[ConfirmedShown, ...]:
+    """Return the questions that were answered, each with whether the reading stands as it was confirmed."""
+    texts = {one.name: one.text for one in fields}
+    return tuple(ConfirmedShown(one.question, one.name, one.text, texts.get(one.name, "").strip() == one.text.strip())
+                 for one in Confirmed.objects.filter(assay=assay.identity, place=number).order_by("id"))
+
+
+def on_record(row: Determination) -> dict[str, str]:
+    """Return the readings of a determination on record as the bench page shows them, by the names it has for them."""
+    units = {one.name: one.unit for one in asked_of(Assay.objects.get(pk=row.assay)).readings}
+    return {name: text.removesuffix(f" {units.get(name.split(' ')[0], '')}")
+            for name, text in reading_texts(row.content).items()}
 
 
 def _fields(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading], names: dict[str, str],

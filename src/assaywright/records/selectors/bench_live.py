@@ -1,13 +1,15 @@
 """What the bench page shows while a reading is typed: titre, result, range, questions, and the burette drawn."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from assaywright.assay.bench.asking import Question
 from assaywright.assay.bench.blank_questions import blank_questions
+from assaywright.assay.bench.heading import mark_of
 from assaywright.assay.bench.state import BenchState, bench_state
+from assaywright.assay.bench.unread import unread
 from assaywright.assay.result import Outcome
 from assaywright.assay.wording import written_number
 from assaywright.assay.working_document import StatedResult, working_document
@@ -100,7 +102,7 @@ class Live:
     further: tuple[FurtherResult, ...] = ()
 
 
-def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
+def live(assay: Assay, typed: Mapping[str, str], place: int, day: date, left: Collection[str] = ()) -> Live:
     """Return what is known of a worksheet while one of its determinations is typed.
 
     Arguments:
@@ -108,20 +110,37 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> Live:
         typed: readings of the determination, by the names of the page.
         place: number of the determination; 0 for the blank, whose readings make no result of their own.
         day: of the work.
+        left: names of the readings that are typed out; of others what is no figure is half typed.
     """
     rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
     fields = determination_of(asked_of(assay), assay.content, typed) if place > BLANK else {}
-    before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
-              for row in rows if row.place != place]
-    method = method_of(assay.method)
-    state = bench_state(method, assay.content, before, fields, day, nominal=nominal_content(assay),
-                        opener=open_by_path)
+    state = _state(assay, fields, rows, place, day)
     expected = state.expected.get("final")
     return Live(
         place, state.titre_mL, state.first_titre_mL, **_result(assay, fields, place, rows, state),
-        planned=method.replicates, questions=tuple(_asked(assay, state, typed, place)),
+        planned=method_of(assay.method).replicates, questions=tuple(_asked(assay, state, typed, place, left)),
         expected=_expected_words(expected), chart=burette_chart(state), worksheet=assay.identity,
         verifies=assay.about if assay.kind == "standardisation" else "")
+
+
+def open_questions(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> tuple[Asked, ...]:
+    """Return the questions about readings typed out that nobody has answered for them as they stand.
+
+    Arguments:
+        assay, typed, place, day: as for :func:`live`.
+    """
+    rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
+    fields = determination_of(asked_of(assay), assay.content, typed) if place > BLANK else {}
+    asked = _asked(assay, _state(assay, fields, rows, place, day), typed, place, typed.keys())
+    return tuple(one for one in asked if not one.confirmed)
+
+
+def _state(assay: Assay, fields: dict[str, Any], rows: list[Determination], place: int, day: date) -> BenchState:
+    """Return the state of the bench for what is typed of one determination, the others being as on record."""
+    before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
+              for row in rows if row.place != place]
+    return bench_state(method_of(assay.method), assay.content, before, fields, day, nominal=nominal_content(assay),
+                       opener=open_by_path)
 
 
 def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determination],
@@ -164,10 +183,12 @@ def _told(one: Remark, assay: Assay) -> str:
     return f"{where}: {one.what}" if where else one.what
 
 
-def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int) -> list[Asked]:
+def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int,
+           left: Collection[str]) -> list[Asked]:
     """Return the questions, each with whether it was answered for the reading as it is typed now."""
     answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
-    asked = (*_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions,
+    no_figures = unread(state.asked, {name: typed[name] for name in typed if name in left}, mark_of(assay.content))
+    asked = (*no_figures, *_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions,
              *(_of_blank(assay, typed) if place == BLANK else ()))
     return [_shown(one, typed, answered) for one in asked]
 

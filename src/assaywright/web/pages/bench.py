@@ -20,7 +20,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
-from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, typed_at_bench
+from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, on_record, typed_at_bench
 from assaywright.records.selectors.bench_differing import differing
 from assaywright.records.selectors.bench_live import Live, live
 from assaywright.records.selectors.scanned import Found, found_by_code
@@ -102,12 +102,19 @@ def worker(_request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def live_part(request: HttpRequest, identity: str) -> HttpResponse:
-    """Answer with the live part: titre, result, range, questions and the drawn burette, for what is typed just now."""
+    """Answer with the live part: titre, result, range, questions and the drawn burette, for what is typed just now.
+
+    The page says whose it is, and which field is still being typed (none is, where that is empty).
+    """
     said = _body(request)
     sent = said.get("texts")
-    texts = {name: str(text) for name, text in sent.items()} if isinstance(sent, dict) else {}
-    place = _place(said)
-    page = LivePage(live(assay_of_number(identity), with_points(texts, settings.DECIMAL_MARK), place, today()))
+    texts = {name: _as_kept(name, str(text)) for name, text in sent.items()} if isinstance(sent, dict) else {}
+    by = request.user.get_username()
+    if said.get("by", by) != by:  # somebody else has signed in in another tab: what is typed here is not theirs
+        return JsonResponse({"state": "another person", "person": name_of(by)}, status=409)
+    typing = said.get("typing")
+    left = texts.keys() - {typing} if isinstance(typing, str) else set()
+    page = LivePage(live(assay_of_number(identity), texts, _place(said), today(), left))
     return render(request, "web/_bench.live.html", {"page": page})
 
 
@@ -145,14 +152,15 @@ def _answer(sent: Any, by: str) -> dict[str, Any]:
         return {"uuid": "", "state": "refused", "sentence": "The act cannot be read; reload the page."}
     found: dict[str, Any] = {"uuid": sent["uuid"]}
     if sent.get("by") != by:
-        return {**found, "state": "another person"}
+        return {**found, "state": "another person", "person": name_of(by)}
     do = DO.get(str(sent.get("kind")))
     if do is None:
         return {**found, "state": "refused", "sentence": "This act is not known here; reload the page."}
     try:
         return {**found, "state": "kept", **do(sent, by)}
     except Refusal as refusal:
-        return {**found, "state": "refused", "sentence": in_words(refusal)}
+        asked = {"asked": True} if isinstance(refusal, acts.Unanswered) else {}
+        return {**found, "state": "refused", "sentence": in_words(refusal), **asked, **_stands(sent)}
 
 
 def _said(sent: Sent, by: str) -> dict[str, Any]:
@@ -163,31 +171,42 @@ def _said(sent: Sent, by: str) -> dict[str, Any]:
 def _keep(sent: Sent, by: str) -> dict[str, Any]:
     name, text = str(sent.get("name", "")), str(sent.get("text", ""))
     kept = acts.reading_keep(
-        place=_place(sent), name=name, text=with_points({_base(name): text}, settings.DECIMAL_MARK)[_base(name)],
+        place=_place(sent), name=name, text=_as_kept(name, text),
         seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
         from_paper=sent.get("from_paper") is True, titrated_by=str(sent.get("titrated_by", ""))[:60],
         **_said(sent, by))
     return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by),
-            **({"yields": True} if kept.yields else {})}
+            **({"yields": True} if kept.yields else {}), **_stands(sent, kept.event.number)}
+
+
+def _stands(sent: Sent, before: int | None = None) -> dict[str, Any]:
+    """Return the readings that a determination has on record, and its version; empty while it is not there.
+
+    Arguments:
+        before: number of an event that it was there before; any number where none is given.
+    """
+    rows = Determination.objects.filter(assay=str(sent.get("identity", "")), place=_place(sent))
+    row = rows.first() if before is None else rows.filter(pk__lt=before).first()
+    return {"on_record": on_record(row), "on_record_version": row.version} if row is not None else {}
 
 
 def _finish(sent: Sent, by: str) -> dict[str, Any]:
+    looked = sent.get("looked") is True
     if sent.get("place") == BLANK:
-        return {"version": blank_finish(**_said(sent, by)).number}
+        return {"version": blank_finish(looked=looked, **_said(sent, by)).number}
     if otherwise := _otherwise(sent):
         return otherwise
-    event = acts.determination_finish(place=_place(sent), **_said(sent, by))
+    event = acts.determination_finish(place=_place(sent), looked=looked, **_said(sent, by))
     return {"version": event.number, "finished": _place(sent)}
 
 
 def _otherwise(sent: Sent) -> dict[str, Any]:
     """Return the refusal to record a determination of other readings than its page shows; empty where it shows them."""
     identity, place, shown = str(sent.get("identity", "")), _place(sent), sent.get("shown")
-    on_record = Determination.objects.filter(assay=identity, place=place).exists()
-    if not isinstance(shown, dict) or on_record:
+    is_on_record = Determination.objects.filter(assay=identity, place=place).exists()
+    if not isinstance(shown, dict) or is_on_record:
         return {}
-    read = {str(name): with_points({_base(str(name)): str(text)}, settings.DECIMAL_MARK)[_base(str(name))]
-            for name, text in shown.items()}
+    read = {str(name): _as_kept(str(name), str(text)) for name, text in shown.items()}
     found = differing(identity, place, read)
     if not found:
         return {}
@@ -213,7 +232,7 @@ def _correct(sent: Sent, by: str) -> dict[str, Any]:
     identity, place, name = str(sent.get("identity", "")), _place(sent), str(sent.get("name", ""))
     assay = assay_of_number(identity)
     if sent.get("place") == BLANK:
-        text = with_points({_base(name): str(sent.get("text", ""))}, settings.DECIMAL_MARK)[_base(name)]
+        text = _as_kept(name, str(sent.get("text", "")))
         event = blank_correct(name=name, text=text, reason=str(sent.get("reason", "")), **_said(sent, by))
         return {"version": event.number}
     row = Determination.objects.filter(assay=identity, place=place).first()
@@ -221,7 +240,7 @@ def _correct(sent: Sent, by: str) -> dict[str, Any]:
         raise Refusal(f"there is no determination {place} on record", where=identity, remedy="reload the page")
     if Event.objects.filter(act=str(sent["uuid"])[:36], by=by).exists():
         return {"version": row.version}
-    text = with_points({_base(name): str(sent.get("text", ""))}, settings.DECIMAL_MARK)[_base(name)]
+    text = _as_kept(name, str(sent.get("text", "")))
     fields = corrected(assay, row.content, name, text)
     event = determination_correct(place=place, fields=fields, reason=str(sent.get("reason", "")), **_said(sent, by))
     return {"version": event.number}
@@ -248,9 +267,10 @@ DO: dict[str, Callable[[Sent, str], dict[str, Any]]] = {
 # --- what is sent -----------------------------------------------------------------------------------------------------
 
 
-def _base(name: str) -> str:
-    """Return the name of the field without the number of its filling."""
-    return name.split(" ", maxsplit=1)[0]
+def _as_kept(name: str, text: str) -> str:
+    """Return what stands in a field as it is kept: a figure with a decimal point, whichever filling it is of."""
+    base = name.split(" ", maxsplit=1)[0]
+    return with_points({base: text}, settings.DECIMAL_MARK)[base]
 
 
 def _body(request: HttpRequest) -> dict[str, Any]:

@@ -37,8 +37,11 @@ const STANDS = {
   "sending": (count) => `Keeping ${count} ${count === 1 ? "entry" : "entries"} …`,
   "waiting": (count) => `Not yet kept: ${count} ${count === 1 ? "entry waits" : "entries wait"} in this browser. `
     + "The server does not answer; go on, they are sent when it does.",
-  "signed out": (count) => `Not yet kept: ${count} ${count === 1 ? "entry waits" : "entries wait"} in this browser. `
-    + "Your session has ended: ",
+  "signed out": (count) => `${count ? `Not yet kept: ${count} ${count === 1 ? "entry waits" : "entries wait"} in this `
+    + "browser. " : ""}Your session has ended: `,
+  "another session": (count, who) => `${who} has signed in in this browser, and this page is yours. `
+    + `${count ? `Not yet kept: ${count} ${count === 1 ? "entry waits" : "entries wait"} here, and nothing goes out under `
+    + "another name" : "Nothing that you type here goes out under another name"}; `,
   "another person": (count) => `${count} ${count === 1 ? "entry" : "entries"} typed by somebody else `
     + "wait in this browser until that person signs in here.",
   "no room": () => "Not kept: this browser has no room left, or may not keep anything. Write the readings down, "
@@ -47,24 +50,30 @@ const STANDS = {
 
 let adding = 0; // acts on their way to the disk of the tablet, of which the outbox does not know yet
 
-function tell(state, count) {
+function tell(state, count, who = "") {
   if (state === "kept" && adding) return;
   bench.dataset.outbox = state;
-  note.replaceChildren(STANDS[state](count));
+  note.replaceChildren(STANDS[state](count, who));
   const well = state === "kept" || state === "sending";
   note.className = well ? "note" : "remark";
   note.setAttribute("aria-live", well ? "off" : "polite"); // what goes well need not be read out at every field
-  if (state !== "signed out") return;
   const way = document.createElement("a");
   way.href = `/sign-in?next=${encodeURIComponent(location.pathname)}`;
-  way.textContent = "sign in again; nothing is lost.";
-  note.append(way);
+  if (state === "signed out") way.textContent = "sign in again; nothing is lost.";
+  if (state === "another session") way.textContent = "sign in again yourself, or leave this page to them.";
+  if (way.textContent) note.append(way);
 }
 
 const HEARD = {
   keep(act, answer) {
     const input = inputAt(act.place, act.name);
     if (!input) return;
+    if (answer.on_record) {
+      forget(worksheet, act.place, act.name);
+      showRecord(act.place, answer);
+      if ((answer.on_record[act.name] ?? "") !== act.text) tooLate(input, act.text, answer.on_record[act.name] ?? "");
+      return;
+    }
     input.dataset.version = String(Math.max(Number(input.dataset.version), answer.version));
     if (input.value.trim() === act.text) {
       forget(worksheet, act.place, act.name);
@@ -87,6 +96,11 @@ const HEARD = {
     section.dataset.version = String(answer.version);
     for (const one of inputsOf(section)) one.dataset.version = String(answer.version);
     if (input) stand(input, "corrected, on record");
+    for (const one of section.querySelectorAll(`[data-confirmed="${CSS.escape(act.name)}"]`)) {
+      if (one.dataset.text !== act.text) {
+        one.querySelector(".of").textContent = `Confirmed of ${one.dataset.text || "nothing"}, which stands no longer:`;
+      }
+    }
     look(numberOf(sectionOf(document.activeElement) ?? section));
   },
   check() {
@@ -110,12 +124,53 @@ function heard(act, answer) {
   if (answer.state === "refused") {
     const input = act.name && inputAt(act.place, act.name);
     if (input) stand(input, "not taken");
-    if (act.kind === "finish" && sectionAt(act.place)) reopen(sectionAt(act.place));
-    for (const one of answer.differs ?? []) differ(act.place, one);
-    if (act.kind === "finish" && !document.activeElement?.value) inputAt(act.place, "final")?.focus();
-    say(answer.sentence);
+    if (act.kind === "correct" && input) takeBack(act, input, answer.on_record?.[act.name] ?? act.was ?? "");
+    if (act.kind === "finish" && sectionAt(act.place)) refusedFinish(act, answer);
+    say(`${act.text ? `Not taken: ${act.text}. ` : ""}${answer.sentence}`);
     listRefused();
   }
+}
+
+// A correction that was not taken: the figure on record stands in its field again, the refused one in the sentence.
+function takeBack(act, input, figure) {
+  if (input.value.trim() === act.text) input.value = figure;
+  if (input.dataset.kept === act.text) input.dataset.kept = figure;
+  stand(input, input.value.trim() === input.dataset.kept ? "on record" : "typing");
+}
+
+function refusedFinish(act, answer) {
+  const section = sectionAt(act.place);
+  if (answer.on_record) return showRecord(act.place, answer);
+  reopen(section);
+  for (const one of answer.differs ?? []) differ(act.place, one);
+  const here = document.activeElement, proposed = !here?.value || here.value === here.dataset.carried;
+  // What is typed elsewhere goes on; the sentence stands beside the readings.
+  if (!proposed && sectionOf(here) !== section && here.value !== here.dataset.kept) return undefined;
+  if (proposed) inputAt(act.place, "final")?.focus();
+  return look(act.place).then((last) => answer.asked && last && ask(section));
+}
+
+// A determination that is on record already, as others have made it: the figures there stand in its fields.
+function showRecord(place, answer) {
+  const section = sectionAt(place);
+  for (const [name, text] of Object.entries(answer.on_record)) {
+    const input = placed(place, name);
+    if (!input) continue;
+    input.value = input.dataset.kept = text;
+    input.dataset.version = String(answer.on_record_version);
+    stand(input, "on record");
+  }
+  record(section, answer.on_record_version);
+}
+
+function tooLate(input, mine, theirs) {
+  const field = input.closest("[data-field]"), line = document.createElement("span");
+  field.querySelector(".other")?.remove();
+  line.className = "other remark";
+  line.textContent = `The determination was on record already, with ${theirs || "nothing"} here. Yours, ${mine || "nothing"}, `
+    + "is kept beside it and is not in it; if it is right, type it over the other with the reason.";
+  field.append(line);
+  say(line.textContent);
 }
 
 const outbox = new Outbox(person, tell, heard);
@@ -269,12 +324,12 @@ function uncorrected(input) {
 }
 
 async function correct(input, why) {
-  const text = input.value.trim(), place = numberOf(sectionOf(input)), reason = why.value.trim();
+  const text = input.value.trim(), place = numberOf(sectionOf(input)), reason = why.value.trim(), was = input.dataset.kept;
   if (!reason) {
     why.focus();
     return say("A reason is needed: the old reading stays on record beside the new one.");
   }
-  if (!await act("correct", { place, name: input.name, text, reason })) return undefined;
+  if (!await act("correct", { place, name: input.name, text, was, reason })) return undefined;
   input.dataset.kept = text;
   forget(worksheet, place, input.name);
   stand(input, "not yet kept");
@@ -403,6 +458,18 @@ async function finish(section) {
   }
 }
 
+const signature = (section) => JSON.stringify(
+  [textsOf(section), questions(numberOf(section)).map((one) => one.dataset.code)]);
+
+// Asks once more what is open; Enter or F2 after that is the answer.
+function ask(section) {
+  const [first] = questions(numberOf(section)).filter((one) => !one.classList.contains("impossible"));
+  if (!first) return;
+  section.dataset.asked = signature(section);
+  point(first);
+  say(`Is it so? ${first.querySelector(".asked").textContent} Enter or F2: it is so.`);
+}
+
 async function finishWhole(section) {
   const place = numberOf(section), lacking = missing(section);
   if (lacking) {
@@ -411,23 +478,19 @@ async function finishWhole(section) {
   }
   for (const one of inputsOf(section)) await keep(one);
   while (!await look(place)); // another look may have overtaken it
-  const open_ = questions(place), signature = JSON.stringify([textsOf(section), open_.map((one) => one.dataset.code)]);
-  const impossible = open_.find((one) => one.classList.contains("impossible"));
+  const lookedAt = seen;
+  const open_ = questions(place), impossible = open_.find((one) => one.classList.contains("impossible"));
   if (impossible) {
     point(impossible);
     return say(`This cannot be: ${impossible.querySelector(".asked").textContent}`);
   }
-  if (open_.length && section.dataset.asked !== signature) {
-    section.dataset.asked = signature;
-    point(open_[0]);
-    return say(`Is it so? ${open_[0].querySelector(".asked").textContent} Enter or F2: it is so.`);
-  }
+  if (open_.length && section.dataset.asked !== signature(section)) return ask(section);
   for (const one of open_) await confirm(one, place);
   for (const one of (await waiting()).filter((old) => old.refused && old.kind === "finish" && old.place === place
     && old.identity === worksheet)) await strike(one.sequence);
   listRefused();
   record(section, 0);
-  await act("finish", { place, shown: textsOf(section) });
+  await act("finish", { place, shown: textsOf(section), looked: lookedAt === sight(section) });
   const next = sectionAt(place + 1);
   (place ? inputsOf(next).find(isDue) : firstEmpty())?.focus();
   return say(`${named_(place)} is whole. ${place >= Number(bench.dataset.planned) ? "Control Enter sends to review." : ""}`);
@@ -471,6 +534,15 @@ async function confirmFirst() {
 // --- the live part ---------------------------------------------------------------------------------------------------
 
 let asked = 0, timer = 0, news = "";
+let seen = ""; // the readings that the server has last had a look at: those that were asked about as they stand
+
+const sight = (section) => JSON.stringify([numberOf(section), textsOf(section)]);
+
+// The field that is still being typed, of those of a determination; what stands in the others has been left.
+function typingIn(section) {
+  const here = document.activeElement;
+  return here?.name && sectionOf(here) === section && here.value.trim() !== here.dataset.kept ? here.name : "";
+}
 
 function pairsOf(section) {
   const typed = textsOf(section), pairs = [];
@@ -507,22 +579,33 @@ async function look(place) {
   const show = () => { live.querySelector(".titre output").textContent = mine ? `${mine} mL` : "–"; };
   show();
   let answer;
+  const sought = sight(section);
   try {
-    answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`, { place, texts: textsOf(section) },
-      LIVE_PATIENCE_MS);
+    answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`,
+      { place, texts: textsOf(section), by: person, typing: typingIn(section) }, LIVE_PATIENCE_MS);
   } catch {
     answer = null;
   }
   const text = answer?.ok ? await answer.text().catch(() => "") : "";
   if (number !== asked) return false;
+  seen = text ? sought : "";
   if (text) {
     swap(text);
     if (!place) show();
+    if (["signed out", "another session"].includes(bench.dataset.outbox)) outbox.pump();
   } else {
+    if (answer) await whoseSession(answer);
     live.querySelector("[data-part=result]").classList.add("stale");
     live.querySelector("[data-part=questions]").replaceChildren();
   }
   return true;
+}
+
+// The server answers, but not this person: nobody is signed in, or somebody else is.
+async function whoseSession(answer) {
+  const count = (await waiting().catch(() => [])).filter((one) => !one.refused && one.by === person).length;
+  if (answer.status === 401) tell("signed out", count);
+  if (answer.status === 409) tell("another session", count, (await answer.json().catch(() => ({}))).person);
 }
 
 // New parts in place of the old ones; whoever stands on a button stays on it.
@@ -587,7 +670,9 @@ places.addEventListener("change", (event) => {
   const input = event.target;
   if (input.name === "weighing") return weighing();
   if (!sectionOf(input) || input.closest(".why")) return undefined;
-  return keep(input);
+  // What looks like no figure is told now that it is left; figures were looked at while they were typed.
+  const odd = input.hasAttribute("inputmode") && input.value.trim() && !/^\d+(?:[.,]\d+)?$/.test(input.value.trim());
+  return keep(input).then(() => odd && look(numberOf(sectionOf(input))));
 });
 
 places.addEventListener("focusin", (event) => {

@@ -75,7 +75,7 @@ export function token() {
   return found ? found.slice("csrftoken=".length) : "";
 }
 
-export async function post(address, content, patience_ms = PATIENCE_MS) {
+async function posted(address, content, patience_ms) {
   return fetch(address, {
     method: "POST", body: JSON.stringify(content), credentials: "same-origin", redirect: "error",
     headers: { "Content-Type": "application/json", "Accept": "application/json", "X-CSRFToken": token() },
@@ -83,8 +83,20 @@ export async function post(address, content, patience_ms = PATIENCE_MS) {
   });
 }
 
-// Sends whatever waits. `tell(state, count)` hears where it stands: "kept", "waiting", "signed out", "another person";
-// `heard(act, answer)` hears each answer.
+// Asks the server; where the token of this browser has gone or is an old one, it is fetched first. Whoever is signed out
+// has none to fetch: the answer is then that of the door, 401, and never a failure to reach the server.
+export async function post(address, content, patience_ms = PATIENCE_MS) {
+  const answer = await posted(address, content, patience_ms);
+  if (answer.status !== 403) return answer;
+  const fetched = await fetch(TOKEN, {
+    credentials: "same-origin", redirect: "error", headers: { "Accept": "application/json" },
+    signal: AbortSignal.timeout(patience_ms),
+  });
+  return fetched.ok ? posted(address, content, patience_ms) : fetched;
+}
+
+// Sends whatever waits. `tell(state, count, who)` hears where it stands: "kept", "waiting", "signed out", "another person"
+// (what waits is somebody else's), "another session" (`who` is signed in here now); `heard(act, answer)` hears each answer.
 export class Outbox {
   constructor(person, tell, heard) {
     Object.assign(this, { person, tell, heard, running: null, again: false, timer: 0 });
@@ -108,10 +120,10 @@ export class Outbox {
     return this.running;
   }
 
-  async later(state) {
+  async later(state, who = "") {
     this.again = false;
     const acts = await waiting().catch(() => []);
-    this.tell(state, acts.filter((one) => !one.refused).length);
+    this.tell(state, acts.filter((one) => !one.refused).length, who);
     this.timer = setTimeout(() => this.pump(), AGAIN_MS);
   }
 
@@ -135,9 +147,8 @@ export class Outbox {
       const answer = await this.asked(mine);
       if (!answer) return undefined;
       for (const [number, one] of answer.answers.entries()) await this.answered(mine[number], one);
-      if (answer.answers.some((one) => one.state === "another person")) {
-        return this.tell("another person", open.length);
-      }
+      const other = answer.answers.find((one) => one.state === "another person");
+      if (other) return this.later("another session", other.person);
     }
   }
 
@@ -145,10 +156,6 @@ export class Outbox {
     let answer;
     try {
       answer = await post(KEEP, { acts });
-      if (answer.status === 403) {
-        await fetch(TOKEN, { credentials: "same-origin", redirect: "error" });
-        answer = await post(KEEP, { acts });
-      }
     } catch {
       await this.later("waiting");
       return null;
