@@ -5,11 +5,13 @@ of 1990, 30 mol/L and 100 000 L: common practice, no source.
 """
 
 import json
+from dataclasses import asdict
 
 import pytest
 
 from assaywright.metrology.refusal import Refusal
 from tests.records.test_acts import act, issued
+from tests.records.test_irregularities import pdf_text
 
 pytestmark = pytest.mark.usefixtures("laboratory")
 SOLUTION = {"name": "sodium hydroxide", "formula": "NaOH", "nominal": "0.5 mol/L"}
@@ -81,15 +83,21 @@ def test_the_label_of_a_discarded_solution_says_so():
     assert label_of_solution(Solution.objects.get(pk="T-0917"), "").warning == "DISCARDED"
 
 
-def test_a_withdrawn_certificate_is_issued_anew_as_a_reissue():
+def test_in_place_of_a_withdrawn_certificate_a_new_one_is_issued_that_says_so_in_german_too():
     from assaywright.records.files import read
     from assaywright.records.models import Certificate
-    from assaywright.reports.attached import attached_document
+    from assaywright.records.selectors.certificates import certificate_shown
 
     issued()
     number = Certificate.objects.get(lot="0941").number
     act("certificates.certificate_withdraw", number=number, by="maren", reason="sent to the wrong customer")
-    event = act("certificates.certificate_amend", number=number, by="maren", changed="sent to the right customer")
+    event = act("certificates.certificate_amend", number=number, by="maren", changed="sent to the right customer",
+                language="de")
     told = json.loads(event.payload)
-    assert told["changed"] == "reissue of a withdrawn certificate: sent to the right customer"
-    assert "reissue of a withdrawn certificate" in str(attached_document(read(told["pdf_sha256"])))
+    assert (event.kind, event.subject, told["supersedes"]) == ("certificate.issued", f"{number[:-1]}2", number)
+    shown = certificate_shown(Certificate.objects.get(pk=event.subject))
+    assert asdict(shown.replaces) == told["replaces_withdrawn"]
+    assert (shown.replaces.number, shown.replaces.because) == (number, "sent to the wrong customer")
+    printed = pdf_text(read(told["pdf_sha256"]))
+    assert f"Dieses Zertifikat ersetzt {number}, zurückgezogen am" in printed
+    assert "sent to the wrong customer" in printed

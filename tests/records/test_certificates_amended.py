@@ -177,6 +177,8 @@ def test_a_withdrawn_certificate_stays_with_its_reason_and_can_be_issued_anew():
         act("certificates.certificate_withdraw", number=first, reason="again as planned", by="maren")
     second = amended(first, changed="the burette was in order; withdrawn by mistake").subject
     assert Certificate.objects.get(pk=first).superseded_by == second
+    assert f"This certificate replaces {first}, withdrawn on" in text_of(second)
+    assert "because: the burette was out of order. What is different: the burette was in order" in text_of(second)
     with pytest.raises(Refusal, match=f"is superseded by {second}"):
         act("certificates.certificate_withdraw", number=first, reason="again as planned", by="maren")
     assert not check_records().faults

@@ -20,7 +20,9 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.assay.certificate_changes import CertificateChange
+from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
+from assaywright.records import days
 from assaywright.records.check import head_anchor
 from assaywright.records.files import keep
 from assaywright.records.log import append
@@ -34,6 +36,7 @@ MEANING = "I have judged what was computed, and answer for this certificate"
 WITHDRAWN_MEANING = "I withdraw this certificate; what it states is no longer to be relied on"
 PRINTED_IN = tuple(LANGUAGES.items())
 NOT_YET = "not issued yet"
+INSTEAD = "amend that one and say what changes, or where it is withdrawn issue a new one on its page"
 
 
 @repeatable
@@ -55,12 +58,8 @@ def certificate_issue(*, lot: str, by: str, language: str = ENGLISH, act: str = 
         person = demand(by, SIGNATORY)
         found = released(lot)
         if Certificate.objects.filter(lot=lot, worksheet="").exists():
-            raise Refusal(f"the lot {lot} has a certificate already", where=f"lot {lot}",
-                          remedy="amend that one, and say what changes")
+            raise Refusal(f"the lot {lot} has a certificate already", where=f"lot {lot}", remedy=INSTEAD)
         return _issued("certificate.issued", replace(found, language=language), person, act)
-
-
-REISSUED = {ENGLISH: "reissue of a withdrawn certificate", "de": "Neuausstellung nach Zurückziehung"}
 
 
 @repeatable
@@ -80,7 +79,7 @@ def titrant_certificate_issue(*, solution: str, by: str, language: str = ENGLISH
         found = titrant(solution)
         if Certificate.objects.filter(lot=solution).exclude(worksheet="").exists():
             raise Refusal(f"the solution {solution} has a certificate already", where=f"solution {solution}",
-                          remedy="amend that one, and say what changes")
+                          remedy=INSTEAD)
         return _issued("certificate.issued", replace(found, language=language), person, act)
 
 
@@ -92,8 +91,8 @@ def certificate_amend(
 
     What is on record now is compared with what the earlier one states, figure by figure; the differences stand in the
     event and on the new certificate beside the person's own words. Where only the language is another, the new one
-    says that it takes the other's place in wording only. One that was withdrawn is issued anew as a reissue, which both
-    the event and the certificate say, with the reason.
+    says that it takes the other's place in wording only. In place of one that was withdrawn a new one is issued,
+    with the next number: event and certificate say which one it replaces, when that was withdrawn and why.
 
     Arguments:
         number: of the certificate that is superseded.
@@ -118,8 +117,10 @@ def certificate_amend(
         if not changes and "withdrawn" not in earlier.content:
             raise Refusal(f"nothing on record differs from {number}, and amending is for a change", where=number,
                           remedy="correct what is wrong on record first, or choose another language")
-        if "withdrawn" in earlier.content:
-            changed = f"{REISSUED.get(language, REISSUED[ENGLISH])}: {changed}"
+        if withdrawn := _withdrawal(earlier):
+            note = (f"This certificate replaces {number}, withdrawn on {withdrawn['on']} because: "
+                    f"{withdrawn['because']}. What is different: {changed}. ")
+            return _issued("certificate.issued", what, person, act, _Amended(number, changed, note, changes, withdrawn))
         in_wording = " in wording only; it states the same" if changes and not figures else ""
         note = f"This certificate takes the place of {number}{in_wording}. What changed: {changed}. "
         return _issued("certificate.amended", what, person, act, _Amended(number, changed, note, changes))
@@ -175,17 +176,31 @@ def certificate_of_number(number: str) -> Certificate:
 
 @dataclass(frozen=True)
 class _Amended:
-    """What an amendment says besides: whose place it takes, the person's words, the note on it, the changes."""
+    """What an amendment says besides: whose place it takes, the person's words, the note on it, the changes.
+
+    Of one that replaces a withdrawn certificate also its number, when it was withdrawn and why.
+    """
 
     supersedes: str
     changed: str
     note: str
     changes: tuple[CertificateChange, ...]
+    replaces_withdrawn: dict[str, str] | None = None
 
     def payload(self) -> dict[str, Any]:
         """What the event says of it."""
         return {"supersedes": self.supersedes, "changed": self.changed,
-                "changes": [[one.what, one.before, one.now] for one in self.changes]}
+                "changes": [[one.what, one.before, one.now] for one in self.changes],
+                **({"replaces_withdrawn": self.replaces_withdrawn} if self.replaces_withdrawn else {})}
+
+
+def _withdrawal(certificate: Certificate) -> dict[str, str]:
+    """Return number, day in words and reason of a withdrawn certificate; nothing where it was not withdrawn."""
+    said = certificate.content.get("withdrawn")
+    if not said:
+        return {}
+    on = written_date(days.local(said["at"]).date())
+    return {"number": certificate.number, "on": on, "because": str(said["because"]).strip().rstrip(".")}
 
 
 def _in_force(number: str) -> Certificate:

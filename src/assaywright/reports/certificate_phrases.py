@@ -15,6 +15,8 @@ HEAD_OF_RECORDS = "Head of the records when this was issued: {head:typed}."
 SPECIFIED = "Specification of the product: edition {edition}."
 IN_PLACE_OF = "This certificate takes the place of {number:typed}"
 IN_WORDING = "in wording only; it states the same"
+REPLACES = ("This certificate replaces {number:typed}, withdrawn on {day:day} because: {because:typed}. "
+            "What is different: {changed:typed}.")
 
 PHRASES: dict[str, tuple[str, ...]] = {
     "title": ("Certificate of analysis",),
@@ -136,7 +138,8 @@ PHRASES: dict[str, tuple[str, ...]] = {
         "uncertainty", "method", "source", "Storage", "Hazard statements", "Cautions", "Irregularities accepted",
         "edition of the method", "analyst", "reviewer", "worksheet SHA-256", "traceability", "Printed in"),
     "language": ("English", "German"),
-    "note": (f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
+    "note": (f"{REPLACES} {SPECIFIED} {HEAD_OF_RECORDS}", f"{REPLACES} {HEAD_OF_RECORDS}",
+             f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
              f"{IN_PLACE_OF}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
              f"{SPECIFIED} {HEAD_OF_RECORDS}",
              f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {HEAD_OF_RECORDS}",

@@ -25,6 +25,15 @@ class Withdrawn:
 
 
 @dataclass(frozen=True)
+class Replaced:
+    """A withdrawn certificate in whose place another one was issued: its number, the day in words, the reason."""
+
+    number: str
+    on: str
+    because: str
+
+
+@dataclass(frozen=True)
 class CertificateShown:
     """An issued certificate with what its event says.
 
@@ -34,6 +43,7 @@ class CertificateShown:
         language: code of the one that it is printed in.
         worksheets: numbers of those that the lot's release rests on, or of the titrant's standardisation.
         changes: of an amendment, what it says otherwise: what, before and now.
+        replaces: of one issued in place of a withdrawn one, which, when that was withdrawn and why.
     """
 
     certificate: Certificate
@@ -49,6 +59,7 @@ class CertificateShown:
     language: str
     withdrawn: Withdrawn | None = None
     changes: tuple[CertificateChange, ...] = ()
+    replaces: Replaced | None = None
 
     @property
     def printed_in(self) -> str:
@@ -105,7 +116,8 @@ def _shown(certificate: Certificate, said: dict[str, Any], worksheets: tuple[str
         certificate, said.get("product", ""), at_the_laboratory(certificate.issued), said.get("signed_by", ""),
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
         said.get("software", ""), worksheets, said.get("language", ENGLISH), withdrawn(certificate),
-        tuple(CertificateChange(*one) for one in said.get("changes", ())))
+        tuple(CertificateChange(*one) for one in said.get("changes", ())),
+        Replaced(**said["replaces_withdrawn"]) if said.get("replaces_withdrawn") else None)
 
 
 def signatures_over(assay: Assay) -> tuple[str, ...]:

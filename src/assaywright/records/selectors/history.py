@@ -98,7 +98,8 @@ def _told(event: Event, names: dict[str, str]) -> Happened:
     payload, who = json.loads(event.payload), names.get(event.by, event.by)
     for_somebody = payload.get("by_command") and event.by in names
     said = sentence(event.kind, subject=event.subject, by=f"{who} (by command)" if for_somebody else who)
-    details = (*_details(payload), *_password(payload, names), *_by_command(payload, who if for_somebody else ""))
+    details = (*_details(payload), *_left_or_replaced(payload), *_password(payload, names),
+               *_by_command(payload, who if for_somebody else ""))
     return Happened(event.number, at_the_laboratory(event.recorded_at), f"{said[0].upper()}{said[1:]}.", event.reason,
                     details)
 
@@ -115,6 +116,15 @@ def _by_command(payload: dict[str, object], who: str) -> Iterator[str]:
     if payload.get("by_command"):
         in_whose_name = f"by command, for {who}: no password was asked for" if who else "by command"
         yield f"{in_whose_name}; account of the machine: {payload.get('account_of_machine', 'unknown')}"
+
+
+def _left_or_replaced(payload: dict[str, object]) -> Iterator[str]:
+    """Yield what a worksheet sent to review left at the bench, and which withdrawn certificate a new one replaces."""
+    left, replaced = payload.get("left_at_bench"), payload.get("replaces_withdrawn")
+    for one in left if isinstance(left, list) else ():
+        yield f"typed at the bench and not on record: {one}"
+    if isinstance(replaced, dict):
+        yield f"replaces {replaced['number']}, withdrawn on {replaced['on']} because: {replaced['because']}"
 
 
 def _details(payload: dict[str, object]) -> Iterator[str]:
@@ -142,8 +152,5 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
         yield f"the same readings as determination {payload['same_as']}, and nobody has confirmed them"
     if payload.get("unchecked"):
         yield UNCHECKED_WORDS
-    left = payload.get("left_at_bench")
-    for one in left if isinstance(left, list) else ():
-        yield f"typed at the bench and not on record: {one}"
     if payload.get("own_readings"):
         yield "the same readings as another determination, confirmed to be readings of their own"
