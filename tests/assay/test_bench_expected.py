@@ -66,6 +66,13 @@ def test_before_the_first_a_standardisation_expects_the_titrant_within_five_per_
     assert (found.low_mL, found.high_mL) == (pytest.approx(ends[0], abs=0.002), pytest.approx(ends[1], abs=0.002))
 
 
+def test_a_titrant_of_which_something_was_found_before_is_expected_within_one_per_cent_of_it():
+    found = state(KHP, {**PORTION, "initial": "0.00"}, nominal="0.1021 mol/L").expected["final"]
+    ends = [1000 * 0.3888 / (204.2212 * 0.1021 * share) for share in (1.01, 0.99)]
+    assert (found.low_mL, found.high_mL) == (pytest.approx(ends[0], abs=0.002), pytest.approx(ends[1], abs=0.002))
+    assert found.free_running_to_mL == pytest.approx(found.low_mL - 1.0)
+
+
 def test_before_the_first_an_assay_expects_what_lies_between_the_limits():
     limits = {"specification": {"characteristic": "total alkali", "lower": "4.70 g/L", "upper": "4.90 g/L"}}
     found = state(TWO_ENDPOINTS, {"initial": "0.00"}, changed=limits).expected

@@ -151,3 +151,29 @@ def test_nobody_without_the_role_and_nothing_once_it_is_in_review(sheet):
     assay_send(identity=OPEN, by="ines")
     with pytest.raises(Refusal, match="in review"):
         keep("final", "24.60")
+
+
+def test_the_first_endpoint_is_looked_for_between_the_limits_of_the_product(sheet):
+    """29.5 to 30.5 % w/w: V goes with the content, so the ends stand as the limits, and run dropwise a millilitre."""
+    from datetime import date
+
+    from assaywright.records.selectors.bench_known import with_limits
+    from assaywright.records.selectors.bench_live import live
+
+    limits = with_limits(sheet.content, sheet)["specification"]
+    assert (limits["lower"], limits["upper"]) == ("29.5 % w/w", "30.5 % w/w")
+    shown = live(sheet, {"gross": "60.0000", "tare": "56.0000", "initial": "0.00"}, 1, date(2026, 11, 30))
+    assert "the limits of the specification" in shown.expected
+    assert with_limits({"specification": {}}, sheet) == {"specification": {}}
+
+
+def test_a_titrant_standardised_again_is_looked_for_near_what_was_found_before(laboratory):
+    from assaywright.actions.assays import assay_send
+    from assaywright.records.models import Assay, Result
+    from assaywright.records.selectors.bench_known import found_before
+
+    again = Assay.objects.get(pk="WS-26-0874")
+    assert not found_before(again)
+    assay_send(identity="WS-26-0871", by="ines")
+    found = Result.objects.get(assay="WS-26-0871")
+    assert found_before(again) == f"{found.value} mol/L"

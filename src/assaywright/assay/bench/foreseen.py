@@ -24,6 +24,7 @@ SOLUTIONS = ("titrant", "reagent", "against")
 FIRST_SHARE = {"two endpoints": 1 - ASSUMED_CARBONATE / 2, "barium chloride": 1 - ASSUMED_CARBONATE}
 FIRST_READING = {"two endpoints": "first", "barium chloride": "hydroxide_final"}
 TRIED_ML = (20.0, 22.0)  # two titres that the equation is solved from; any two will do
+SINCE_THEN = 0.01  # how far a titrant goes between two standardisations: common practice, no source
 MOST_STEPS, NEAR_ENOUGH_ML = 50, 1e-7
 
 
@@ -32,13 +33,15 @@ def foreseen(method: Method, heading: Mapping[str, Any], portion: Mapping[str, A
     """Return where the endpoints of a method are expected by the plan, by the fields they are read into.
 
     The content is looked for between the limits of the worksheet's specification, else within 5 % of what is nominal;
-    the worksheet's equation is solved for the reading at both ends.
+    a titrant within 1 % of what was found of it before, else within 5 % of nominal. The worksheet's equation is solved
+    for the reading at both ends.
 
     Arguments:
         method: of the worksheet.
         heading: its tables without determinations, dates as text.
         portion: fields of the determination that say what was taken, with their units.
-        nominal: content of the product, with its unit ("20.0 % w/v"), where the heading states no limits.
+        nominal: content of the product, with its unit ("20.0 % w/v"), where the heading states no limits; of a titrant
+            that is standardised again, what was found before ("0.10021 mol/L").
         opener: for the titrants that the heading refers to; their nominal concentrations count without one.
 
     Returns: from a start at zero; empty where the plan does not say enough.
@@ -118,6 +121,9 @@ def _valued(method: Method, worksheet: Worksheet, upstream: Upstream) -> tuple[C
 
 def _contents(method: Method, worksheet: Worksheet, nominal: str, unit: str) -> tuple[float, float, str]:
     """Return the least and the greatest content that is looked for, and why."""
+    if worksheet.kind == "standardisation" and nominal:
+        at = read_quantity(nominal, unit).to(unit)
+        return at * (1 - SINCE_THEN), at * (1 + SINCE_THEN), "the titrant within 1 % of what was found before"
     if worksheet.kind == "standardisation":
         found = nominal_concentration(worksheet.titrant, method.titrant, method, "titrant", unit)
         at = Refusal.unless(found, "the titrant states no nominal concentration")

@@ -24,6 +24,7 @@ from assaywright.records.readings import (
 )
 from assaywright.records.selectors.assays import cautions_of
 from assaywright.records.selectors.bench_checks import Check, checks_of
+from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.bench_live import nominal_content
 from assaywright.records.selectors.history import at_the_laboratory
 
@@ -163,7 +164,8 @@ def _cautions(assay: Assay, method: Method) -> tuple[str, ...]:
 def _aimed(assay: Assay, method: Method, rows: dict[int, Determination]) -> str:
     """Return about how much to weigh next, in words."""
     before = [{**row.content, "excluded": row.excluded} for _, row in sorted(rows.items())]
-    return aimed_words(method, assay.content, before, nominal=nominal_content(assay), opener=open_by_path)
+    return aimed_words(method, with_limits(assay.content, assay), before,
+                       nominal=nominal_content(assay) or found_before(assay), opener=open_by_path)
 
 
 def _blank(assay: Assay, method: Method, wanted: Asked, kept: dict[str, KeptReading],
@@ -271,7 +273,13 @@ def _in_order(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading]
 
 def _checked(identity: str, names: dict[str, str]) -> str:
     event = Event.objects.filter(subject=identity, kind="bench.checked").order_by("number").last()
-    return f"{names.get(event.by, event.by)}, {at_the_laboratory(event.recorded_at)}" if event else ""
+    if event is None:
+        return ""
+    said, who = json.loads(event.payload), names.get(event.by, event.by)
+    when = at_the_laboratory(event.recorded_at)
+    if not said.get("from_paper"):
+        return f"{who}, {when}"
+    return f"{names.get(said['titrated_by'], said['titrated_by'])}, on paper; typed in by {who}, {when}"
 
 
 def typed_at_bench(identity: str) -> list[tuple[str, str]]:
@@ -283,5 +291,6 @@ def typed_at_bench(identity: str) -> list[tuple[str, str]]:
         what = f"determination {said['place']}, {said['name'].replace('_', ' ')}: {said['text'] or '(emptied)'}"
         if said.get("from_paper"):
             what += f", from paper, titrated by {names.get(said['titrated_by'], said['titrated_by'])}"
+            what += f" on {said['titrated_on']}" if said.get("titrated_on") else ""
         found.append((f"{at_the_laboratory(event.recorded_at)}, {names.get(event.by, event.by)}", what))
     return found

@@ -21,6 +21,7 @@ from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
 from assaywright.records.readings import asked_of
 from assaywright.records.selectors.bench import SAMPLE, Place, bench_shown
+from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.bench_live import nominal_content
 from assaywright.records.selectors.stated import stated
 
@@ -43,7 +44,8 @@ def paper_sheet(assay: Assay, day: date, scanned: str) -> PaperSheet:
     method, wanted, shown = method_of(assay.method), asked_of(assay), bench_shown(assay)
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in Determination.objects.filter(assay=assay.identity).order_by("place")]
-    state = bench_state(method, assay.content, before, {}, day, nominal=nominal_content(assay), opener=open_by_path)
+    state = bench_state(method, with_limits(assay.content, assay), before, {}, day,
+                        nominal=nominal_content(assay) or found_before(assay), opener=open_by_path)
     texts = [_texts(one) for one in shown.places]
     texts += [{}] * (shown.planned - len(texts))
     return PaperSheet(
