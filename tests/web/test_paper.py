@@ -89,8 +89,21 @@ def test_a_titrated_blank_has_its_places_as_the_bench_page_asks_for_it(browser):
     assert [one["words"].casefold() for one in table["lines"]] == [one for one in asked if "titration" not in one]
     initial = next(one["texts"] for one in table["lines"] if "initial" in one["words"])
     assert initial == ["0.00", "0.02", ""], "two titrations are on record"
+    assert not [one for one in table["lines"] if "filled again" in one["words"]], "an indicator blank takes drops"
     without = document_of(client, "WS-26-0903")["tables"]
     assert [one["title"] for one in without] == ["Determinations"], "its method titrates no blank"
+
+
+def test_a_blank_titrated_with_the_burette_has_a_line_for_one_filled_again(sheet):  # noqa: F811
+    from assaywright.records.selectors.bench import FieldAtBench, Place
+    from assaywright.records.selectors.bench_paper import _blank
+
+    fields = [FieldAtBench(name, name, "mL", True, False, False, text) for name, text in (
+        ("initial", "0.00"), ("final", "49.90"), ("initial 1.2", "0.10"), ("final 1.2", "1.32"))]
+    lines = _blank(Place(0, "", 0, tuple(fields)), "titrated likewise")
+    assert [words for words, _, _ in lines] == [
+        "initial", "final", "filled again: initial reading", "filled again: final reading"]
+    assert [texts[0] for _, _, texts in lines] == ["0.00", "49.90", "0.10", "1.32"]
 
 
 def test_every_page_fits_a4_and_letter(browser, sheet):  # noqa: F811
@@ -188,15 +201,28 @@ def test_typed_in_from_paper_the_record_says_so_and_who_titrated(browser, sheet)
     from assaywright.records.selectors.history import history
 
     client = browser("tomas")
-    paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas"}
-    assert set(states(client, *keeps(**paper), act("finish", **paper))) == {"kept"}
+    paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas", "titrated_on": "2026-10-02"}
+    ticked = act("check", checks=["goggles worn"], **paper)
+    assert set(states(client, ticked, *keeps(**paper), act("finish", **paper))) == {"kept"}
+    assert "unchecked" not in events("determination.recorded")[0]
+    assert states(client, *keeps(**{**paper, "titrated_on": "2099-01-01"}, place=2))[0] == "refused"
     for one in events("reading.kept"):
         assert (one["from_paper"], one["titrated_by"]) == (True, "jonas")
     content = Determination.objects.get(assay=OPEN, place=1).content
     assert content["analyst"].startswith("Jonas ")
+    assert content["at"] == "2026-10-02"
     assert re.fullmatch(r"typed from paper by Tomas \S+, \d{4}-\d\d-\d\d", content["note"])
+    assert states(client, act("correct", name="final", text="24.54", reason="misread from the sheet", by="tomas")) == [
+        "kept"]
+    corrected = Determination.objects.get(assay=OPEN, place=1).content
+    assert corrected == {**content, "final": "24.54 mL"}, "who titrated, and on which day, stays"
     page = " ".join(client.get(f"/bench/{OPEN}").content.decode().split())
     assert "from paper, titrated by Jonas" in page
+    assert re.search(r"Gone through by Jonas \S+, on paper; typed in by Tomas", page)
+    offered = page[page.index('id="titrated-by"'):].partition("</select>")[0]
+    assert 'value="ines"' in offered
+    assert 'value="maren"' not in offered, "she does not titrate"
+    assert "titrated on" in client.get(f"/assay/{OPEN}").content.decode()
     assert any("typed from paper by Tomas" in told for one in history(OPEN, of="worksheet") for told in one.details)
     assert "typed from paper by Tomas" in "".join(map(str, export(Assay.objects.get(pk=OPEN)).values()))
     from pypdf import PdfReader

@@ -49,22 +49,32 @@ class Kept:
 
 
 @repeatable
-def bench_check(*, identity: str, checks: list[str], by: str, act: str = "") -> Event:
+def bench_check(
+    *, identity: str, checks: list[str], by: str, from_paper: bool = False, titrated_by: str = "",
+    titrated_on: str = "", act: str = "",
+) -> Event:
     """Record that somebody went through the checks before the titrations.
 
+    Arguments:
+        from_paper: they were ticked on the printed sheet, by ``titrated_by``; by ``by`` where that is empty.
+        titrated_on: day on which they were, year-month-day; empty where that is not told.
+
     Raises:
-        Refusal: no such worksheet open, no checks, or ``by`` may not.
+        Refusal: no such worksheet open, no checks, nobody goes by ``titrated_by``, the day has not come, or ``by`` may
+            not.
     """
     demand(by, *WORKERS)
     open_assay(identity)
     if not checks:
         raise Refusal("no check is named", where=identity, remedy="reload the page")
-    return append("bench.checked", subject=identity, by=by, act=act, payload={"checks": checks})
+    return append("bench.checked", subject=identity, by=by, act=act, payload={
+        "checks": checks,
+        **origin(from_paper=from_paper, titrated_by=titrated_by, by=by, titrated_on=titrated_on)})
 
 
 def reading_keep(
     *, identity: str, place: int, name: str, text: str, by: str, seen: int = 0, typed_at: str = "",
-    carried: bool = False, from_paper: bool = False, titrated_by: str = "", act: str = "",
+    carried: bool = False, from_paper: bool = False, titrated_by: str = "", titrated_on: str = "", act: str = "",
 ) -> Kept:
     """Keep one field of one determination as it was left.
 
@@ -75,10 +85,11 @@ def reading_keep(
         typed_at: moment by the browser's clock, kept for what it is worth.
         carried: the text was proposed from the determination before, and left as it stood.
         from_paper: it was written on the printed sheet first, by ``titrated_by``; by ``by`` where that is empty.
+        titrated_on: day on which it was, year-month-day; empty where that is not told.
 
     Raises:
-        Refusal: no such worksheet or field, nobody goes by ``titrated_by``, the worksheet is in review or reviewed, or
-            ``by`` may not.
+        Refusal: no such worksheet or field, nobody goes by ``titrated_by``, the day has not come, the worksheet is in
+            review or reviewed, or ``by`` may not.
     """
     demand(by, *WORKERS)
     if not (act and Event.objects.filter(act=act, by=by).exists()):  # else sent once more, since the answer was lost
@@ -88,7 +99,7 @@ def reading_keep(
             return Kept(Event.objects.get(pk=typed.version), typed.text, typed.by, yields=True)
     event = append("reading.kept", subject=identity, by=by, act=act, payload={
         "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried,
-        **origin(from_paper=from_paper, titrated_by=titrated_by, by=by)})
+        **origin(from_paper=from_paper, titrated_by=titrated_by, by=by, titrated_on=titrated_on)})
     return Kept(event, *_stood_there(identity, place, name, event.number, seen, text))
 
 

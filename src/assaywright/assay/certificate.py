@@ -15,7 +15,8 @@ from assaywright.assay.certified_chain import CertifiedChain, certified_chains
 from assaywright.assay.chain import open_ends
 from assaywright.assay.evaluate_lot import CharacteristicOutcome, LotOutcome
 from assaywright.assay.labelled import Labelled
-from assaywright.assay.observations import Lot, Worksheet
+from assaywright.assay.moments import day_of, moments_of
+from assaywright.assay.observations import Lot
 from assaywright.assay.result import ConformityDecision, Outcome, Result
 from assaywright.assay.wording import (
     dates_in_words,
@@ -203,7 +204,7 @@ def certificate_document(outcome: LotOutcome, judge: str = "") -> CertificateDoc
     _require_releasable(outcome)
     lot = outcome.lot
     issued = _require_named(lot)
-    days = sorted({_day(item.worksheet) for item in outcome.outcomes})
+    days = sorted({day_of(moment) for item in outcome.outcomes for moment in moments_of(item.worksheet)})
     judge = judge or ", ".join(filter(None, (lot.responsible, lot.responsible_function)))
     characteristics = tuple(_characteristic(item, judge) for item in outcome.characteristics)
     return CertificateDocument(
@@ -386,10 +387,6 @@ def _record(outcome: Outcome) -> AssayRecord:
         worksheet=worksheet.identity, sha256=worksheet.digest, method=worksheet.method,
         method_edition=outcome.method_edition, method_sha256=outcome.method_sha256,
         performed=worksheet.performed.isoformat(), analyst=worksheet.analysts, reviewer=worksheet.reviewer)
-
-
-def _day(worksheet: Worksheet) -> date:
-    return date(worksheet.performed.year, worksheet.performed.month, worksheet.performed.day)
 
 
 def _iso(day: date | None) -> str:

@@ -132,7 +132,7 @@ class Determination:
         excess: the reagent added in excess, for a back titration: a pipetted portion or a delivery from a burette.
         hydroxide: titrant delivered to a second, equal aliquot after barium chloride, for the scheme of that name.
         analyst: who titrated; empty means the worksheet's analyst.
-        at: when, if it differs from the worksheet's time.
+        at: when, if it differs from the worksheet's time; a date stands for the whole day.
         excluded: the reason why a person left it out of the mean; empty when it counts.
         excluded_by: that person.
         note: free text.
@@ -144,7 +144,7 @@ class Determination:
     excess: Portion | None = None
     hydroxide: Delivery | None = None
     analyst: str = ""
-    at: datetime | None = None
+    at: date | datetime | None = None
     excluded: str = ""
     excluded_by: str = ""
     note: str = ""

@@ -20,6 +20,7 @@ LONGEST_BARS = 32  # characters whose bars, of 0.33 mm a module, still fit betwe
 WIDEST = 5  # determinations side by side that one can still write into
 EXTRA = "+"  # a column for one determination more
 BLANKS = 3
+REFILLED = ("filled again: initial reading", "filled again: final reading")
 AFTERWARDS = ("colour, remarks", "time, initials")
 DEFERRAL = ("The safety data sheets, local codes and licensed practice come before this sheet; a qualified person "
             "answers for the work.")
@@ -172,8 +173,7 @@ def _with_refills(fields: Sequence[tuple[str, str, str]]) -> Iterator[tuple[str,
     for name, words, unit in fields:
         yield name, words, unit
         if name == "final":
-            yield "initial 2", "filled again: initial reading", unit
-            yield "final 2", "filled again: final reading", unit
+            yield from zip(("initial 2", "final 2"), REFILLED, (unit, unit), strict=True)
 
 
 def _numbers(before: int, count: int) -> tuple[str, ...]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
 
 from assaywright.assay.observations import (
     Balance,
@@ -266,9 +265,6 @@ def read_hydroxide(table: Table, equipment: Equipment, total: Delivery) -> Deliv
 
 def read_determination(table: Table, equipment: Equipment, label: str, *, back: bool) -> Determination:
     """Return one determination."""
-    at = table.moment("at")
-    if at is not None and not isinstance(at, datetime):
-        raise table.refusal("at", f"{at} is a day, and a time is wanted", f"write it like {at} 09:30:00")
     excluded, excluded_by = table.text("excluded"), table.text("excluded_by")
     if table.has("excluded") and not excluded:
         raise table.refusal("excluded", "the reason is empty", "write why it is left out, or leave the field out")
@@ -282,7 +278,7 @@ def read_determination(table: Table, equipment: Equipment, label: str, *, back: 
         excess=read_excess(table, equipment, wanted=back),
         hydroxide=read_hydroxide(table, equipment, delivery),
         analyst=table.text("analyst"),
-        at=at,
+        at=table.moment("at"),
         excluded=excluded,
         excluded_by=excluded_by,
         note=table.text("note"),

@@ -207,7 +207,7 @@ def in_review() -> list[Assay]:
 def _determinations(
     rows: list[Determination], wanted: Asked, outcome: Outcome | None, document: WorkingDocument | None
 ) -> list[DeterminationShown]:
-    words = {one.name: one.words for one in wanted.readings}
+    words = {**{one.name: one.words for one in wanted.readings}, "at": "titrated on"}
     results: list[DeterminationResult | None] = list(outcome.determinations) if outcome else [None] * len(rows)
     replicates = list(document.replicates) if document else [None] * len(rows)
     acts = _acts_on(rows[0].assay) if rows else {}

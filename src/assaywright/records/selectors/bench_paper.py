@@ -7,6 +7,7 @@ from assaywright.assay.bench.paper import (
     BLANKS,
     DEFERRAL,
     FORMAT,
+    REFILLED,
     PaperSheet,
     Told,
     ToTick,
@@ -19,7 +20,7 @@ from assaywright.assay.bench.until import with_last_days
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
-from assaywright.records.readings import asked_of
+from assaywright.records.readings import asked_of, blank_names
 from assaywright.records.selectors.bench import SAMPLE, Place, bench_shown
 from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.bench_live import nominal_content
@@ -28,6 +29,7 @@ from assaywright.records.selectors.stated import stated
 IN_FULL = ("titrant", "reagent in excess", "standard solution that it is set against", "reference material",
            "dilution", "blank")
 INSTRUMENTS = ("burette", "pipette", "aliquot pipette", "excess pipette", "flask", "balance")
+INDICATOR_BLANK = "indicator blank"
 FIRST_FACTS = 3  # of an instrument: its number, its size, its scale; the rest stands on its own page
 
 
@@ -53,7 +55,7 @@ def paper_sheet(assay: Assay, day: date, scanned: str) -> PaperSheet:
         str(assay.content.get("title", "")) or method.title, _about(assay, assay.content), day.isoformat(),
         shown.cautions, DEFERRAL, tuple(ToTick(one.words, one.attention) for one in shown.checks),
         (*planned_words(method, wanted, state, shown.aimed), *_stated(assay.content)), shown.procedure,
-        tables_of(wanted, texts, [(SAMPLE.name, SAMPLE.words, SAMPLE.unit)], _blank(shown.blank)),
+        tables_of(wanted, texts, [(SAMPLE.name, SAMPLE.words, SAMPLE.unit)], _blank(shown.blank, method.blank.kind)),
         f"Assaywright {__version__}")
 
 
@@ -61,12 +63,22 @@ def _texts(place: Place) -> dict[str, str]:
     return {one.name: one.text for one in place.fields if one.text}
 
 
-def _blank(place: Place | None) -> list[tuple[str, str, tuple[str, ...]]]:
-    """Return the readings of the blank: its first titration's, with those of further ones beside them."""
-    texts = _texts(place) if place is not None else {}
-    return [(one.words, one.unit, tuple(texts.get(name, "") for name in (one.name, *(
-        f"{one.name} {number}" for number in range(2, BLANKS + 1)))))
-            for one in (place.fields if place is not None else ()) if " " not in one.name]
+def _blank(place: Place | None, kind: str) -> list[tuple[str, str, tuple[str, ...]]]:
+    """Return the readings of the blank: its first titration's, with those of further ones beside them.
+
+    Behind the final reading stand those of a burette filled again; a blank of the indicator takes a few drops.
+    """
+    texts, found = _texts(place) if place is not None else {}, []
+    for one in place.fields if place is not None else ():
+        if " " in one.name:
+            continue
+        found.append((one.words, one.unit, tuple(texts.get(name, "") for name in (one.name, *(
+            f"{one.name} {number}" for number in range(2, BLANKS + 1))))))
+        refilled = [[texts.get(name, "") for name in blank_names(number, 2)] for number in range(1, BLANKS + 1)]
+        if one.name == "final" and (kind != INDICATOR_BLANK or any(map(any, refilled))):
+            found += [(words, one.unit, tuple(pairs))
+                      for words, pairs in zip(REFILLED, zip(*refilled, strict=True), strict=True)]
+    return found
 
 
 def _about(assay: Assay, heading: Mapping[str, object]) -> str:

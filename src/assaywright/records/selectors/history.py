@@ -98,10 +98,16 @@ def _told(event: Event, names: dict[str, str]) -> Happened:
     payload, who = json.loads(event.payload), names.get(event.by, event.by)
     for_somebody = payload.get("by_command") and event.by in names
     said = sentence(event.kind, subject=event.subject, by=f"{who} (by command)" if for_somebody else who)
-    details = (*_details(payload), *_left_or_replaced(payload), *_password(payload, names),
+    details = (*_details(payload), *_left_or_replaced(payload), *_on_paper(payload, names), *_password(payload, names),
                *_by_command(payload, who if for_somebody else ""))
     return Happened(event.number, at_the_laboratory(event.recorded_at), f"{said[0].upper()}{said[1:]}.", event.reason,
                     details)
+
+
+def _on_paper(payload: dict[str, object], names: dict[str, str]) -> Iterator[str]:
+    if payload.get("from_paper"):
+        on = f", {payload['titrated_on']}" if payload.get("titrated_on") else ""
+        yield f"on paper, by {names.get(str(payload.get('titrated_by')), 'somebody')}{on}"
 
 
 def _password(payload: dict[str, object], names: dict[str, str]) -> Iterator[str]:

@@ -19,6 +19,7 @@ from assaywright.actions.bench_blank import blank_correct, blank_finish
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
+from assaywright.records.models.people import ANALYST
 from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, on_record, typed_at_bench
 from assaywright.records.selectors.bench_differing import differing
@@ -53,6 +54,7 @@ class BenchPage:
     typed: list[tuple[str, str]]
     live: Live
     analysts: list[Person]
+    today: str
 
 
 @dataclass(frozen=True)
@@ -80,9 +82,14 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     assay = assay_of_number(identity)
     shown = bench_shown(assay)
     page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()),
-                     list(Person.objects.order_by("name")))
+                     _analysts(assay), today().isoformat())
     get_token(request)
     return render(request, "web/bench.show.html", {"page": page})
+
+
+def _analysts(assay: Assay) -> list[Person]:
+    """Return the people who titrate, by name; and who the worksheet says has."""
+    return [one for one in Person.objects.order_by("name") if one.has(ANALYST) or one.name == assay.analyst]
 
 
 @require_safe
@@ -173,8 +180,7 @@ def _keep(sent: Sent, by: str) -> dict[str, Any]:
     kept = acts.reading_keep(
         place=_place(sent), name=name, text=_as_kept(name, text),
         seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
-        from_paper=sent.get("from_paper") is True, titrated_by=str(sent.get("titrated_by", ""))[:60],
-        **_said(sent, by))
+        **_paper(sent), **_said(sent, by))
     return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by),
             **({"yields": True} if kept.yields else {}), **_stands(sent, kept.event.number)}
 
@@ -224,7 +230,13 @@ def _confirm(sent: Sent, by: str) -> dict[str, Any]:
 
 def _check(sent: Sent, by: str) -> dict[str, Any]:
     checks = [str(one) for one in sent.get("checks", [])]
-    return {"version": acts.bench_check(checks=checks, **_said(sent, by)).number}
+    return {"version": acts.bench_check(checks=checks, **_paper(sent), **_said(sent, by)).number}
+
+
+def _paper(sent: Sent) -> dict[str, Any]:
+    """Return what an act says of the printed sheet that it was typed from: by whom it was filled in, and on which day."""
+    return {"from_paper": sent.get("from_paper") is True, "titrated_by": str(sent.get("titrated_by", ""))[:60],
+            "titrated_on": str(sent.get("titrated_on", ""))[:10]}
 
 
 def _correct(sent: Sent, by: str) -> dict[str, Any]:
@@ -248,10 +260,10 @@ def _correct(sent: Sent, by: str) -> dict[str, Any]:
 
 def corrected(assay: Assay, before: dict[str, Any], name: str, text: str) -> dict[str, Any]:
     """Return a determination on record with one of its readings as typed now."""
-    typed = reading_texts(before)
-    found = determination_of(asked_of(assay), assay.content, {**typed, name: text})
-    put_together = ("fillings", "first", "first_filling")
-    kept = {key: one for key, one in before.items() if key not in typed and key not in (*found, *put_together)}
+    wanted = asked_of(assay)
+    found = determination_of(wanted, assay.content, {**reading_texts(before), name: text})
+    typed = {*found, *(one.name for one in wanted.readings), "note", "fillings", "first", "first_filling"}
+    kept = {key: one for key, one in before.items() if key not in typed}
     return {**kept, **found}
 
 

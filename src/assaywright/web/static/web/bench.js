@@ -27,7 +27,9 @@ const about = (more) => ({ identity: worksheet, by: person, ...more });
 
 // Typed in afterwards, from the printed sheet: said with each act, with who wrote it there.
 const paper = document.getElementById("from-paper"), titrant = document.getElementById("titrated-by");
-const origin = () => (paper?.checked ? { from_paper: true, titrated_by: titrant.value } : {});
+const titratedOn = document.getElementById("titrated-on");
+const origin = () => (paper?.checked
+  ? { from_paper: true, titrated_by: titrant.value, titrated_on: titratedOn.value } : {});
 paper?.addEventListener("change", () => { titrant.closest("span").hidden = !paper.checked; });
 
 // --- the outbox ------------------------------------------------------------------------------------------------------
@@ -722,7 +724,7 @@ function askForChecks() {
   say(line.textContent.trim());
 }
 
-document.getElementById("check")?.addEventListener("click", () => {
+function checked() {
   bench.dataset.checking = "";
   document.getElementById("unchecked").hidden = true;
   const checks = [...document.querySelectorAll(".checklist .check-words")].map((one) => one.textContent.trim());
@@ -731,6 +733,13 @@ document.getElementById("check")?.addEventListener("click", () => {
   firstEmpty()?.focus();
 });
 
+}
+
+document.getElementById("check")?.addEventListener("click", checked);
+document.getElementById("ticked")?.addEventListener("change", ({ target }) => {
+  if (!target.checked) return;
+  target.disabled = true; // it is on record now, and no second look unsays it
+  checked();
 async function send() {
   if (!isOpen()) return;
   const here = document.activeElement;
