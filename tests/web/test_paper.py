@@ -98,7 +98,7 @@ def test_a_blank_titrated_with_the_burette_has_a_line_for_one_filled_again(sheet
     from assaywright.records.selectors.bench import FieldAtBench, Place
     from assaywright.records.selectors.bench_paper import _blank
 
-    fields = [FieldAtBench(name, name, "mL", True, False, False, text) for name, text in (
+    fields = [FieldAtBench(name, name, "mL", needed=True, temperature=False, mass=False, text=text) for name, text in (
         ("initial", "0.00"), ("final", "49.90"), ("initial 1.2", "0.10"), ("final 1.2", "1.32"))]
     lines = _blank(Place(0, "", 0, tuple(fields)), "titrated likewise")
     assert [words for words, _, _ in lines] == [
@@ -196,7 +196,9 @@ def test_labels_open_the_page_of_what_they_stand_on(browser):
 
 
 def test_typed_in_from_paper_the_record_says_so_and_who_titrated(browser, sheet):  # noqa: F811
-    from assaywright.records.bridge import export
+    from assaywright.assay.moments import first_moment
+    from assaywright.assay.worksheet import parse_worksheet
+    from assaywright.records.bridge import export, worksheet_bytes
     from assaywright.records.models import Assay, Determination
     from assaywright.records.selectors.history import history
 
@@ -211,6 +213,8 @@ def test_typed_in_from_paper_the_record_says_so_and_who_titrated(browser, sheet)
     content = Determination.objects.get(assay=OPEN, place=1).content
     assert content["analyst"].startswith("Jonas ")
     assert content["at"] == "2026-10-02"
+    sheet_read = parse_worksheet(worksheet_bytes(Assay.objects.get(pk=OPEN)), f"{OPEN}.toml")
+    assert first_moment(sheet_read).isoformat() == "2026-10-02", "dates of titrant and instruments are held against it"
     assert re.fullmatch(r"typed from paper by Tomas \S+, \d{4}-\d\d-\d\d", content["note"])
     assert states(client, act("correct", name="final", text="24.54", reason="misread from the sheet", by="tomas")) == [
         "kept"]

@@ -234,7 +234,7 @@ def _check(sent: Sent, by: str) -> dict[str, Any]:
 
 
 def _paper(sent: Sent) -> dict[str, Any]:
-    """Return what an act says of the printed sheet that it was typed from: by whom it was filled in, and on which day."""
+    """Return what an act says of the printed sheet that it was typed from: who filled it in, and on which day."""
     return {"from_paper": sent.get("from_paper") is True, "titrated_by": str(sent.get("titrated_by", ""))[:60],
             "titrated_on": str(sent.get("titrated_on", ""))[:10]}
 
