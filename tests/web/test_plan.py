@@ -53,6 +53,13 @@ def test_the_shelf_is_what_is_registered_in_use_in_date_and_worth_something():
     assert later.shelf.burettes == ()
 
 
+def test_glass_that_the_way_does_not_use_says_that_it_comes_from_the_standardisation(browser):
+    """The best way for acetic acid weighs; T-0918 was set against an acid with pipette P-20-03."""
+    shown = plain(browser("ines").get("/plan/lot/0941"))
+    assert "what limits it is pipette P-20-03, from the titrant’s standardisation, with" in shown
+    assert "burette B-11, from" not in shown
+
+
 def test_a_calibration_holds_through_the_day_on_which_it_is_due():
     from assaywright.records.shelf import shelf_on_record
 

@@ -1,5 +1,6 @@
 """The tour of a first day: what its page tells can be done, and its pictures are those that its command makes."""
 
+import ast
 import re
 import subprocess
 import sys
@@ -33,3 +34,15 @@ def test_the_page_tells_the_readings_that_are_typed():
         assert f"| {gross} | {tare} | {initial} | {final} | {tour.TEMPERATURE} |" in page
     for number in (tour.LOT, tour.WORKSHEET, *tour.EARLIER):
         assert f"`{number}`" in page
+
+
+def test_the_page_tells_everything_else_that_its_command_fills_in():
+    """Every text that stands in a call of fill, but for what is chosen from a list by a word of its own."""
+    tree = ast.parse((HOUSE / "scripts" / "tour.py").read_text(encoding="utf-8"))
+    calls = [one for one in ast.walk(tree)
+             if isinstance(one, ast.Call) and isinstance(one.func, ast.Attribute) and one.func.attr == "fill"]
+    texts = [key.value.value for one in calls for key in one.keywords if isinstance(key.value, ast.Constant)]
+    page = PAGE.read_text(encoding="utf-8")
+    assert len(texts) >= 15
+    for text in (*texts, *(found for _, _, found in tour.ENTERED), tour.TEMPERATURE):
+        assert text == "yes" or f"`{text}`" in page, text

@@ -55,7 +55,7 @@ def detailed(setup: Setup, search: Search) -> Detailed:
     model, *others = models_of(search.expect(setup), setup, search.upstream)
     result, budget = _result(model)
     strength = model.inputs["c_t"].estimate.value if "c_t" in model.inputs else search.nominal
-    return Detailed(model, strength, result, budget, gathered(budget), tuple(_result(one)[0] for one in others))
+    return Detailed(model, strength, result, budget, gathered(budget, setup), tuple(_result(one)[0] for one in others))
 
 
 def _result(model: Model) -> tuple[Result, tuple[BudgetLine, ...]]:

@@ -20,6 +20,8 @@ OBJECTS = {
     "expansion coefficient": "the expansion of the glass",
 }
 
+GLASS = ("burette", "pipette", "flask", "piston burette", "piston pipette")
+
 
 def decimals(value: float, places: int) -> str:
     """Return a number with so many decimals and a true minus sign."""
@@ -82,11 +84,18 @@ def grams(mass_g: float) -> str:
     return f"{written_figures(mass_g, 3)} g"
 
 
-def gathered(budget: tuple[BudgetLine, ...]) -> tuple[Influence, ...]:
-    """Return the shares of the variance by object: all nodes of one burette's scale are one burette."""
+def gathered(budget: tuple[BudgetLine, ...], setup: Setup) -> tuple[Influence, ...]:
+    """Return the shares of the variance by object: all nodes of one burette's scale are one burette.
+
+    What the setup does not use came in with a solution that was standardised with it, and says so.
+
+    Arguments:
+        budget: of the result expected.
+        setup: whose glass and balance are used.
+    """
     shares: dict[str, float] = {}
     for line in budget:
-        name = influence_words(line)
+        name = influence_words(line) + _from_before(line, setup)
         shares[name] = shares.get(name, 0.0) + line.share
     return tuple(sorted((Influence(*one) for one in shares.items()), key=lambda one: -one.share))
 
@@ -96,9 +105,19 @@ def influence_words(line: BudgetLine) -> str:
     kind, identity, *_, effect = line.key.split("|")
     if kind == "worksheet":
         return "repeatability" if effect.startswith("repeatability") else effect
-    if kind in ("burette", "pipette", "flask", "piston burette", "piston pipette"):
+    if kind in GLASS:
         return f"{kind} {identity}"
     return OBJECTS[kind].format(identity) if kind in OBJECTS else line.influence
+
+
+def _from_before(line: BudgetLine, setup: Setup) -> str:
+    """Return in words that glass or a balance was used before, for a solution; empty for what the setup uses."""
+    kind, identity, *_ = line.key.split("|")
+    used = (setup.burette, setup.pipette, setup.flask, setup.aliquot, setup.excess, setup.balance)
+    if kind not in (*GLASS, "balance") or identity in {one.identity for one in used if one is not None}:
+        return ""
+    whose = "the titrant’s standardisation" if setup.reagent is None and setup.against is None else "a standardisation"
+    return f", from {whose}"
 
 
 def why_best(best: Option, *, wanted: bool) -> str:
