@@ -154,6 +154,16 @@ def test_without_a_division_the_readings_before_say_how_many_decimals_there_are(
     assert not asked_about({"final": "18.6"}, 0, changed={"vessels": burette})
 
 
+@pytest.mark.parametrize(("text", "code"), [
+    ("0.38", "fewer-decimals"), ("0.3888", None), ("0.38885", "more-decimals"), ("388.8 mg", None), ("0.", None)])
+def test_a_mass_is_copied_from_the_display_of_its_balance(text, code):
+    # A balance that reads to 0.1 mg displays four decimals of a gram.
+    balances = {"balance": {"id": "W-2", "readability": "0.1 mg", "linearity": "0.15 mg, rectangular"}}
+    found = asked_about({"net": text}, changed={**FRESH, "balances": balances})
+    assert found == ({("net", code)} if code else set())
+    assert not asked_about({"net": text}, changed={**FRESH, "balances": {"balance": {"id": "W-2"}}})
+
+
 def test_a_mass_is_held_against_the_plan_more_closely_than_against_those_before():
     typed = {"net": "0.4400"}
     assert asked_about(typed, planned_portion="0.39 g") == {("net", "mass-far-from-plan")}

@@ -156,8 +156,8 @@ def test_what_was_typed_while_the_server_was_away_is_asked_about_before_it_goes_
         answer = sent(ines, act("finish", looked=False))[0]
         if answer["state"] == "kept":
             break
-        assert re.match(r"Determination 1, (net|final): typed while the server was away; is it so\? .+ is further than "
-                        r".+|.+ is far from what is expected", answer["sentence"]), answer
+        assert re.match(r"determination 1, (net|final): typed while the server was away; is it so\? The "
+                        r"(portion|titre) of .+ is (far|further)", answer["sentence"]), answer
         name, code, text, question = re.search(
             r'class="question" data-name="([^"]+)" data-code="([^"]+)" data-text="([^"]+)"> <p>.+?'
             r'class="asked">([^<]+)<', looked(ines, 1, **dict(odd))).groups()
@@ -178,6 +178,17 @@ def test_a_text_that_is_no_figure_is_told_once_its_field_is_left(ines):
     assert asked("", final="24.50 mL", **{"initial 2": "0.0x"}) == ["initial 2"]
     assert "“12..3” is no figure. " in re.sub("<[^>]+>", "", looked(ines, 1, typing="", initial="12..3"))
     assert states(ines, *keeps([*READINGS[:2], ("final", "abc"), READINGS[3]]), act("finish"))[-1] == "refused"
+
+
+def test_the_first_portion_is_held_against_what_the_page_says_to_weigh_and_the_balance_displays(ines, sheet):  # noqa: F811
+    assert "Weigh about 4.0 g" in " ".join(ines.get(f"/bench/{OPEN}").content.decode().split())
+    assert "further than a tenth from the mass planned, about 4.0 g." in looked(ines, net="2.0412")
+    assert "mass-far-from-plan" not in looked(ines, net="3.9")
+    assert "fewer-decimals" not in looked(ines, typing="net", net="3.9"), "still being typed"
+    assert "3.9 g has fewer decimals than the balance displays: 3.9000?" in looked(ines, typing="", net="3.9")
+    sheet.body = json.dumps({**sheet.content, "balances": {"balance": {"id": "W-4"}}})
+    sheet.save()
+    assert "3.9000?" in looked(ines, typing="", net="3.9"), "by the register"
 
 
 def test_the_live_part_does_not_answer_another_person_than_the_page_is_of(ines):

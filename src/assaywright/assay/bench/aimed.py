@@ -1,6 +1,7 @@
 """About how much to weigh before anything is weighed: as before, or what fills most of the burette."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from assaywright.assay.asked import WEIGHED, asked, handling_of
@@ -17,9 +18,24 @@ TRIED_G = (0.5, 0.05, 5.0)
 MOST_STEPS, NEAR_ENOUGH = 6, 1e-3
 
 
-def aimed_words(method: Method, heading: Mapping[str, Any], determinations: Sequence[Fields], *, nominal: str = "",
-                opener: Opener | None = None) -> str:
-    """Return how much to weigh for the next determination and why: "about 2.04 g, as …"; empty where nothing tells.
+@dataclass(frozen=True, slots=True)
+class Aimed:
+    """About how much to weigh next.
+
+    Fields:
+        grams: the mass aimed at [g].
+        words: the same with why, "about 2.04 g, as …".
+        before: whether it is the mean of the portions before.
+    """
+
+    grams: float
+    words: str
+    before: bool
+
+
+def aimed_at(method: Method, heading: Mapping[str, Any], determinations: Sequence[Fields], *, nominal: str = "",
+             opener: Opener | None = None) -> Aimed | None:
+    """Return how much to weigh for the next determination and why; None where nothing tells.
 
     After the first determination it is the mean of those before; before it, the portion that takes 80 % of the burette
     at the content expected. In a back titration only those before tell it.
@@ -34,18 +50,31 @@ def aimed_words(method: Method, heading: Mapping[str, Any], determinations: Sequ
     heading = with_plain_dates(heading)
     counted = [one for one in determinations if not one.get("excluded")]
     if asked(method, handling_of(method, heading, counted)).handling != WEIGHED:
-        return ""
+        return None
     mark = mark_of(heading)
     masses = [float(mass) for one in counted if (mass := net_g(one, mark)) is not None and mass > 0]
     if masses:
-        return f"about {written_figures(sum(masses) / len(masses), 3)} g, as in the determinations before"
+        mean = sum(masses) / len(masses)
+        return Aimed(mean, f"about {written_figures(mean, 3)} g, as in the determinations before", before=True)
     scale = burette_of(heading, {}).nominal_mL
     if scale is None or method.scheme == "back":
-        return ""
+        return None
     wanted = SHARE_OF_BURETTE * float(scale)
     found = _portion_for(wanted, method, heading, nominal, opener)
-    return "" if found is None else (
-        f"about {written_figures(found, 2)} g, which takes about {wanted:.0f} mL of the {scale:f} mL in the burette")
+    return None if found is None else Aimed(
+        found, f"about {written_figures(found, 2)} g, which takes about {wanted:.0f} mL of the {scale:f} mL in the "
+        "burette", before=False)
+
+
+def aimed_words(method: Method, heading: Mapping[str, Any], determinations: Sequence[Fields], *, nominal: str = "",
+                opener: Opener | None = None) -> str:
+    """Return how much to weigh for the next determination and why: "about 2.04 g, as …"; empty where nothing tells.
+
+    Arguments:
+        method, heading, determinations, nominal, opener: as for :func:`aimed_at`.
+    """
+    found = aimed_at(method, heading, determinations, nominal=nominal, opener=opener)
+    return found.words if found is not None else ""
 
 
 def _portion_for(wanted_mL: float, method: Method, heading: Mapping[str, Any], nominal: str,

@@ -30,6 +30,7 @@ from assaywright.assay.thermal import ThermalLaw, density_ratio, measured
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_spread
 
+BALANCE = "balance"
 SOLUTIONS = {"titrant": SOLUTION_FIELDS, "reagent": SOLUTION_FIELDS, "against": AGAINST_FIELDS}
 
 
@@ -66,6 +67,19 @@ def burette_of(heading: Mapping[str, Any], fields: Fields) -> Burette:
     mark = mark_of(heading)
     return Burette(str(vessel.get("id", "")), in_unit(vessel.get("nominal"), "mL", mark),
                    in_unit(vessel.get("graduation"), "mL", mark), vessel.get("kind") == "piston burette")
+
+
+def step_of_balance_g(heading: Mapping[str, Any], fields: Fields) -> Decimal | None:
+    """Return the step in which the balance of a determination displays [g]; None where it is not stated.
+
+    Arguments:
+        heading: with its balances.
+        fields: of the determination, which may name another role than "balance".
+    """
+    balances = heading.get("balances")
+    found = balances.get(str(fields.get("balance") or BALANCE)) if isinstance(balances, Mapping) else None
+    step = in_unit(found.get("readability"), "g", mark_of(heading)) if isinstance(found, Mapping) else None
+    return step if step is not None and step > 0 else None
 
 
 def portion_of(heading: Mapping[str, Any], asked: Asked, fields: Fields) -> float | None:

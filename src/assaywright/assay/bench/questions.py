@@ -31,6 +31,7 @@ COLDEST_degC, WARMEST_degC = Decimal(10), Decimal(35)  # of a room one titrates 
 # How far a portion may be from the mass aimed at, as the printed guide allows it, and from the mean of those before,
 # which were aimed at less closely: common practice, no source.
 WITHIN_PLAN, WITHIN_EARLIER = Decimal("0.1"), Decimal("0.25")
+MASSES = ("gross", "tare", "net", "titrant_gross", "titrant_tare", "titrant_net")
 LEAST_PLACES = 2  # of a reading on a glass burette divided to half a millilitre or finer: common practice, no source
 
 
@@ -46,6 +47,7 @@ class Circumstances:
         planned_g: mass aimed at, or the mean of the portions before [g]; None without either.
         planned: whether it is the mass aimed at.
         tares_g: of the portions before [g].
+        step_g: step in which the balance displays [g]; None where it is not stated.
         last_days: role of a solution to its name and the last day it may be used on.
         day: of the work; None where it is not known.
         decimal_mark: of texts that a worksheet holds.
@@ -60,6 +62,7 @@ class Circumstances:
     planned_g: Decimal | None = None
     planned: bool = True
     tares_g: tuple[Decimal, ...] = ()
+    step_g: Decimal | None = None
     last_days: Mapping[str, tuple[str, date]] | None = None
     day: date | None = None
     decimal_mark: str = "."
@@ -79,7 +82,8 @@ def questions(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
         expected: where the endpoints are expected, by the fields they are read into.
         circumstances: at the bench.
     """
-    found = [*_solutions(circumstances), *_masses(typed, circumstances), *_temperatures(asked, typed, circumstances)]
+    found = [*_solutions(circumstances), *_masses(typed, circumstances), *_decimals_of_masses(typed, circumstances),
+             *_temperatures(asked, typed, circumstances)]
     if is_by_mass(typed):
         return tuple(found)
     mark = circumstances.decimal_mark
@@ -135,12 +139,32 @@ def _masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
 def _far_mass(mass: Decimal | None, name: str, at: Circumstances) -> Iterator[Question]:
     if mass is None or at.planned_g is None or mass <= 0:
         return
-    within, words = ((WITHIN_PLAN, "a tenth from the mass planned") if at.planned else
-                     (WITHIN_EARLIER, "a quarter from the mean of those before"))
+    planned = float(at.planned_g)
+    within, words = WITHIN_EARLIER, f"a quarter from the mean of those before, {written_figures(planned, 4)} g"
+    if at.planned:
+        within, words = WITHIN_PLAN, f"a tenth from the mass planned, about {written_figures(planned, 2)} g"
     if abs(mass - at.planned_g) > within * at.planned_g:
-        yield Question(name, "mass-far-from-plan", f"The portion of {written_decimal(mass)} g is further than {words}, "
-                       f"{written_figures(float(at.planned_g), 4)} g.",
+        yield Question(name, "mass-far-from-plan", f"The portion of {written_decimal(mass)} g is further than {words}.",
                        "weigh again, or confirm that it is so; the mass as read counts")
+
+
+def _decimals_of_masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
+    """Yield masses with fewer decimals than the balance displays, or with more: a display is copied as it stands."""
+    if at.step_g is None:
+        return
+    shown = places(at.step_g.normalize())
+    for name in MASSES:
+        given = figure(typed.get(name), "g", at.decimal_mark)
+        if given is None or given.unit != "g" or places(given.value) == shown:
+            continue
+        told, step = written_decimal(given.value), written_decimal(at.step_g.normalize())
+        if places(given.value) < shown:
+            full = f"{given.value:.{shown}f}"
+            yield Question(name, "fewer-decimals", f"{told} g has fewer decimals than the balance displays: {full}?",
+                           f"enter {full} if that was displayed, or confirm that it is so")
+        else:
+            yield Question(name, "more-decimals", f"{told} g has more decimals than the balance displays, which steps "
+                           f"by {step} g.", CORRECT)
 
 
 def _temperatures(asked: Asked, typed: Fields, at: Circumstances) -> Iterator[Question]:

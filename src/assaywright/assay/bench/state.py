@@ -20,6 +20,7 @@ from assaywright.assay.bench.heading import (
     pipette_role,
     portion_of,
     spread_of,
+    step_of_balance_g,
     tares_of,
     without_portion_mL,
 )
@@ -84,8 +85,9 @@ def bench_state(method: Method, heading: Mapping[str, Any], determinations: Sequ
     planned_g = _planned_g(heading, counted, planned_portion)
     at = Circumstances(
         burette.nominal_mL, burette.division_mL, burette.displayed, _usual_places(counted, mark), planned_g,
-        in_unit(planned_portion, "g", mark) is not None, tares_of(heading, counted), last_days_of(heading), day, mark,
-        _before(method, heading, determinations, filled, wanted), laws_of(method, heading))
+        in_unit(planned_portion, "g", mark) is not None, tares_of(heading, counted), step_of_balance_g(heading, filled),
+        last_days_of(heading), day, mark, _before(method, heading, determinations, filled, wanted),
+        laws_of(method, heading))
     expected = _expected(method, heading, counted, filled, _Known(wanted, planned_g, nominal, opener))
     first = FIRST_READING.get(method.scheme, "")
     # Of a portion that is not known yet no titre is odd.

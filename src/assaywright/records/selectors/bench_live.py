@@ -3,10 +3,13 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
+from assaywright.assay.bench.aimed import aimed_at
 from assaywright.assay.bench.asking import Question
 from assaywright.assay.bench.blank_questions import blank_questions
+from assaywright.assay.bench.foreseen import with_mark
 from assaywright.assay.bench.heading import mark_of
 from assaywright.assay.bench.state import BenchState, bench_state
 from assaywright.assay.bench.unread import unread
@@ -17,16 +20,18 @@ from assaywright.metrology.remarks import Remark
 from assaywright.metrology.rounding import decimal_of_result, plain, round_to_places
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Confirmed, Determination, Lot
+from assaywright.records.models import Assay, Confirmed, Determination, Instrument, Lot
 from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, blank_titrations, determination_of, page_name
 from assaywright.records.same_readings import place_of_same
 from assaywright.records.selectors.assays import outcome_of, previewed
+from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.scanned import found_by_code
 from assaywright.records.specified import specified_of
 from assaywright.reports.chart_burette import burette_chart
 
 LAST_READINGS = ("final", "titrant_gross", "titrant_net", "volume")  # that are typed last, as the pages name them
+FEWER_DECIMALS = "fewer-decimals"
 TOO_FEW = "too-few-replicates"  # told as "2 of 3" while one titrates
 
 
@@ -102,7 +107,8 @@ class Live:
     further: tuple[FurtherResult, ...] = ()
 
 
-def live(assay: Assay, typed: Mapping[str, str], place: int, day: date, left: Collection[str] = ()) -> Live:
+def live(assay: Assay, typed: Mapping[str, str], place: int, day: date,
+         left: Collection[str] | None = None) -> Live:
     """Return what is known of a worksheet while one of its determinations is typed.
 
     Arguments:
@@ -110,7 +116,8 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date, left: Co
         typed: readings of the determination, by the names of the page.
         place: number of the determination; 0 for the blank, whose readings make no result of their own.
         day: of the work.
-        left: names of the readings that are typed out; of others what is no figure is half typed.
+        left: names of the readings that are typed out: what is no figure in another, or has too few decimals, is half
+            typed. None where that is not known: then nothing is said of texts that are no figures.
     """
     rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
     fields = determination_of(asked_of(assay), assay.content, typed) if place > BLANK else {}
@@ -139,8 +146,22 @@ def _state(assay: Assay, fields: dict[str, Any], rows: list[Determination], plac
     """Return the state of the bench for what is typed of one determination, the others being as on record."""
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in rows if row.place != place]
-    return bench_state(method_of(assay.method), assay.content, before, fields, day, nominal=nominal_content(assay),
+    method, heading = method_of(assay.method), with_limits(with_readability(assay.content), assay)
+    nominal = nominal_content(assay) or found_before(assay)
+    aimed = aimed_at(method, heading, before, nominal=nominal, opener=open_by_path) if place > BLANK else None
+    planned = "" if aimed is None or aimed.before else with_mark(Decimal(f"{aimed.grams:.6f}"), "g", mark_of(heading))
+    return bench_state(method, heading, before, fields, day, nominal=nominal, planned_portion=planned,
                        opener=open_by_path)
+
+
+def with_readability(heading: dict[str, Any]) -> dict[str, Any]:
+    """Return a heading with the step of each balance, from the register where the worksheet does not state it."""
+    balances = heading.get("balances", {})
+    lacking = {role: str(one.get("id", "")) for role, one in balances.items() if not one.get("readability")}
+    rows = Instrument.objects.in_bulk(list(lacking.values())) if lacking else {}
+    known = {role: {**balances[role], "readability": step} for role, number in lacking.items()
+             if number in rows and (step := rows[number].content.get("readability"))}
+    return {**heading, "balances": {**balances, **known}} if known else heading
 
 
 def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determination],
@@ -184,13 +205,15 @@ def _told(one: Remark, assay: Assay) -> str:
 
 
 def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int,
-           left: Collection[str]) -> list[Asked]:
+           left: Collection[str] | None) -> list[Asked]:
     """Return the questions, each with whether it was answered for the reading as it is typed now."""
     answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
-    no_figures = unread(state.asked, {name: typed[name] for name in typed if name in left}, mark_of(assay.content))
+    typed_out = {name: text for name, text in typed.items() if left is not None and name in left}
+    no_figures = unread(state.asked, typed_out, mark_of(assay.content))
     asked = (*no_figures, *_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions,
              *(_of_blank(assay, typed) if place == BLANK else ()))
-    return [_shown(one, typed, answered) for one in asked]
+    shown = [_shown(one, typed, answered) for one in asked]
+    return [one for one in shown if left is None or one.code != FEWER_DECIMALS or one.name in left]
 
 
 def _same_readings(assay: Assay, typed: Mapping[str, str], place: int) -> list[Question]:

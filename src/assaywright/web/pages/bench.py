@@ -120,7 +120,7 @@ def live_part(request: HttpRequest, identity: str) -> HttpResponse:
     if said.get("by", by) != by:  # somebody else has signed in in another tab: what is typed here is not theirs
         return JsonResponse({"state": "another person", "person": name_of(by)}, status=409)
     typing = said.get("typing")
-    left = texts.keys() - {typing} if isinstance(typing, str) else set()
+    left = texts.keys() - {typing} if isinstance(typing, str) else None
     page = LivePage(live(assay_of_number(identity), texts, _place(said), today(), left))
     return render(request, "web/_bench.live.html", {"page": page})
 

@@ -672,9 +672,11 @@ places.addEventListener("change", (event) => {
   const input = event.target;
   if (input.name === "weighing") return weighing();
   if (!sectionOf(input) || input.closest(".why")) return undefined;
-  // What looks like no figure is told now that it is left; figures were looked at while they were typed.
-  const odd = input.hasAttribute("inputmode") && input.value.trim() && !/^\d+(?:[.,]\d+)?$/.test(input.value.trim());
-  return keep(input).then(() => odd && look(numberOf(sectionOf(input))));
+  // What is no figure, or has too few decimals, is told now that it is left.
+  return keep(input).then(() => {
+    const section = sectionOf(input), here = document.activeElement;
+    if ((here && sectionOf(here) ? sectionOf(here) : section) === section) look(numberOf(section));
+  });
 });
 
 places.addEventListener("focusin", (event) => {
@@ -731,8 +733,6 @@ function checked() {
   act("check", { checks });
   document.querySelector(".checks").open = false;
   firstEmpty()?.focus();
-});
-
 }
 
 document.getElementById("check")?.addEventListener("click", checked);
@@ -740,6 +740,8 @@ document.getElementById("ticked")?.addEventListener("change", ({ target }) => {
   if (!target.checked) return;
   target.disabled = true; // it is on record now, and no second look unsays it
   checked();
+});
+
 async function send() {
   if (!isOpen()) return;
   const here = document.activeElement;
