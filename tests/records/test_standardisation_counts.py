@@ -48,7 +48,7 @@ def listed():
 def stated():
     from assaywright.actions.headings import Chosen, known_solution
 
-    return known_solution(Chosen("acetic-acid-by-naoh", "0941", {"titrant": "T-0917"}), "titrant")[0]
+    return known_solution(Chosen("sodium-carbonate-by-acid", "0941", {"titrant": "T-0917"}), "titrant")[0]
 
 
 def used_by(table):
@@ -96,7 +96,9 @@ def test_once_it_is_let_pass_it_counts_for_what_is_begun_from_then_on_and_change
 
 
 def test_a_certificate_lists_what_was_let_pass_of_a_standardisation_that_enters_the_result_and_of_no_other():
-    from assaywright.records.bridge import evaluate_lot_record
+    from assaywright.assay.evaluate_lot import evaluate_lot
+    from assaywright.assay.worksheet import read_bytes
+    from assaywright.records.bridge import evaluate_lot_record, lot_bytes, open_by_path
     from assaywright.records.models import Assay, Lot
 
     _, later = two_of_one_titrant()
@@ -111,3 +113,5 @@ def test_a_certificate_lists_what_was_let_pass_of_a_standardisation_that_enters_
     found = evaluate_lot_record(lot).accepted
     assert [one.what for one in found] == [one["what"] for one in held]
     assert {one.where for one in found} == {f"worksheet {later.pk}"}
+    as_files = evaluate_lot(read_bytes(lot_bytes(lot), "lot-0941.toml"), open_by_path)
+    assert as_files.accepted == found, "the files that are taken along say the same to a certificate made of them"

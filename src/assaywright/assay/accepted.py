@@ -4,11 +4,13 @@ A remark that holds a result back says that somebody has to judge, not that the 
 matter of judgement, though, and no reason lets them pass: see :data:`NEVER_ACCEPTED`.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from assaywright.assay.evaluate_lot import LotOutcome
+from assaywright.assay.observations import Worksheet
 from assaywright.assay.plain_words import plain_words
+from assaywright.assay.result import ChainLink
 from assaywright.metrology.remarks import Remark
 
 NEVER_ACCEPTED = {
@@ -59,3 +61,26 @@ def standing(remarks: Iterable[Remark], accepted: Iterable[AcceptedIrregularity]
 def with_accepted(outcome: LotOutcome, accepted: Iterable[AcceptedIrregularity]) -> LotOutcome:
     """Return a lot's outcome with what was accepted of its remarks, which then no longer holds it back."""
     return replace(outcome, accepted=standing(outcome.remarks, accepted))
+
+
+def let_pass_below(outcome: LotOutcome, worksheets: Iterable[Worksheet]) -> tuple[AcceptedIrregularity, ...]:
+    """Return what was let pass of standardisations, as far as their values enter the lot's results.
+
+    Arguments:
+        outcome: of the lot.
+        worksheets: every one that was evaluated for it, whose solutions state what was let pass.
+    """
+    entering = {name for one in outcome.outcomes for name in _results_of(one.chain)}
+    return tuple(dict.fromkeys(
+        AcceptedIrregularity(one.kind, f"worksheet {one.worksheet}", one.what, one.reason, one.by, one.function,
+                             one.day.isoformat())
+        for sheet in sorted(worksheets, key=lambda one: one.identity) if sheet.identity in entering
+        for solution in (sheet.titrant, sheet.reagent, sheet.against) if solution is not None
+        for one in solution.accepted if one.worksheet in entering))
+
+
+def _results_of(link: ChainLink) -> Iterator[str]:
+    if link.kind == "result":
+        yield link.identity
+    for below in link.rests_on:
+        yield from _results_of(below)

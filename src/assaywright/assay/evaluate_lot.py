@@ -1,7 +1,7 @@
 """Evaluate a lot: every characteristic with its result and its decision, and whether the lot may be certified."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from difflib import get_close_matches
 from itertools import pairwise
@@ -53,7 +53,7 @@ class LotOutcome:
     Fields:
         characteristics: in the order of the lot file.
         remarks: of the lot and of every worksheet behind it, each once.
-        accepted: what an authorised person has let pass of the remarks, with the reason.
+        accepted: what an authorised person has let pass of the remarks, and of the standardisations behind the results.
     """
 
     lot: Lot
@@ -93,12 +93,15 @@ def evaluate_lot(lot: Lot, opener: Opener) -> LotOutcome:
         Refusal: a worksheet cannot be evaluated, a named result is not among its results, or a characteristic has
             neither a worksheet nor an entered value.
     """
+    from assaywright.assay.accepted import let_pass_below
+
     upstream = Upstream(opener)
     characteristics = tuple(_conclude(lot, characteristic, upstream) for characteristic in lot.characteristics)
     remarks = [*_lot_remarks(lot, characteristics)]
     for outcome in LotOutcome(lot, characteristics, ()).outcomes:
         remarks += [*_provenance_remarks(lot, outcome.worksheet), *outcome.remarks]
-    return LotOutcome(lot, characteristics, tuple(dict.fromkeys(remarks)))
+    found = LotOutcome(lot, characteristics, tuple(dict.fromkeys(remarks)))
+    return replace(found, accepted=let_pass_below(found, [one.worksheet for one in upstream.evaluated.values()]))
 
 
 def named_result(outcome: Outcome, measurand: str) -> Result:
