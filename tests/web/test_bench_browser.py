@@ -197,7 +197,7 @@ def test_everything_can_be_reached_seen_and_heard(server, tablet, sheet, width, 
     expect(page.locator("#said")).to_contain_text("% w/w", timeout=10_000)
     heard = page.locator("#said").inner_text()
     assert "Titre 40.07 mL" in heard
-    assert "mean of 1 of 3 determinations" in heard
+    assert "of one determination; the method asks for 3" in heard
     look(page)
     page.keyboard.press("Enter")
     goes_to(page, "2d-gross")
