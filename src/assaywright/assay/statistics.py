@@ -193,10 +193,12 @@ def _counting(n: int) -> str:
 
 def _not_accepted(outcome: AcceptanceOutcome, worksheet: Worksheet) -> Remark:
     """Return the remark that a rule does not accept the determinations."""
-    more = f"; it asks for {outcome.needs_more} more" if outcome.needs_more else ""
+    sentence = outcome.sentence.rstrip(".")
+    told_already = not outcome.needs_more or "further needed" in sentence
+    more = "" if told_already else f"; it asks for {outcome.needs_more} more"
     return remark(
         "replicates-not-accepted",
-        f"{outcome.rule}: {outcome.sentence.rstrip('.')}{more}",
+        f"{outcome.rule}: {sentence}{more}",
         worksheet.path,
         "titrate again, or look for the cause; no determination is left out by itself",
     )
@@ -231,7 +233,7 @@ def _outliers(
         remarks.append(
             remark(
                 "possible-outlier",
-                f"Grubbs' test flags determination {label}",
+                "Grubbs' test flags it",
                 f"{worksheet.path}: determination {label}",
                 "investigate; a flag is no reason to leave it out",
             )
