@@ -12,6 +12,7 @@ from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.reference import load
 from assaywright.reference.editions import current, edition, editions, fingerprints, in_force
+from assaywright.reference.labelling import STAGES, precautionary_statement
 from assaywright.reference.tables import (
     atomic_weight,
     elements,
@@ -317,6 +318,36 @@ def test_a_hazard_statement_has_its_published_wording(code, english, german):
     # UN GHS, Annex 3, section 1, and Regulation (EC) 1272/2008, Annex III (from memory, compared with transcriptions
     # that are public).
     assert (hazard_statement(code), hazard_statement(code, "de")) == (english, german)
+
+
+@pytest.mark.parametrize(("code", "stated", "english", "german"), [
+    ("P280", "", "Wear protective gloves/protective clothing/eye protection/face protection.",
+     "Schutzhandschuhe/Schutzkleidung/Augenschutz/Gesichtsschutz tragen."),
+    ("P303+P361+P353", "",
+     "IF ON SKIN (or hair): Take off immediately all contaminated clothing. Rinse skin with water [or shower].",
+     ("BEI BERÜHRUNG MIT DER HAUT (oder dem Haar): Alle kontaminierten Kleidungsstücke sofort ausziehen. Haut mit "
+      "Wasser abwaschen [oder duschen].")),
+    ("P362+P364", "", "Take off contaminated clothing and wash it before reuse.",
+     "Kontaminierte Kleidung ausziehen und vor erneutem Tragen waschen."),
+    ("P301+P312", "", "IF SWALLOWED: Call a POISON CENTER/doctor if you feel unwell.",
+     "BEI VERSCHLUCKEN: Bei Unwohlsein GIFTINFORMATIONSZENTRUM/Arzt anrufen."),
+    ("P403+P233", "", "Store in a well-ventilated place. Keep container tightly closed.",
+     "An einem gut belüfteten Ort aufbewahren. Behälter dicht verschlossen halten."),
+    ("P370+P378", "", "In case of fire: Use … to extinguish.", "Bei Brand: … zum Löschen verwenden."),
+    ("P264", "A", "Wash A thoroughly after handling.", "Nach Gebrauch A gründlich waschen.")])
+def test_a_precautionary_statement_has_its_published_wording(code, stated, english, german):
+    # UN GHS, Annex 3, section 2, and Regulation (EC) 1272/2008, Annex IV (from memory, the German compared with a
+    # transcription that is public).
+    assert precautionary_statement(code, stated) == english
+    assert precautionary_statement(code, stated, "de") == german
+
+
+def test_every_precaution_that_a_class_asks_for_has_its_published_wording():
+    for row in load.table("ghs_precautions_by_class").rows:
+        for code in " ".join(row[stage] for stage in STAGES).split():
+            assert precautionary_statement(code), code
+    with pytest.raises(Refusal, match="no precautionary statement 'P999'"):
+        precautionary_statement("P280+P999")
 
 
 def test_an_invented_hazard_statement_or_a_language_without_them_is_refused():

@@ -16,7 +16,8 @@ def test_a_label_carries_published_statements_precautions_names_of_pictograms_an
     maren = browser("maren")
     definition = {"do": "", "name": "soda lye 10 % w/w", "maker": "Tarn Hollow Reagents",
                   "hazards": "H290\nH314", "storage": "cool",
-                  "place": "Tarn Hollow, telephone 0100 200", "precautions": "P280\nP305+P351+P338",
+                  "place": "Tarn Hollow, telephone 0100 200",
+                  "precautions": "P280\nP305+P351+P338\nP501\np264: hands\nP301+P330+P331",
                   "name-1": "appearance", "required-1": "clear"}
     wrong = maren.post("/products/new", {**definition, "precautions": "P999"})
     assert "P999" in plain(wrong)
@@ -24,7 +25,24 @@ def test_a_label_carries_published_statements_precautions_names_of_pictograms_an
     lot_make(identity="0961", by="ines", quantity="40 L", table={"product": "soda lye 10 % w/w"})
     page = plain(maren.get("/label/lot/0961"))
     for wanted in ("Tarn Hollow Reagents, Tarn Hollow, telephone 0100 200", "Quantity of the lot 40 L", "Danger",
-                   "GHS05 corrosion", "H314 Causes severe skin burns and eye damage", "P280, P305+P351+P338",
-                   "prints no pictograms"):
+                   "H314 Causes severe skin burns and eye damage",
+                   ("P305+P351+P338 IF IN EYES: Rinse cautiously with water for several minutes. Remove contact "
+                    "lenses, if present and easy to do. Continue rinsing."),
+                   "P264 Wash hands thoroughly after handling.",
+                   "P301+P330+P331 IF SWALLOWED: Rinse mouth. Do NOT induce vomiting.",
+                   "P501 Dispose of contents/container to …"):
         assert wanted in page
-    assert "Precautionary statements: P280, P305+P351+P338" in plain(maren.get("/product/soda lye 10 % w/w"))
+    answer = maren.get("/label/lot/0961").content.decode()
+    assert 'src="/static/web/ghs/GHS05.svg" alt="GHS05 corrosion"' in answer
+    assert page.index("Danger") < page.index("H290") < page.index("P280") < page.index("Store cool")
+    product = plain(maren.get("/product/soda lye 10 % w/w"))
+    assert "P501 Dispose of contents/container to … to do the published wording leaves … open" in product
+    assert "P280 Wear protective gloves/protective clothing/eye protection/face protection. P305" in product
+
+
+def test_an_unknown_precaution_stands_as_its_code_alone_and_is_told():
+    from assaywright.records.selectors.labels import precautions_of
+
+    (one,) = precautions_of({"precautions": ["P999"]})
+    assert (one.code, one.words) == ("P999", "")
+    assert "code alone" in one.remark

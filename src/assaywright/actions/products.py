@@ -14,7 +14,7 @@ from assaywright.metrology.units import canonical, kind_of
 from assaywright.records.log import append
 from assaywright.records.methods import method_of
 from assaywright.records.models import Event, Product
-from assaywright.reference.labelling import precaution_wording
+from assaywright.reference.labelling import precaution_of, precautionary_statement
 
 
 @repeatable
@@ -66,8 +66,8 @@ def check_definition(definition: dict[str, Any]) -> None:
     from assaywright.records.toml_text import toml_text
 
     characteristics = definition.get("characteristics", [])
-    for code in definition.get("precautions", []):
-        precaution_wording(code)
+    for line in definition.get("precautions", []):
+        precautionary_statement(precaution_of(line)[0])
     if not characteristics:
         raise Refusal("the specification has no characteristic", where="specification", remedy="enter at least one")
     tried = [{**{key: value for key, value in one.items() if key not in ("method", "measurand", "unit")}, **_as_if(one)}

@@ -6,6 +6,8 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.reference.load import Row, by_key, citation, number, table
 
 OWN_CODE = "own"
+LEFT_OPEN = "…"  # in a published wording, where the supplier states what is meant
+WORDINGS = {"en": "wording", "de": "german"}
 STAGES = ("prevention", "response", "storage", "disposal")
 
 
@@ -237,6 +239,52 @@ def precaution_wording(code: str) -> str:
                       remedy="write a code of the globally harmonised system, such as P280")
     first, *following = (held[part]["wording"] for part in parts)
     return f"{first}: {'; '.join(word[0].lower() + word[1:] for word in following)}" if following else first
+
+
+def precautionary_statement(code: str, stated: str = "", language: str = "en") -> str:
+    """Return the published wording of a precautionary statement; of joined codes the parts' one after the other.
+
+    Arguments:
+        code: of the globally harmonised system, joined codes with a plus sign ("P305+P351+P338").
+        stated: what stands where the wording leaves something open ("hands", "an approved waste disposal plant").
+            Without it the last alternative after a stroke falls away, and any other place keeps its three dots.
+        language: "en" or "de".
+
+    Raises:
+        Refusal: a code is not in the table, or there is no wording in the language.
+
+    Source: UN GHS, Annex 3, section 2, before the renumbering of medical advice; German: Regulation (EC) 1272/2008,
+        Annex IV.
+
+    Example:
+        >>> precautionary_statement("P301+P330+P331")
+        'IF SWALLOWED: Rinse mouth. Do NOT induce vomiting.'
+        >>> precautionary_statement("P264", "hands")
+        'Wash hands thoroughly after handling.'
+    """
+    held = by_key("ghs_precautionary_statements")
+    whole = code.strip()
+    parts = [whole] if whole in held else whole.split("+")
+    if missing := [part for part in parts if part not in held]:
+        raise Refusal(f"there is no precautionary statement '{missing[0]}'", where="precautions",
+                      remedy="write a code of the globally harmonised system, such as P280")
+    if language not in WORDINGS:
+        raise Refusal(f"there are no precautionary statements in the language '{language}'", where="precautions",
+                      remedy=f"choose one of {', '.join(WORDINGS)}")
+    text = " ".join(held[part][WORDINGS[language]] for part in parts)
+    text = text.replace(LEFT_OPEN, stated) if stated else text.replace(f"/{LEFT_OPEN}", "")
+    return text if text.endswith((".", LEFT_OPEN)) else f"{text}."
+
+
+def precaution_of(line: str) -> tuple[str, str]:
+    """Return the code of a precaution as somebody writes it, and what is stated after a colon.
+
+    Example:
+        >>> precaution_of("p501 : an approved waste disposal plant")
+        ('P501', 'an approved waste disposal plant')
+    """
+    code, _, stated = line.partition(":")
+    return "".join(code.split()).upper(), " ".join(stated.split())
 
 
 def protection(hazard_class: str) -> Protection:

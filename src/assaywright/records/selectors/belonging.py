@@ -53,10 +53,15 @@ def belonging(group: str, key: str) -> tuple[Belonging, ...]:
     return told(key) if told else ()
 
 
+def latest_lots(product: str, most: int) -> list[Lot]:
+    """Return the lots of a product that were made last, each state asked for by its index."""
+    found = chain.from_iterable(
+        Lot.objects.filter(state=state, product=product).order_by("-made")[:most] for state in STATES)
+    return sorted(found, key=lambda one: (one.made, one.identity), reverse=True)[:most]
+
+
 def _of_a_product(name: str) -> tuple[Belonging, ...]:
-    lots = list(chain.from_iterable(
-        Lot.objects.filter(state=state, product=name).order_by("-made")[:FEW] for state in STATES))
-    lots = sorted(lots, key=lambda one: (one.made, one.identity), reverse=True)[:FEW]
+    lots = latest_lots(name, FEW)
     hits = tuple(Hit("lots.show", one.identity, one.identity, f"made {one.made or 'on a day not stated'}, {one.state}")
                  for one in lots)
     return (Belonging("Its latest lots", hits, "lots", {"product": name, "sort": "-made"}),)

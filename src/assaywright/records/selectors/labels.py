@@ -1,5 +1,6 @@
 """What stands on the label of a lot or of a solution."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from assaywright.assay.wording import written_date
@@ -8,7 +9,14 @@ from assaywright.records.models import Lot, Product, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.lots import ON_HOLD, RELEASED
 from assaywright.records.titrants import UNCLASSIFIED, certified_facts
-from assaywright.reference.labelling import LabelElement, label_element_of_statement, pictogram_name
+from assaywright.reference.labelling import (
+    LEFT_OPEN,
+    LabelElement,
+    label_element_of_statement,
+    pictogram_name,
+    precaution_of,
+    precautionary_statement,
+)
 from assaywright.reference.tables import hazard_statement
 
 
@@ -18,6 +26,20 @@ class Hazard:
 
     code: str
     words: str
+
+
+@dataclass(frozen=True)
+class Precaution:
+    """A precautionary statement: code and published words.
+
+    Fields:
+        words: empty for a code that the table does not hold.
+        remark: what its supplier still has to do about it; empty where nothing.
+    """
+
+    code: str
+    words: str
+    remark: str = ""
 
 
 @dataclass(frozen=True)
@@ -31,7 +53,7 @@ class Label:
         standing: whether the lot is released, in words.
         place: of the works.
         pictograms: each with its code and the name of its symbol.
-        precautions: codes of precautionary statements.
+        precautions: precautionary statements, with their published words.
         warning: large within the frame, while it is not to be used: "NOT RELEASED", "ON HOLD", "DISCARDED".
         unstated: whether nobody has stated its hazards.
     """
@@ -49,11 +71,12 @@ class Label:
     scanned: str
     standing: str
     place: str = ""
-    precautions: tuple[str, ...] = ()
+    precautions: tuple[Precaution, ...] = ()
     warning: str = ""
     unstated: bool = False
 
 
+OPEN_LIKE = {"P264": "hands", "P501": "an approved waste disposal plant", "P370+P378": "water spray"}
 NOT_RELEASED, HELD, DISCARDED = "NOT RELEASED", "ON HOLD", "DISCARDED"
 DEFERRAL = "Read the safety data sheet before opening; it, local rules and qualified persons go before this label."
 
@@ -104,7 +127,7 @@ def _label(
         "Danger" if "Danger" in signals else "Warning" if "Warning" in signals else "", _pictograms(elements),
         tuple(Hazard(code, _words(code)) for code in codes),
         tuple(str(one) for one in _listed(content.get("cautions"))), str(content.get("storage", "")), scanned, standing,
-        place=str(content.get("place", "")), precautions=tuple(map(str, _listed(content.get("precautions")))),
+        place=str(content.get("place", "")), precautions=precautions_of(content),
         unstated=not codes and not content.get(UNCLASSIFIED))
 
 
@@ -116,6 +139,23 @@ def _pictograms(elements: list[LabelElement]) -> tuple[str, ...]:
     if "GHS06" in found:
         found.discard("GHS07")
     return tuple(f"{code} {pictogram_name(code)}" for code in sorted(found))
+
+
+def precautions_of(content: Mapping[str, object]) -> tuple[Precaution, ...]:
+    """Return the precautionary statements of a product, in published words; of an unknown code the code alone."""
+    return tuple(_precaution(*precaution_of(str(line))) for line in _listed(content.get("precautions")))
+
+
+def _precaution(code: str, stated: str) -> Precaution:
+    try:
+        words = precautionary_statement(code, stated)
+    except Refusal:
+        return Precaution(code, "", "the table holds no wording: the label prints the code alone; look it up on the "
+                                    "safety data sheet")
+    if LEFT_OPEN in words:
+        return Precaution(code, words, f"the published wording leaves {LEFT_OPEN} open: state it after a colon, as in "
+                                       f"“{code}: {OPEN_LIKE.get(code, 'what is meant')}”")
+    return Precaution(code, words)
 
 
 def _listed(value: object) -> list[object]:

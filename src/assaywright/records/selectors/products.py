@@ -6,7 +6,11 @@ from typing import Any
 
 from assaywright.records.days import shown
 from assaywright.records.models import Lot, Product, ProductEdition
+from assaywright.records.selectors.belonging import latest_lots
+from assaywright.records.selectors.labels import Precaution, precautions_of
 from assaywright.records.titrants import UNCLASSIFIED
+
+LATEST = 20  # lots on a product's page
 
 
 @dataclass(frozen=True)
@@ -41,7 +45,7 @@ class EditionShown:
 
 @dataclass(frozen=True)
 class ProductShown:
-    """What a product's page says."""
+    """What a product's page says; of its lots the latest ones, at most so many."""
 
     product: Product
     characteristics: tuple[CharacteristicShown, ...]
@@ -49,10 +53,11 @@ class ProductShown:
     storage: str
     hazards: tuple[str, ...]
     cautions: tuple[str, ...]
-    precautions: tuple[str, ...]
+    precautions: tuple[Precaution, ...]
     unclassified: bool
     editions: tuple[EditionShown, ...]
     lots: tuple[Lot, ...]
+    most: int = LATEST
 
 
 def product_lines(rows: Iterable[Product]) -> list[ProductLine]:
@@ -72,10 +77,10 @@ def product_shown(product: Product) -> ProductShown:
     return ProductShown(
         product, _characteristics(content), str(content.get("maker", "")), str(content.get("storage", "")),
         tuple(content.get("hazards", ())), tuple(content.get("cautions", ())),
-        tuple(content.get("precautions", ())),
+        precautions_of(content),
         bool(content.get(UNCLASSIFIED)),
         tuple(EditionShown(one.edition, shown(one.since), _characteristics(one.content)) for one in editions),
-        tuple(Lot.objects.filter(product=product.name).order_by("-version")))
+        tuple(latest_lots(product.name, LATEST)))
 
 
 def wanted_of(one: dict[str, Any]) -> str:
