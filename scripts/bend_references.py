@@ -2,9 +2,9 @@
 
 ``python scripts/bend_references.py [FILE ...]`` bends each column of figures of each table in tests/reference in turn,
 by one per cent, or by two units of the last digit printed where that is more, in a copy of the tests outside this
-folder, and runs the test modules that read the table. It prints the columns whose bending a test noticed and those where
-none did, and ends with status 1 where no column of a table is noticed. Columns that nobody compares (conditions that
-only label a row, figures of other examples) are named too: whoever reads the list knows them.
+folder, and runs the test modules that read the table. It prints the columns whose bending a test noticed and those
+where none did, and ends with status 1 where no column of a table is noticed. Columns that nobody compares (what
+only labels a row, figures of other examples) are named too: whoever reads the list knows them.
 """
 
 import csv
