@@ -4,11 +4,11 @@ Run with ``python -m benchmarks.many FOLDER [--determinations 1000000]``. The in
 comes first; its worksheets are the pattern of all others, which therefore evaluate as any. Every hundred lots have a
 titrant of their own, standardised, and are titrated in triplicate. Nearly all are reviewed, released and certified; the
 last ones stand at every stage of the line. Events go in by the thousand, each with the hash of the one before, and the
-tables are made from them by the same projections that every act goes through.
+tables are made from them by the same projections that every act goes through. Signatures are bound to what an act binds
+them to: worksheet, result as printed, lot file. ``check-records`` finds all of it in order.
 
-What it leaves out: the PDF of a certificate is one file for all of them, without data in it, and the stored form of a
-result is short. Chain, tables and signed worksheets are in order; a check that reads what certificates carry names
-them, and ``check-records --recompute`` the results.
+What it leaves out: the PDF of a certificate is no more than a frame with number, lot and head of the records as data;
+the stored form of a result is short, and its figures are invented, so that ``check-records --recompute`` names them.
 """
 
 import argparse
@@ -18,10 +18,12 @@ import random
 import sys
 import time
 import uuid
-from collections.abc import Iterator
+import zlib
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 LOTS_OF_A_TITRANT, REPLICATES = 100, 3
 PRODUCTS, ANALYSTS, INSTRUMENTS, MATERIALS, HISTORIC = 20, 40, 200, 40, 50_000
@@ -30,8 +32,8 @@ UNFINISHED = 240  # lots, the last ones
 YEARS = 5
 EVENTS_OF_A_LOT = 10
 REPORTED = 5.0  # seconds between lines of progress
-PDF = b"%PDF-1.4\n% An invented certificate that stands for all of the invented ones.\n%%EOF\n"
-Told = tuple[str, str, str, str, dict[str, Any]]  # kind, subject, by, reason, payload
+Payload = dict[str, Any]
+Told = tuple[str, str, str, str, Payload | Callable[[int], Payload]]  # kind, subject, by, reason, payload of a number
 
 
 def main() -> int:
@@ -57,13 +59,17 @@ def fill(folder: Path, determinations: int) -> None:
     mark_demonstration(folder)
     set_up(folder)
     make_ready()
+    begun = datetime.now(UTC) - timedelta(days=365 * YEARS)
+    bring_demonstration(begun)
     titrants = max(1, -(-determinations // (REPLICATES * (LOTS_OF_A_TITRANT + 1))))
-    patterns = bring_demonstration()
-    writer = Writer(titrants * (LOTS_OF_A_TITRANT + 1) * EVENTS_OF_A_LOT)
+    patterns = patterns_of_demonstration()
+    writer = Writer(begun, titrants * (LOTS_OF_A_TITRANT + 1) * EVENTS_OF_A_LOT)
     writer.write(list(around(patterns)))
     told, last = REPORTED, time.perf_counter()
     for number in range(titrants):
         writer.write(list(of_a_titrant(patterns, number, titrants, writer)))
+        if number == 0:
+            same_lot_file(patterns)
         if time.perf_counter() - last > told or number == titrants - 1:
             last = time.perf_counter()
             print(f"{(number + 1) * (LOTS_OF_A_TITRANT + 1) * REPLICATES:,} determinations, {writer.number:,} events",
@@ -71,20 +77,27 @@ def fill(folder: Path, determinations: int) -> None:
     writer.close()
 
 
-def bring_demonstration() -> dict[str, Any]:
-    """Bring the invented laboratory in, and return the patterns that everything else is made after."""
+def bring_demonstration(begun: datetime) -> None:
+    """Bring the invented laboratory in, on which all standardisations rest, as if recorded before everything begins."""
     from assaywright.actions.worksheets import WorksheetImport
     from assaywright.cli.demo_story import laboratory
-    from assaywright.records import files
-    from assaywright.records.models import Assay, Determination, Instrument, Lot, Material, Product
+    from assaywright.records import clock
     from assaywright.web import demonstration
 
-    demonstration.people_make()
-    demonstration.accreditation_make()
     file_of = laboratory()
-    bring = WorksheetImport(file_of.__getitem__, "maren")
-    for name in sorted(name for name in file_of if name.startswith("lots/")):
-        bring.lot(name)
+    with mock.patch.object(clock, "now", return_value=begun - timedelta(days=1)):
+        demonstration.people_make()
+        demonstration.accreditation_make()
+        bring = WorksheetImport(file_of.__getitem__, "maren")
+        for name in sorted(name for name in file_of if name.startswith("lots/")):
+            bring.lot(name)
+
+
+def patterns_of_demonstration() -> dict[str, Any]:
+    """Return the patterns that everything is made after."""
+    from assaywright.assay.wording import written_limits
+    from assaywright.records.bridge import lot_file
+    from assaywright.records.models import Assay, Determination, Instrument, Lot, Material, Product
 
     def sheet(identity: str) -> dict[str, Any]:
         assay = Assay.objects.get(pk=identity)
@@ -96,7 +109,8 @@ def bring_demonstration() -> dict[str, Any]:
     definition["characteristics"] = definition["characteristics"][:1]
     return {"assay": sheet("WS-26-0903"), "standardisation": sheet("WS-26-0878"), "lot": lot, "product": definition,
             "instrument": Instrument.objects.get(pk="B-11").content,
-            "material": Material.objects.get(pk="RM-SC-5").content, "pdf": files.keep(PDF)}
+            "material": Material.objects.get(pk="RM-SC-5").content,
+            "limits": written_limits(lot_file(Lot.objects.get(pk="0941")).characteristics[0].specification)}
 
 
 def product_of(number: int) -> str:
@@ -143,15 +157,16 @@ def of_a_titrant(patterns: dict[str, Any], number: int, titrants: int, writer: "
                if key not in ("lot", "specification")}
     heading |= {"id": sheet, "performed": {"date": writer.day()}, "titrant": {**heading["titrant"], "lot": name}}
     yield from titrated(patterns["standardisation"], heading, name, by, "0.4998", "mol/L")
+    signed = worksheet_sha256(heading, patterns["standardisation"]["readings"])
     total = titrants * LOTS_OF_A_TITRANT
     for count in range(number * LOTS_OF_A_TITRANT, (number + 1) * LOTS_OF_A_TITRANT):
-        yield from of_a_lot(patterns, count, total - count, (name, sheet), writer)
+        yield from of_a_lot(patterns, count, total - count, (name, sheet, signed), writer)
     if titrants - number > IN_USE:
         yield "solution.discarded", name, by, "used up", {}
 
 
 def of_a_lot(
-    patterns: dict[str, Any], number: int, left: int, titrant: tuple[str, str], writer: "Writer"
+    patterns: dict[str, Any], number: int, left: int, titrant: tuple[str, str, str], writer: "Writer"
 ) -> Iterator[Told]:
     """Yield the life of one lot; of the last ones, ``left`` from the end, no more than the first acts of it."""
     name, sheet, by = f"L{number:07}", f"WS-{number:07}", analyst_of(number)
@@ -168,8 +183,8 @@ def of_a_lot(
                "analyst": f"Analyst {number % ANALYSTS + 1:02}",
                "sample": {**heading["sample"], "lot": name, "product": table["product"]},
                "titrant": {**heading["titrant"], "lot": titrant[0], "worksheets": [f"{titrant[1]}.toml"]}}
-    pattern = {**patterns["assay"], "rests_on": [titrant[1]]}
-    acts = titrated(pattern, heading, name, by, f"{29.8 + number % 50 / 100:.4f}", "% w/w")
+    pattern = {**patterns["assay"], "rests_on": [titrant[1]], "signed_below": {titrant[1]: titrant[2]}}
+    acts = titrated(pattern, heading, name, by, value_of(number), "% w/w")
     yield from (one for place, one in enumerate(acts) if place < (1, REPLICATES + 1, REPLICATES + 2)[unfinished - 1]
                 ) if unfinished < 4 else acts
     if unfinished == 3 and number % 2:
@@ -179,7 +194,12 @@ def of_a_lot(
     if unfinished == 4:
         yield "lot.held", name, "maren", "the result lies close to the limit", {}
     elif unfinished == 6:
-        yield from released(patterns, number, sheet, writer)
+        yield from released(patterns, number, table, writer)
+
+
+def value_of(number: int) -> str:
+    """Return the invented result of a lot, in % w/w."""
+    return f"{29.8 + number % 50 / 100:.4f}"
 
 
 def titrated(
@@ -195,7 +215,17 @@ def titrated(
         "measurand": about, "value": value, "unit": unit, "standard_uncertainty": "0.02",
         "expanded_uncertainty": "0.04", "releasable": True, "worksheet_sha256": sha256, "software": "0",
         "stored": {"value": value}}
-    yield "assay.reviewed", sheet, "jonas", "", {"meaning": "I agree", "worksheet_sha256": sha256}
+    yield "assay.reviewed", sheet, "jonas", "", lambda event: {
+        "meaning": "I agree", "worksheet_sha256": sha256, "rests_on": pattern.get("signed_below", {}),
+        "result": {"event": event - 1, "printed": as_printed(value, unit), "value": value, "unit": unit,
+                   "expanded_uncertainty": "0.04"}}
+
+
+def as_printed(value: str, unit: str) -> str:
+    """Return an invented result as it is printed."""
+    from assaywright.records import printed
+
+    return printed.as_printed(float(value), 0.04, unit)
 
 
 def worksheet_sha256(heading: dict[str, Any], readings: list[dict[str, Any]]) -> str:
@@ -209,16 +239,67 @@ def worksheet_sha256(heading: dict[str, Any], readings: list[dict[str, Any]]) ->
     return hashlib.sha256(toml_text(table).encode()).hexdigest()
 
 
-def released(patterns: dict[str, Any], number: int, sheet: str, writer: "Writer") -> Iterator[Told]:
+def released(patterns: dict[str, Any], number: int, table: dict[str, Any], writer: "Writer") -> Iterator[Told]:
     """Yield a lot's release and, of nine in ten, its certificate."""
     name = f"L{number:07}"
-    yield "lot.released", name, "maren", "", {"characteristics": ["acetic acid"], "worksheets": [sheet],
-                                              "meaning": "I release it"}
+    yield "lot.released", name, "maren", "", {
+        "characteristics": ["acetic acid"], "worksheets": [f"WS-{number:07}"], "meaning": "I release it",
+        "lot_file_sha256": hashlib.sha256(lot_text(patterns, number, table)).hexdigest(), "product_edition": 1,
+        "decided": [{"name": "acetic acid", "found": as_printed(value_of(number), "% w/w"),
+                     "limits": patterns["limits"], "decision": "conforms"}]}
     if number % 10:
-        yield "certificate.issued", f"TH-{number:07}-1", "maren", "", {
-            "lot": name, "worksheet": "", "pdf_sha256": patterns["pdf"], "meaning": "I certify it",
+        certificate = f"TH-{number:07}-1"
+        sha256 = kept(pdf_of({"number": certificate, "lot": name,
+                          "note": f"Head of the records when this was issued: {writer.printed_anchor}."}))
+        yield "certificate.issued", certificate, "maren", "", {
+            "lot": name, "worksheet": "", "pdf_sha256": sha256, "meaning": "I certify it",
             "anchor": writer.anchor, "renderer": "invented", "product": product_of(number),
             "signed_by": "Maren Tolliver", "product_edition": 1, "software": "0"}
+
+
+def kept(data: bytes) -> str:
+    """Keep a file as the records do, but for the wait until it is on the disk, and return its hash."""
+    from assaywright.records import files
+
+    sha256 = hashlib.sha256(data).hexdigest()
+    target = files.path_of(sha256)
+    target.parent.mkdir(parents=True, exist_ok=True)
+    target.write_bytes(data)
+    return sha256
+
+
+def pdf_of(document: dict[str, Any]) -> bytes:
+    """Return the frame of a PDF that carries a document as an embedded file (ISO 32000-1:2008, 7.11.4)."""
+    data = zlib.compress(json.dumps(document).encode())
+    head = f"%PDF-1.7\n1 0 obj\n<< /Type /EmbeddedFile /Filter /FlateDecode /Length {len(data)} >>\nstream\n"
+    return head.encode() + data + b"\nendstream\nendobj\n%%EOF\n"
+
+
+def lot_text(patterns: dict[str, Any], number: int, table: dict[str, Any]) -> bytes:
+    """Return the lot file that a signatory signs, as the records write it out."""
+    from assaywright.assay.worksheet import FORMAT
+    from assaywright.records.bridge import FOUND, NOT_OF_THE_LOT
+    from assaywright.records.chain import canonical
+    from assaywright.records.toml_text import toml_text
+
+    (specified,) = patterns["product"]["characteristics"]
+    limits = {key: one for key, one in specified.items() if key not in {"method", "unit", *FOUND}}
+    measurand = {"measurand": specified["measurand"]} if specified.get("measurand") else {}
+    own = {key: one for key, one in json.loads(canonical(table)).items()
+           if key not in NOT_OF_THE_LOT and one not in ("", [])}
+    return toml_text({"format": FORMAT, "kind": "lot", **own, "id": f"L{number:07}", "characteristic": [
+        {**limits, "accredited": False, "worksheet": f"WS-{number:07}.toml", **measurand}]}).encode()
+
+
+def same_lot_file(patterns: dict[str, Any]) -> None:
+    """End where the records write a lot file out otherwise than it was signed here."""
+    from assaywright.records.bridge import lot_bytes
+    from assaywright.records.models import Lot
+    from assaywright.records.models.lots import RELEASED
+
+    lot = Lot.objects.filter(state=RELEASED).order_by("identity").first()
+    if lot is not None and lot_bytes(lot) != lot_text(patterns, int(lot.identity[1:]), lot.content):
+        raise SystemExit("many.py: the records write a lot file out otherwise than it is signed here")
 
 
 class Writer:
@@ -229,7 +310,7 @@ class Writer:
         anchor: head of the chain after the events written so far.
     """
 
-    def __init__(self, expected: int) -> None:
+    def __init__(self, begun: datetime, expected: int) -> None:
         from django.db import connection
 
         from assaywright.records.models import Head
@@ -237,13 +318,18 @@ class Writer:
         head = Head.objects.get(pk=Head.ONLY)
         self.number, self.digest = head.number, head.digest
         self.anchor = f"{head.number}:{head.digest}"
-        self.end = datetime.now(UTC)
-        self.begun, self.step = self.end - timedelta(days=365 * YEARS), timedelta(days=365 * YEARS) / expected
+        self.begun, self.end, self.step = begun, datetime.now(UTC), timedelta(days=365 * YEARS) / expected
         self.first = head.number
         self.acts = random.Random(head.number)  # noqa: S311 - invented acts, no secret
         with connection.cursor() as cursor:
             for pragma in ("synchronous=OFF", "cache_size=-400000", "wal_autocheckpoint=50000"):
                 cursor.execute(f"PRAGMA {pragma}")
+
+    @property
+    def printed_anchor(self) -> str:
+        """The anchor as a certificate prints it."""
+        number, digest = self.anchor.split(":")
+        return f"{number}:{digest[:32]}"
 
     def moment(self) -> datetime:
         """Return when the next event happens."""
@@ -272,15 +358,17 @@ class Writer:
             Head.objects.filter(pk=Head.ONLY).update(number=self.number, digest=self.digest)
         self.anchor = f"{self.number}:{self.digest}"
 
-    def _event(self, kind: str, subject: str, by: str, reason: str, payload: dict[str, Any]) -> tuple[Any, ...]:
+    def _event(self, kind: str, subject: str, by: str, reason: str,
+               payload: Payload | Callable[[int], Payload]) -> tuple[Any, ...]:
         from assaywright.records import clock
         from assaywright.records.catalogue import EVENTS
         from assaywright.records.chain import canonical, digest_of_row
 
         at = clock.written(self.moment())
         self.number += 1
+        told = payload if isinstance(payload, dict) else payload(self.number)
         act = str(uuid.UUID(int=(self.number << 64) + self.acts.getrandbits(64)))
-        values = (self.number, at, EVENTS[kind].schema, kind, subject, by, reason, act, canonical(payload))
+        values = (self.number, at, EVENTS[kind].schema, kind, subject, by, reason, act, canonical(told))
         previous, self.digest = self.digest, digest_of_row(self.digest, values)
         return (*values, previous, self.digest)
 

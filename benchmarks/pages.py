@@ -1,8 +1,9 @@
 """How fast the pages are with a million determinations, and whether thirty analysts can save at once.
 
-Run with ``python -m benchmarks.pages FOLDER [--seconds 120] [--requests 200]`` on a folder that ``benchmarks.many`` has
-filled (SQLite). It starts ``assaywright serve`` on the folder, with TLS on loopback, waits until the comparison that a
-start begins is done, and measures over HTTP: each list, today's page and the search, one request after the other, p95
+Run with ``python -m benchmarks.pages FOLDER [--seconds 120] [--requests 200] [--beside-comparison]`` on a folder that
+``benchmarks.many`` has filled (SQLite). It starts ``assaywright serve`` on the folder, with TLS on loopback, waits
+until the comparison that a start begins is done (or measures beside it, the analysts first, and says whether it goes
+on), and measures over HTTP: each list, today's page and the search, one request after the other, p95
 under 200 ms; then thirty analysts, each signed in and with a worksheet of their own, who together leave 25 fields a
 second at the bench, each by a request of its own: no error, p95 under 60 ms, p99 under 250 ms. What is measured is from
 sending to the last byte of the answer. The one who asks runs on the same machine. Exit status 1 when an aim is missed.
@@ -34,6 +35,7 @@ LISTS_P95_MS, SAVE_P95_MS, SAVE_P99_MS = 200.0, 60.0, 250.0
 NAMES = (("gross", "61.4402"), ("tare", "57.4528"), ("initial", "0.00"), ("final", "40.07"), ("temperature", "21.0"))
 HERE = ["localhost", "127.0.0.1", "[::1]"]
 START_S, COMPARED_S = 120, 1800
+BEFORE, BESIDE, WITHOUT = "before", "beside", "without"  # the comparison that a start begins
 PAGES = {
     "today, an analyst": ["/"],
     "lots": ["/lots", "/lots?page=2", "/lots?page=200", "/lots?sort=-made", "/lots?state=released&sort=use_before",
@@ -60,7 +62,11 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=120)
     parser.add_argument("--requests", type=int, default=200)
     parser.add_argument("--port", type=int, default=PORT)
-    parser.add_argument("--without-comparison", action="store_true", help="serve at once, as long after a start")
+    way = parser.add_mutually_exclusive_group()
+    way.add_argument("--without-comparison", dest="comparison", action="store_const", const=WITHOUT, default=BEFORE,
+                     help="serve at once, as long after a start")
+    way.add_argument("--beside-comparison", dest="comparison", action="store_const", const=BESIDE,
+                     help="measure while the comparison of a start goes on")
     parser.add_argument("--only-serve", action="store_true", help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.only_serve:
@@ -68,16 +74,25 @@ def main() -> int:
     people, signatory, worksheets, authority = prepared(given.folder)
     load = " ".join(f"{one:.1f}" for one in os.getloadavg())
     print(f"{platform.machine()}, {os.cpu_count()} processors, Python {platform.python_version()}; load before: {load}")
-    with served(given.folder, given.port, authority, comparing=not given.without_comparison):
+    with served(given.folder, given.port, authority, given.comparison):
         def browser(session: str) -> Browser:
             return Browser(given.port, authority, session)
 
-        kept = [lists_measured(name, browser(people[0][1]), addresses, given.requests)
-                for name, addresses in PAGES.items()]
-        kept.append(lists_measured("today, a signatory", browser(signatory), ["/"], given.requests))
-        analysts = [Analyst(browser(session), name, sheet)
-                    for (name, session), sheet in zip(people, worksheets, strict=True)]
-        kept.append(saves_measured(analysts, given.seconds))
+        def lists() -> bool:
+            every = [*((name, people[0][1], addresses) for name, addresses in PAGES.items()),
+                     ("today, a signatory", signatory, ["/"])]
+            found = [lists_measured(name, browser(who), addresses, given.requests) for name, who, addresses in every]
+            return all(found)
+
+        def saves() -> bool:
+            return saves_measured([Analyst(browser(session), name, sheet) for (name, session), sheet in zip(
+                people, worksheets, strict=True)], given.seconds)
+
+        kept = []
+        for part in (saves, lists) if given.comparison == BESIDE else (lists, saves):
+            kept.append(part())
+            if given.comparison == BESIDE:
+                print(f"  the comparison of the start: {still(given.folder)}", flush=True)
     print(f"load after: {' '.join(f'{one:.1f}' for one in os.getloadavg())}")
     return 0 if all(kept) else 1
 
@@ -120,13 +135,18 @@ def signed_in(name: str) -> str:
 
 
 @contextmanager
-def served(folder: Path, port: int, authority: Path, *, comparing: bool) -> Iterator[None]:
-    """Serve the folder as ``assaywright serve`` does, and end that afterwards."""
+def served(folder: Path, port: int, authority: Path, comparison: str) -> Iterator[None]:
+    """Serve the folder as ``assaywright serve`` does, and end that afterwards.
+
+    Arguments:
+        comparison: that a start begins: waited for, left going on beside, or left out.
+    """
     from django.db import connections
 
     from assaywright.records.untouched import COMPARING
 
     connections.close_all()
+    comparing = comparison != WITHOUT
     command = ["assaywright", "serve", str(folder)] if comparing else [
         "benchmarks.pages", str(folder), "--only-serve"]
     serving = subprocess.Popen([sys.executable, "-m", *command, "--port", str(port)], stdout=subprocess.DEVNULL,
@@ -134,7 +154,9 @@ def served(folder: Path, port: int, authority: Path, *, comparing: bool) -> Iter
     try:
         waited(lambda: Browser(port, authority, "").get("/health")[0] == 200, START_S, "the server did not start")
         begun = time.monotonic()
-        if comparing:
+        if comparison == BESIDE:
+            print(f"the comparison of the start: {still(folder)}", flush=True)
+        elif comparing:
             waited(lambda: compared(folder / COMPARING) is not None, COMPARED_S, "the comparison did not end")
             print(f"tables compared with the events while serving: {time.monotonic() - begun:.0f} s; "
                   f"{compared(folder / COMPARING)}", flush=True)
@@ -157,6 +179,14 @@ def only_served(folder: Path, port: int) -> int:
     pair = own_certificate(folder, HERE, now())
     _serve("127.0.0.1", port, (pair.certificate, pair.key))
     return 0
+
+
+def still(folder: Path) -> str:
+    """Return whether the comparison that a start begins goes on, or what it found."""
+    from assaywright.records.untouched import COMPARING
+
+    found = compared(folder / COMPARING)
+    return "goes on" if found is None else f"has ended; {found}"
 
 
 def compared(mark: Path) -> str | None:
