@@ -56,8 +56,9 @@ def with_column_bent(text: str, column: str) -> str:
 def printed_bent(text: str) -> str:
     """Return an example in TOML with what its source prints bent."""
     before, *printed = text.split("[[printed]]")
-    return before + "".join("[[printed]]" + re.sub(r"^(value\s*=\s*)(\S+)$", lambda found: found[1] + bent(found[2]),
-                                                   one, flags=re.MULTILINE) for one in printed)
+    return before + "".join("[[printed]]" + re.sub(
+        r'^(text\s*=\s*")(\S+)(")$', lambda found: found[1] + bent(found[2]) + found[3], one, flags=re.MULTILINE)
+        for one in printed)
 
 
 def bendings(path: Path) -> Iterator[tuple[str, Callable[[str], str]]]:
@@ -95,7 +96,8 @@ def main(arguments: list[str]) -> int:
         copy = Path(folder)
         shutil.copytree(HOUSE / "tests", copy / "tests")
         shutil.copy(HOUSE / "pyproject.toml", copy)
-        (copy / "docs").symlink_to(HOUSE / "docs")
+        for name in ("docs", "src"):  # that some tests read
+            (copy / name).symlink_to(HOUSE / name)
         for path in files:
             modules, there = readers_of(path), copy / path.relative_to(HOUSE)
             whole, noticed, unnoticed = path.read_text(encoding="utf-8"), [], []
