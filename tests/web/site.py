@@ -10,7 +10,7 @@ EXAMPLES = {
     "assays.working": "WS-26-0903", "assays.worksheet": "WS-26-0903", "review.show": "WS-26-0903",
     "solutions.show": "T-0917", "solutions.label": "T-0917", "solutions.plan": "T-0917",
     "solutions.guide": "T-0917", "products.show": "acetic acid 30 % w/w",
-    "products.revise": "acetic acid 30 % w/w", "equipment.show": "B-11", "equipment.material": "RM-SC-5",
+    "products.revise": "acetic acid 30 % w/w", "equipment.show": "B-11", "equipment.impact": "B-11", "equipment.material": "RM-SC-5",
     "methods.show": "hcl-by-tris", "people.show": "ines", "people.roles": "ines", "people.leave": "ines",
     "people.link": "ines", "certificates.issue": "0941", "certificates.show": "C-1", "certificates.download": "C-1",
     "certificates.titrant": "T-0918", "bench.show": "WS-26-0903", "bench.live": "WS-26-0903",

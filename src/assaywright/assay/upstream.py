@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from assaywright.metrology.refusal import Refusal
 
 if TYPE_CHECKING:
+    from assaywright.assay.observations import Worksheet
     from assaywright.assay.result import Outcome
 
 Opener = Callable[[str], bytes]
@@ -23,10 +24,12 @@ class Upstream:
 
     Arguments:
         opener: returns the bytes of a file; raises OSError when it cannot.
+        as_if: what is evaluated in place of a worksheet that another names; the worksheet itself when not given.
     """
 
-    def __init__(self, opener: Opener) -> None:
+    def __init__(self, opener: Opener, as_if: "Callable[[Worksheet], Worksheet] | None" = None) -> None:
         self.opener = opener
+        self.as_if = as_if
         self.evaluated: dict[str, Outcome] = {}
         self.under_way: list[str] = []
         self.named: set[str] = set()
@@ -80,5 +83,5 @@ class Upstream:
                     where=f"{named_in}: {where}",
                     remedy="name the worksheet of the standardisation",
                 )
-            self.evaluated[resolved] = evaluate_within(worksheet, self)
+            self.evaluated[resolved] = evaluate_within(self.as_if(worksheet) if self.as_if else worksheet, self)
         return self.evaluated[resolved]

@@ -11,6 +11,7 @@ from assaywright.web.pages import (
     door,
     equipment,
     history,
+    impact,
     lots,
     methods,
     people,
@@ -78,6 +79,7 @@ urlpatterns = [
     path("equipment/new", equipment.new, name="equipment.new"),
     path("equipment/materials/new", equipment.material_new, name="equipment.material.new"),
     path("equipment/material/<path:identity>", equipment.material, name="equipment.material"),
+    path("equipment/what-if/<path:identity>", impact.show, name="equipment.impact"),
     path("equipment/instrument/<path:identity>", equipment.show, name="equipment.show"),
     # methods
     path("methods", methods.index, name="methods"),

@@ -90,6 +90,10 @@ TEXTS = {
     "equipment.show": (
         "One instrument: its calibrations, and the worksheets that used it. A new calibration counts from its day "
         "on; older results keep the one that held then."),
+    "equipment.impact": (
+        "What if this instrument was wrong? Say from which day to which, and by how much: every result found with it "
+        "in those days, and every one that rests on a titrant standardised with it, is computed anew with the readings "
+        "put right. Nothing on record is changed by it."),
     "equipment.material": "One reference material: what its certificate says, and until when it may be used.",
     "equipment.material.new": "Enter a reference material as its certificate states it, with the uncertainty.",
     "methods": (

@@ -1,0 +1,244 @@
+"""What worksheets would have found with an instrument's readings put right: this balance was wrong, what follows.
+
+An error of indication is what an instrument showed less what was true (JCGM 200:2012, 2.16 with 4.1). Readings are put
+right by it, a vessel of one volume by its correction, and the worksheet is evaluated by the very equation that it is
+always evaluated by; so is each worksheet that it rests on. Judging earlier results after a defect: ISO/IEC 17025:2017,
+6.4.9 and 7.10.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from assaywright.assay.evaluate import evaluate_within
+from assaywright.assay.observations import (
+    Balance,
+    Delivery,
+    Determination,
+    Dilution,
+    Filling,
+    Portion,
+    Thermometer,
+    Vessel,
+    Weighing,
+    Worksheet,
+)
+from assaywright.assay.result import Outcome, Result
+from assaywright.assay.specification import Specification
+from assaywright.assay.upstream import Opener, Upstream
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+
+PER_CENT = "%"
+UNITS = {"balance": ("g", "mg", PER_CENT), "thermometer": ("°C",)}
+OF_VESSELS = ("mL", PER_CENT)
+ONE_VOLUME = ("pipette", "flask", "piston pipette", "measuring cylinder")
+LARGEST_PERCENT = Decimal(50)
+
+
+@dataclass(frozen=True, slots=True)
+class IndicationError:
+    """By how much an instrument was wrong, and when.
+
+    Fields:
+        identity: number of the instrument.
+        kind: "balance", "thermometer", or that of a vessel.
+        amount: what it showed less what was true, in ``unit``: of a balance the net mass of each weighing, since what
+            is alike at both readings cancels; of a burette the volume of each delivery; of a pipette or flask its
+            volume as stated; of a thermometer the temperature.
+        unit: "g", "mg", "mL", "°C", or "%" of the true value.
+        first, last: days on which it was wrong, both included.
+
+    Raises:
+        Refusal: a unit that the kind does not have, an error without size, or days in the wrong order.
+    """
+
+    identity: str
+    kind: str
+    amount: Decimal
+    unit: str
+    first: date
+    last: date
+
+    def __post_init__(self) -> None:
+        units = units_of(self.kind)
+        if self.unit not in units:
+            raise Refusal(f"the error of a {self.kind} is not stated in {self.unit}", where="error",
+                          remedy=f"state it in {' or '.join(units)}")
+        if not self.amount.is_finite() or self.amount == 0:
+            raise Refusal("an error of zero changes nothing", where="error", remedy="say by how much it was wrong")
+        if self.unit == PER_CENT and abs(self.amount) > LARGEST_PERCENT:
+            raise Refusal(f"an error of {self.amount:f} % is no error of an instrument that was used", where="error",
+                          remedy="see whether the decimal mark stands right")
+        if self.last < self.first:
+            raise Refusal(f"the last day, {self.last}, lies before the first, {self.first}", where="days",
+                          remedy="exchange them")
+
+    def holds_on(self, day: date | datetime) -> bool:
+        """Whether the instrument was wrong on a day."""
+        return self.first <= (day.date() if isinstance(day, datetime) else day) <= self.last
+
+    def true_of(self, shown: Decimal) -> Decimal:
+        """Return the true value behind one that was shown [g, mL or °C, whatever the kind is in]."""
+        if self.unit == PER_CENT:
+            return shown / (1 + self.amount / 100)
+        return shown - (self.amount / 1000 if self.unit == "mg" else self.amount)
+
+
+def units_of(kind: str) -> tuple[str, ...]:
+    """Return the units in which the error of an instrument is stated.
+
+    Raises:
+        Refusal: an instrument of whose readings no result is made.
+    """
+    if kind not in UNITS and kind not in ONE_VOLUME and "burette" not in kind:
+        raise Refusal(f"no result is computed from the readings of a {kind}", where="instrument",
+                      remedy="choose a balance, a vessel or a thermometer")
+    return UNITS.get(kind, OF_VESSELS)
+
+
+# --- a worksheet put right --------------------------------------------------------------------------------------------
+
+
+def put_right(worksheet: Worksheet, error: IndicationError) -> Worksheet:
+    """Return a worksheet with what the instrument showed put right; the same one where it was not used or not wrong.
+
+    A determination with a day of its own goes by that day, all else by the worksheet's.
+    """
+    equipment: tuple[Vessel | Balance | Thermometer, ...] = (
+        *worksheet.vessels, *worksheet.balances, *worksheet.thermometers)
+    roles = frozenset(one.role for one in equipment if one.identity == error.identity)
+    if not roles:
+        return worksheet
+    right = _Righting(error, roles)
+    rows = tuple(right.determination(one) if error.holds_on(one.at or worksheet.performed) else one
+                 for one in worksheet.determinations)
+    if not error.holds_on(worksheet.performed):
+        return replace(worksheet, determinations=rows)
+    blank, dilution = worksheet.blank, worksheet.dilution
+    return replace(
+        worksheet, determinations=rows, vessels=tuple(map(right.vessel, worksheet.vessels)),
+        dilution=None if dilution is None else right.dilution(dilution),
+        blank=None if blank is None else replace(
+            blank, deliveries=tuple(map(right.delivery, blank.deliveries)), excess=right.excess(blank.excess)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Righting:
+    """Puts right what was read with an instrument, by the roles that it plays on one worksheet."""
+
+    error: IndicationError
+    roles: frozenset[str]
+
+    def determination(self, one: Determination) -> Determination:
+        hydroxide = None if one.hydroxide is None else self.delivery(one.hydroxide)
+        return replace(one, portion=self.portion(one.portion), delivery=self.delivery(one.delivery),
+                       excess=self.excess(one.excess), hydroxide=hydroxide)
+
+    def delivery(self, one: Delivery) -> Delivery:
+        one = replace(one, mass=self.weighing(one.mass), temperature=self.temperature(one.temperature))
+        if one.burette not in self.roles or not one.fillings:
+            return one
+        fillings = tuple(Filling(run.initial, self.after(run.initial, run.final)) for run in one.fillings)
+        start = one.fillings[one.first_filling - 1].initial
+        return replace(one, fillings=fillings, first=None if one.first is None else self.after(start, one.first))
+
+    def after(self, initial: Quantity, final: Quantity) -> Quantity:
+        """Return a final reading that lies above the initial one by what was truly delivered."""
+        start, end = _in(initial, "mL"), _in(final, "mL")
+        return _quantity(start + self.error.true_of(end - start), "mL")
+
+    def excess(self, one: Portion | None) -> Portion | None:
+        return None if one is None else self.portion(one)
+
+    def portion(self, one: Portion) -> Portion:
+        return replace(one, mass=self.weighing(one.mass), temperature=self.temperature(one.temperature))
+
+    def dilution(self, one: Dilution) -> Dilution:
+        further = None if one.further is None else self.dilution(one.further)
+        return replace(one, portion=self.portion(one.portion), total_mass=self.weighing(one.total_mass),
+                       temperature=self.temperature(one.temperature), further=further)
+
+    def weighing(self, one: Weighing | None) -> Weighing | None:
+        if one is None or self.error.kind != "balance" or one.balance not in self.roles:
+            return one
+        if one.gross is None or one.tare is None:
+            net = None if one.net is None else _quantity(self.error.true_of(_in(one.net, "g")), "g")
+            return replace(one, net=net)
+        gross, tare = _in(one.gross, "g"), _in(one.tare, "g")
+        return replace(one, gross=_quantity(tare + self.error.true_of(gross - tare), "g"))
+
+    def temperature(self, one: Quantity | None) -> Quantity | None:
+        if one is None or self.error.kind != "thermometer":
+            return one
+        return _quantity(self.error.true_of(_in(one, "°C")), "°C")
+
+    def vessel(self, one: Vessel) -> Vessel:
+        """Return a pipette or flask with the correction that its true volume has; a burette's readings are put right.
+
+        Its nominal volume stands, since its class and its key go by it.
+        """
+        if one.role not in self.roles or one.kind not in ONE_VOLUME:
+            return one
+        nominal = _in(one.nominal, "mL")
+        stated = _in(one.corrections[-1][1], "mL") if one.corrections else Decimal(0)
+        right = self.error.true_of(nominal + stated) - nominal
+        return replace(one, corrections=((one.nominal, _quantity(right, "mL")),))
+
+
+def _in(one: Quantity, unit: str) -> Decimal:
+    return one.value if one.unit == unit else Decimal(repr(one.to(unit)))
+
+
+def _quantity(value: Decimal, unit: str) -> Quantity:
+    return Quantity(value, unit, f"{value:f} {unit}")
+
+
+# --- what follows -----------------------------------------------------------------------------------------------------
+
+
+class AsIf:
+    """Evaluates worksheets as they are, and as they would be with an instrument's readings put right.
+
+    What several rest on is evaluated once for each of the two.
+
+    Arguments:
+        opener: of the worksheets that others rest on.
+        error: of the instrument.
+    """
+
+    def __init__(self, opener: Opener, error: IndicationError) -> None:
+        self.change: Callable[[Worksheet], Worksheet] = lambda worksheet: put_right(worksheet, error)
+        self.as_is, self.as_if = Upstream(opener), Upstream(opener, self.change)
+
+    def both(self, worksheet: Worksheet) -> tuple[Outcome, Outcome]:
+        """Return a worksheet's outcome as it is, and with the readings put right, its own and those below it.
+
+        Raises:
+            Refusal: the one or the other cannot be.
+        """
+        return evaluate_within(worksheet, self.as_is), evaluate_within(self.change(worksheet), self.as_if)
+
+
+def distance_eaten(before: Result, after: Result, specification: Specification) -> float | None:
+    """Return which share of the distance to the nearest limit a change uses up [1]; None without limits.
+
+    Negative where it moves away from the limits. Of a result that lies at its limit or beyond, infinite where it moves
+    further out, and negative infinity where it moves back.
+    """
+    was, now = _distance(before, specification), _distance(after, specification)
+    if was is None or now is None:
+        return None
+    if was <= 0:
+        return float("inf") if now < was else float("-inf")
+    return (was - now) / was
+
+
+def _distance(result: Result, specification: Specification) -> float | None:
+    """Return how far within the nearer limit a result lies [its unit]; negative outside."""
+    value, unit = result.estimate.value, result.estimate.unit
+    lower, upper = specification.lower, specification.upper
+    found = [value - lower.to(unit)] if lower is not None else []
+    found += [upper.to(unit) - value] if upper is not None else []
+    return min(found, default=None)

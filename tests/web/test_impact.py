@@ -1,0 +1,83 @@
+"""What if a balance was wrong: every result found with it, put right by the equation it was found by; figures by hand.
+
+The demonstration: T-0917 is set by weighed standards on W-4 (28 and 29 September 2026), T-0918 against T-0917; acetic
+acid (WS-26-0903, 5 October) is weighed on W-4 and titrated with T-0918, soda (WS-26-0906) pipetted and titrated with
+T-0917. So m stands below the line in the acid's content, and above it in the titrants'.
+"""
+
+import csv
+import io
+
+import pytest
+
+from tests.web.test_line import plain
+
+pytestmark = pytest.mark.usefixtures("laboratory")
+PAGE = "/equipment/what-if/W-4"
+
+
+def asked(browser, first, last, error="0.1", unit="%", page=PAGE, **more):
+    return browser("ines").get(page, {"from": first, "to": last, "error": error, "unit": unit, **more})
+
+
+def rows(browser, *days, **more):
+    text = asked(browser, *days, **more, **{"as": "csv"}).content.decode("utf-8-sig")
+    return {one["worksheet"]: one for one in csv.DictReader(io.StringIO(text))}
+
+
+def shift(row):
+    return float(row["shift, relative / %"])
+
+
+def test_one_day_moves_what_was_weighed_on_it(browser):
+    found = rows(browser, "2026-10-05", "2026-10-05")
+    assert set(found) == {"WS-26-0903"}
+    assert shift(found["WS-26-0903"]) == pytest.approx(0.1, abs=1e-9), "the portion was a thousandth smaller"
+    assert found["WS-26-0903"]["how"] == "used it"
+    assert found["WS-26-0903"]["lot or solution"] == "0941"
+
+
+def test_a_standardisation_moves_what_rests_on_it_and_the_same_error_in_both_cancels(browser):
+    titrants = rows(browser, "2026-09-20", "2026-09-30")
+    assert shift(titrants["WS-26-0871"]) == pytest.approx(100 / 1.001 - 100, abs=1e-6)
+    for number in ("WS-26-0903", "WS-26-0906"):
+        assert titrants[number]["how"] == "rests on such a standardisation"
+        assert shift(titrants[number]) == pytest.approx(100 / 1.001 - 100, abs=1e-6)
+    whole = rows(browser, "2026-09-20", "2026-10-31")
+    assert shift(whole["WS-26-0903"]) == pytest.approx(0, abs=1e-6), "the titrant and the portion by the same factor"
+    assert shift(whole["WS-26-0906"]) == pytest.approx(100 / 1.001 - 100, abs=1e-6)
+
+
+def test_decisions_that_become_others_come_first_and_nothing_is_changed(browser):
+    from assaywright.records.models import Event
+
+    before = Event.objects.count()
+    answer = asked(browser, "2026-10-05", "2026-10-05", "5")
+    shown = plain(answer)
+    assert "1 decision becomes another one." in shown
+    assert "conforms → does not conform" in shown
+    assert shown.index("WS-26-0903") < shown.index("Take it along")
+    assert "showed 5 % more than was true" in shown
+    assert Event.objects.count() == before
+    assert "No decision becomes another one." in plain(asked(browser, "2026-10-05", "2026-10-05"))
+    # 30.043 % w/w of 29.5 to 30.5: a thousandth of it is 0.03004 of the 0.457 that were left
+    eaten = rows(browser, "2026-10-05", "2026-10-05")["WS-26-0903"]["distance to the limit used up / %"]
+    assert float(eaten) == pytest.approx(100 * 0.03004 / 0.457, abs=0.02)
+
+
+@pytest.mark.parametrize(("given", "told"), [
+    (("2026-13-45", "2026-10-05"), "“2026-13-45” is no day"), (("", "2026-10-05"), "the day is missing"),
+    (("2026-10-06", "2026-10-05"), "lies before the first"), (("2026-10-05", "2026-10-05", "abc"), "abc"),
+    (("2026-10-05", "2026-10-05", "0"), "changes nothing"), (("2026-10-05", "2026-10-05", "1", "mL"), "not stated in"),
+])
+def test_what_cannot_be_is_told_with_what_was_typed(browser, given, told):
+    answer = asked(browser, *given)
+    assert answer.status_code == 422
+    assert told in plain(answer)
+    assert f'value="{given[1]}"' in answer.content.decode()
+
+
+def test_days_on_which_nothing_was_done_and_an_instrument_that_is_not_there(browser):
+    assert "No worksheet of those days used it." in plain(asked(browser, "2025-01-01", "2025-02-01"))
+    assert asked(browser, "2025-01-01", "2025-02-01", page="/equipment/what-if/none").status_code == 404
+    assert "What if it was wrong?" in plain(browser("ines").get("/equipment/instrument/W-4"))
