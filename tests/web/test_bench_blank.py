@@ -92,6 +92,18 @@ def test_an_odd_reading_of_the_blank_is_asked_about_beside_it(client, untitrated
     assert f'data-name="{name}" data-code="{code}"' in looked(client, untitrated, **texts)
 
 
+def test_a_blank_typed_while_the_server_was_away_is_asked_about_before_it_goes_on_record(client, untitrated):
+    readings = [("initial", "0.00"), ("final", "0.18")]
+    away = act("finish", place=0, identity=untitrated, looked=False)
+    answer = sent(client, *keeps(readings, place=0, identity=untitrated), away)[-1]
+    assert (answer["state"], answer["asked"]) == ("refused", True)
+    assert "blank, final: typed while the server was away; is it so? An indicator blank of 0.18" in answer["sentence"]
+    confirmed = act("confirm", place=0, identity=untitrated, name="final", text="0.18", code="large-blank",
+                    question="Is a blank of 0.18 mL so?")
+    assert sent(client, confirmed, {**away, "uuid": confirmed["uuid"][:-3] + "000"})[-1]["state"] == "kept"
+    assert titrations(untitrated) == [{"initial": "0.00 mL", "final": "0.18 mL"}]
+
+
 def test_an_ordinary_blank_is_not_asked_about(client, untitrated):
     shown = looked(client, untitrated, **{"initial": "0.00", "final": "0.04", "initial 2": "0.04", "final 2": "0.10"})
     assert 'data-name="final' not in shown

@@ -380,7 +380,7 @@ def test_what_was_typed_while_the_server_was_away_is_asked_about_once_it_answers
     all_kept(page)
     (recorded,) = [one for one in server.ask("events", subject=sheet)
                    if one["kind"] == "determination.recorded" and one["place"] == 2]
-    assert any("titre of 43.36 mL" in one for one in recorded["confirmed"])
+    assert ["titre of 43.36 mL" in one for one in recorded["confirmed"]] == [True], "confirmed, and once"
     assert page.locator("#refused li").count() == 0
 
 
@@ -607,6 +607,7 @@ def test_what_one_person_typed_is_never_sent_under_anothers_name(server, tablet,
 def test_cookies_that_have_gone_and_another_persons_session_are_told(server, tablet, sheet):
     mine = tablet()
     page = mine.bench(sheet)
+    page.wait_for_selector("#bench[data-worker=kept]")
     mine.context.clear_cookies()
     page.fill('[id="1d-gross"]', "61.4402")
     page.locator('[id="1d-tare"]').focus()
@@ -620,10 +621,11 @@ def test_cookies_that_have_gone_and_another_persons_session_are_told(server, tab
     expect(page.locator("#outbox")).to_contain_text("Tomas Rehn has signed in in this browser")
     page.bring_to_front()
     page.fill('[id="1d-tare"]', "57.4528")
-    expect(page.locator("#live [data-part=result].stale")).to_be_attached(timeout=10_000)
+    expect(page.locator("#live [data-part=result]")).to_contain_text("until you have signed in again", timeout=10_000)
     other.goto(f"{server.address}/sign-in")
     mine.name_oneself("ines")
     all_kept(page)
+    expect(page.locator("#live [data-part=result]")).to_contain_text("first final reading", timeout=10_000)
     assert {one["by"] for one in server.ask("events", subject=sheet) if one["kind"] == "reading.kept"} == {"ines"}
 
 

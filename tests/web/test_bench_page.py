@@ -250,6 +250,10 @@ def test_whoever_has_no_part_in_the_bench_may_look_and_keep_nothing(ines, browse
 def test_signed_out_is_said_as_data_and_the_act_is_not_done(browser, sheet):  # noqa: F811
     answer = post(browser(), "/bench/keep", {"acts": keeps()})
     assert (answer.status_code, answer.json()) == (401, {"state": "signed out"})
+    gone = browser()
+    gone.cookies["sessionid"] = "a0session0that0has0ended"
+    late = post(gone, "/bench/keep", {"acts": keeps()})
+    assert (late.status_code, list(late.cookies)) == (401, []), "a session begun meanwhile in this browser goes on"
     assert events("reading.kept") == []
 
 

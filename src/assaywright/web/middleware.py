@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from django.conf import settings
 from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
@@ -61,6 +62,24 @@ class RefusedActs:
         answer = self.get_response(request)
         if answer.status_code in REFUSED:
             write(request, answer)
+        return answer
+
+
+class DoorLeavesCookies:
+    """Lets an answer in data that nobody is signed in leave the browser's cookies as they are.
+
+    A page that asks again and again may be answered while its browser signs in in another tab: to delete the session's
+    cookie then would end the session that has just begun.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer, without the cookie where nobody is signed in."""
+        answer = self.get_response(request)
+        if answer.status_code == 401 and wants_data(request):
+            answer.cookies.pop(settings.SESSION_COOKIE_NAME, None)
         return answer
 
 

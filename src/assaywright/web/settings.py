@@ -35,6 +35,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "assaywright.web.middleware.PageSecurity",
     "assaywright.web.middleware.RefusedActs",
+    "assaywright.web.middleware.DoorLeavesCookies",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "assaywright.web.middleware.SessionGoesOn",
     "django.middleware.common.CommonMiddleware",

@@ -55,6 +55,7 @@ let adding = 0; // acts on their way to the disk of the tablet, of which the out
 function tell(state, count, who = "") {
   if (state === "kept" && adding) return;
   bench.dataset.outbox = state;
+  if (state === "kept" && blind) look(Number(live.dataset.place));
   note.replaceChildren(STANDS[state](count, who));
   const well = state === "kept" || state === "sending";
   note.className = well ? "note" : "remark";
@@ -127,9 +128,15 @@ function heard(act, answer) {
     const input = act.name && inputAt(act.place, act.name);
     if (input) stand(input, "not taken");
     if (act.kind === "correct" && input) takeBack(act, input, answer.on_record?.[act.name] ?? act.was ?? "");
+    if (act.kind === "confirm") answered.delete(asking({ dataset: act }, act.place));
     if (act.kind === "finish" && sectionAt(act.place)) refusedFinish(act, answer);
-    say(`${act.text ? `Not taken: ${act.text}. ` : ""}${answer.sentence}`);
+    const told = `${act.text ? `Not taken: ${act.text}. ` : ""}${answer.sentence}`;
+    say(told);
     listRefused();
+    if (act.kind === "correct" && Number(live.dataset.place) === act.place) {
+      news = `${told} `;
+      look(act.place); // what stood beside the refused figure goes with it
+    }
   }
 }
 
@@ -166,12 +173,12 @@ function showRecord(place, answer) {
 }
 
 function tooLate(input, mine, theirs) {
-  const field = input.closest("[data-field]"), line = document.createElement("span");
-  field.querySelector(".other")?.remove();
-  line.className = "other remark";
-  line.textContent = `The determination was on record already, with ${theirs || "nothing"} here. Yours, ${mine || "nothing"}, `
-    + "is kept beside it and is not in it; if it is right, type it over the other with the reason.";
-  field.append(line);
+  const line = document.createElement("p");
+  line.className = "remark";
+  line.textContent = `${input.labels[0].textContent}: the determination was on record already, with ${theirs || "nothing"} `
+    + `there. Yours, ${mine || "nothing"}, is kept beside it and is not in it; if it is right, type it over the other with `
+    + "the reason.";
+  sectionOf(input).querySelector(".pairs").after(line);
   say(line.textContent);
 }
 
@@ -517,11 +524,22 @@ function point(question) {
   inputAt(Number(live.dataset.place), question.dataset.name)?.focus();
 }
 
-async function confirm(question, place) {
+// What was answered on this page, though the server may not have heard of it yet: it is not asked, or answered, twice.
+const answered = new Set();
+const asking = ({ dataset: { name, code, text } }, place) => JSON.stringify([place, name, code, text]);
+
+function settled(question) {
   question.classList.add("confirmed");
   question.querySelector(".row")?.remove();
-  const { name, code, text } = question.dataset;
-  await act("confirm", { place, name, code, text, question: question.querySelector(".asked").textContent });
+}
+
+async function confirm(question, place) {
+  settled(question);
+  const { name, code, text } = question.dataset, key = asking(question, place);
+  answered.add(key);
+  if (!await act("confirm", { place, name, code, text, question: question.querySelector(".asked").textContent })) {
+    answered.delete(key);
+  }
 }
 
 async function confirmFirst() {
@@ -536,6 +554,7 @@ async function confirmFirst() {
 // --- the live part ---------------------------------------------------------------------------------------------------
 
 let asked = 0, timer = 0, news = "";
+let blind = false; // the server did not answer this person when it was last asked
 let seen = ""; // the readings that the server has last had a look at: those that were asked about as they stand
 
 const sight = (section) => JSON.stringify([numberOf(section), textsOf(section)]);
@@ -592,22 +611,26 @@ async function look(place) {
   if (number !== asked) return false;
   seen = text ? sought : "";
   if (text) {
+    blind = false;
     swap(text);
     if (!place) show();
     if (["signed out", "another session"].includes(bench.dataset.outbox)) outbox.pump();
   } else {
-    if (answer) await whoseSession(answer);
-    live.querySelector("[data-part=result]").classList.add("stale");
+    const result = live.querySelector("[data-part=result]"), stranger = answer && await whoseSession(answer);
+    if (stranger) result.innerHTML = '<p class="hint">The titre only, until you have signed in again.</p>';
+    result.classList.toggle("stale", !stranger);
     live.querySelector("[data-part=questions]").replaceChildren();
   }
   return true;
 }
 
-// The server answers, but not this person: nobody is signed in, or somebody else is.
+// The server answers, but not this person: nobody is signed in, or somebody else is. Says whether it is so.
 async function whoseSession(answer) {
   const count = (await waiting().catch(() => [])).filter((one) => !one.refused && one.by === person).length;
   if (answer.status === 401) tell("signed out", count);
   if (answer.status === 409) tell("another session", count, (await answer.json().catch(() => ({}))).person);
+  blind = [401, 409].includes(answer.status);
+  return blind;
 }
 
 // New parts in place of the old ones; whoever stands on a button stays on it.
@@ -622,6 +645,8 @@ function swap(text) {
       && one.dataset.name === focused.dataset.name);
     (same?.querySelector("button") ?? inputAt(Number(live.dataset.place), focused.dataset.name))?.focus();
   }
+  const place = Number(live.dataset.place);
+  for (const one of questions(place).filter((open_) => answered.has(asking(open_, place)))) settled(one);
   mark();
   if (live.innerText !== before || news) speak();
 }
@@ -753,7 +778,10 @@ async function send() {
       if (!isFinished(section)) return;
     }
   }
-  if ((await waiting()).some((one) => one.refused && one.identity === worksheet)) {
+  const refused = (await waiting()).filter((one) => one.refused && one.identity === worksheet);
+  for (const one of refused.filter((old) => old.kind === "send")) await strike(one.sequence); // sent anew now
+  listRefused();
+  if (refused.some((one) => one.kind !== "send")) {
     say("Something was not taken. Type it again or strike it out before sending to review.");
     document.getElementById("refused").scrollIntoView();
     return;
