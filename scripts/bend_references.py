@@ -17,6 +17,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 
 HOUSE = Path(__file__).resolve().parents[1]
@@ -68,7 +69,7 @@ def bendings(path: Path) -> Iterator[tuple[str, Callable[[str], str]]]:
         yield "figures printed", printed_bent
         return
     for column in columns_of(text):
-        yield column, lambda whole, name=column: with_column_bent(whole, name)
+        yield column, partial(with_column_bent, column=column)
 
 
 def readers_of(path: Path) -> list[str]:
@@ -100,7 +101,9 @@ def main(arguments: list[str]) -> int:
             (copy / name).symlink_to(HOUSE / name)
         for path in files:
             modules, there = readers_of(path), copy / path.relative_to(HOUSE)
-            whole, noticed, unnoticed = path.read_text(encoding="utf-8"), [], []
+            whole = path.read_text(encoding="utf-8")
+            noticed: list[str] = []
+            unnoticed: list[str] = []
             if modules and is_noticed(copy, modules):
                 print(f"{path.name}: {' '.join(modules)} fail without anything bent; mend that first.")
                 return 2
