@@ -4,4 +4,5 @@ import sys
 
 from assaywright.cli import main
 
-sys.exit(main())
+if __name__ == "__main__":  # not in a process that the server starts beside itself
+    sys.exit(main())

@@ -136,17 +136,21 @@ def test_very_many_events_are_compared_while_pages_are_served(lot, tmp_path, cap
     import threading
 
     from assaywright.cli.serve_check import compare
+    from assaywright.records.check import check_records
     from assaywright.records.models import Lot
     from assaywright.records.untouched import COMPARING
 
-    monkeypatch.setattr(threading.Thread, "start", threading.Thread.run)  # in this thread: the database is this one's
-    left = compare(tmp_path, at_once=10)
+    def here(_folder):
+        return check_records().faults  # in this process: the database is this one's
+
+    monkeypatch.setattr(threading.Thread, "start", threading.Thread.run)
+    left = compare(tmp_path, at_once=10, aside=here)
     assert "compared with the tables while pages are served" in capsys.readouterr().out
     assert (tmp_path / COMPARING).exists()
     left()
     assert not (tmp_path / COMPARING).exists()
     Lot.objects.filter(pk=lot).update(state="released")
-    compare(tmp_path, at_once=10)()
+    compare(tmp_path, at_once=10, aside=here)()
     assert f"lot {lot}: state is 'released', by the events 'made'" in (tmp_path / COMPARING).read_text("utf-8")
     with pytest.raises(Refusal, match="the records are not in order: lot"):
         compare(tmp_path)

@@ -1,7 +1,11 @@
 """What a start does before it serves: it holds every table against the events; of very many events, while it serves."""
 
+import os
 import threading
 from collections.abc import Callable
+from contextlib import suppress
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
 from pathlib import Path
 
 from assaywright.metrology.refusal import Refusal
@@ -10,9 +14,27 @@ AT_ONCE = 300_000  # events; goes through about 50,000 a second of a processor o
 STILL = ("the records are still being compared with their events since the start, and nothing is released or certified "
          "before that is done")
 BEHIND = "the comparison of the records with their events found that {found}"
+UNFINISHED = "it ended before all of them were compared; stop the server and run check-records"
+COURTESY = 10  # by which the comparison yields the processor to the pages, in the steps of POSIX "nice"
 
 
-def compare(folder: Path, at_once: int = AT_ONCE) -> Callable[[], None]:
+def faults_found_aside(folder: Path) -> list[str]:
+    """Compare in a process of its own, which leaves the processor to the pages; ends with this one."""
+    context = get_context("spawn")
+    receiving, sending = context.Pipe(duplex=False)
+    process = context.Process(target=_compare_aside, args=(folder, sending), daemon=True)
+    process.start()
+    sending.close()
+    try:
+        return list(receiving.recv())
+    except EOFError:
+        return [UNFINISHED]
+    finally:
+        process.join()
+
+
+def compare(folder: Path, at_once: int = AT_ONCE,
+            aside: Callable[[Path], list[str]] = faults_found_aside) -> Callable[[], None]:
     """Compare the tables with the events, and return what is left to be done while pages are served.
 
     Up to ``at_once`` events that is nothing. Of more, the comparison is left, and until it has found everything in
@@ -29,7 +51,7 @@ def compare(folder: Path, at_once: int = AT_ONCE) -> Callable[[], None]:
         print(f"{head.number:,} events: compared with the tables while pages are served; until that is done, nothing "
               "is released or certified.", flush=True)
         mark.write_text(STILL, encoding="utf-8")
-        return lambda: _begin(folder, mark)
+        return lambda: threading.Thread(target=_compare_behind, args=(folder, mark, aside), daemon=True).start()
     mark.unlink(missing_ok=True)
     if faults := _faults():
         raise Refusal(_summed_up(faults), where=str(folder), remedy=_remedy(folder))
@@ -43,20 +65,21 @@ def _faults() -> list[str]:
     return check_records(progress=progress("events compared with the tables")).faults
 
 
-def _begin(folder: Path, mark: Path) -> None:
-    threading.Thread(target=_compare_behind, args=(folder, mark), daemon=True).start()
+def _compare_aside(folder: Path, sending: Connection) -> None:
+    """Send what is found to the process that serves; the body of a process of its own."""
+    from assaywright.web.start import set_up
+
+    with suppress(AttributeError, OSError):  # not on every system
+        os.nice(COURTESY)
+    set_up(folder)
+    sending.send(_faults())
 
 
-def _compare_behind(folder: Path, mark: Path) -> None:
+def _compare_behind(folder: Path, mark: Path, aside: Callable[[Path], list[str]]) -> None:
     """Compare, and let releases go on, or say on the error stream and to whoever wants to release what is wrong."""
-    from django.db import connections
-
     from assaywright.cli.plain_text import say
 
-    try:
-        faults = _faults()
-    finally:
-        connections.close_all()
+    faults = aside(folder)
     if not faults:
         mark.unlink(missing_ok=True)
         say("The records are what their events say; lots can be released and certified.")
