@@ -39,9 +39,9 @@ def reviewed_again(number=SHEET):
 # --- reopened ---------------------------------------------------------------------------------------------------------
 
 
-def test_a_reopened_worksheet_keeps_its_result_and_the_certificate_is_told_of_by_what_is_other_now():
+def test_a_reopened_worksheet_keeps_its_result_and_the_certificate_is_told_of_by_what_is_other_now(monkeypatch):
     from assaywright.records.models import Certificate, Result
-    from assaywright.records.selectors import above
+    from assaywright.records.selectors import above, standing
     from assaywright.records.selectors.history import history
 
     issued()
@@ -64,6 +64,9 @@ def test_a_reopened_worksheet_keeps_its_result_and_the_certificate_is_told_of_by
     assert Result.objects.filter(assay=SHEET).count() == 2
     told = [detail for one in history(SHEET, of="worksheet") for detail in one.details if detail.startswith("result: ")]
     assert told == [f"result: {found[0].stated}", f"result: {found[0].now}"]
+    assert standing.lot_lines_of([lot()])[0].waits_for == "an amended certificate"
+    monkeypatch.setattr(standing, "EVALUATED", 0)  # in a list with many such lots
+    assert standing.lot_lines_of([lot()])[0].waits_for == standing.CHANGED_SINCE
 
 
 def test_who_has_titrated_does_not_reopen_and_only_what_is_reviewed_is_reopened():
