@@ -37,15 +37,17 @@ class Typist:
 
     def __init__(self, server, tablet, chance):
         self.server, self.tablet, self.page, self.chance = server, tablet, tablet.page, chance
-        self.keys, self.moment, self.happens = 0, 0, None
+        self.keys, self.moment, self.happens, self.over = 0, 0, None, None
 
     def determination(self, place, happens):
         """Type one determination; in its midst something happens, and is over at its end at the latest."""
         keys = sum(len(text) + 1 for _, text in fields_of(place))
-        self.keys, self.moment, self.happens = 0, self.chance.randint(1, keys), happens
+        self.keys, self.moment, self.happens, self.over = 0, self.chance.randint(1, keys), happens, None
         try:
             while not self.typed_through(place):
                 pass
+            if self.over is None:  # fewer keys were needed than were reckoned with
+                happens(self)
             self.over()
             signed_in_again(self)
             self.page.wait_for_selector(f'.place.finished[data-place="{place}"]', timeout=10_000)
