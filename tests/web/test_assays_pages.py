@@ -85,6 +85,9 @@ def test_a_heading_is_corrected_on_the_form_that_begins_one(browser):
     titrants = offered_there[offered_there.index('id="titrant"'):].partition("</select>")[0]
     assert "T-0918" in titrants
     assert "T-0917" not in titrants, "of another substance"
+    told = plain(sent(ines, "/assays/new", 422, number="WS-26-0970", about="0941", method="hydrochloric-acid-by-naoh",
+                      performed="2026-11-30"))
+    assert "which is specified by acetic-acid-by-naoh, not by hydrochloric-acid-by-naoh" in told
 
 
 def test_a_temperature_of_the_dilution_that_no_evaluation_takes_is_refused_when_the_heading_is_corrected(browser):

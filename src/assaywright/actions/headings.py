@@ -25,6 +25,7 @@ from assaywright.records.methods import method_of
 from assaywright.records.models import Instrument, Lot, Material, Person, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.readings import with_unit
+from assaywright.records.specified import specified_of
 from assaywright.records.standardisations import let_pass_of, standardisations_of
 from assaywright.records.toml_text import DATE
 
@@ -82,6 +83,7 @@ def _tested(chosen: Chosen, method: Method) -> dict[str, Any]:
     if method.kind == "assay":
         lot = Refusal.unless(Lot.objects.filter(pk=chosen.about).first(), f"there is no lot {chosen.about}",
                              where="lot", remedy="choose one from the list")
+        _demand_specified(lot, chosen.method)
         typed = {key: chosen.text(key) for key in ("density", "taken", "thermal") if chosen.text(key)}
         if "density" in typed:
             typed["density"] = with_unit(typed["density"], "g/mL") if "±" not in typed["density"] else typed["density"]
@@ -90,6 +92,14 @@ def _tested(chosen: Chosen, method: Method) -> dict[str, Any]:
     demand_fitting(solution, method, "titrant")
     return {"titrant": _table(solution, without=("concentration", "certificate", "at_temperature", "worksheets",
                                                  "stored", "in_force"))}
+
+
+def _demand_specified(lot: Lot, method: str) -> None:
+    """Raise a refusal where a lot's specification has methods, and this is none of them."""
+    methods = sorted({one["method"] for one in specified_of(lot) if one.get("method")})
+    if methods and method not in methods:
+        raise Refusal(f"lot {lot.identity} is {lot.product}, which is specified by {' and '.join(methods)}, not by "
+                      f"{method}", where="method", remedy="assay it by one of these, or revise the specification first")
 
 
 def _table(solution: Solution, without: tuple[str, ...] = ()) -> dict[str, Any]:
