@@ -23,7 +23,7 @@ const textsOf = (section) => Object.fromEntries(
   inputsOf(section).filter((one) => one.value.trim()).map((one) => [one.name, one.value.trim()]));
 const named_ = (place) => (place ? `Determination ${place}` : "The blank");
 const say = (text) => { spoken.textContent = text; };
-const about = (more) => ({ identity: worksheet, by: person, ...more });
+const about = (more) => ({ identity: worksheet, by: person, by_name: bench.dataset.personName, ...more });
 
 // Typed in afterwards, from the printed sheet: said with each act, with who wrote it there.
 const paper = document.getElementById("from-paper"), titrant = document.getElementById("titrated-by");
@@ -199,20 +199,24 @@ async function act(kind, more = {}) {
   return true;
 }
 
+// Whose a refused entry is, where it is somebody else's, and that it stood on paper.
+function typedFrom(one) {
+  const said = [one.by === person ? "" : `typed by ${one.by_name || one.by}`, one.from_paper ? `from paper of ${one.titrated_on}` : ""];
+  return said.some(Boolean) ? ` (${said.filter(Boolean).join(", ")})` : "";
+}
+
 async function listRefused() {
   const list = document.getElementById("refused");
   const refused = (await waiting()).filter((one) => one.refused && one.identity === worksheet);
   list.replaceChildren(...refused.map((one) => {
-    const item = document.createElement("li"), away = document.createElement("button");
+    const item = document.createElement("li");
     item.className = "sentence";
     const words = "place" in one ? `${named_(one.place)}${one.name ? `, ${one.name.replace("_", " ")}` : ""}: ` : "";
     const told = one.refused.toLowerCase().startsWith(named_(one.place).toLowerCase()) ? one.refused : `${words}${one.refused}`;
-    item.textContent = `Not taken${one.text ? `: ${one.text}` : ""}. ${told.charAt(0).toUpperCase()}${told.slice(1)} `;
-    away.type = "button";
-    away.className = "quiet";
-    away.textContent = "Strike out";
-    away.addEventListener("click", () => strike(one.sequence).then(listRefused));
-    item.append(away);
+    item.textContent = `Not taken${one.text ? `: ${one.text}` : ""}${typedFrom(one)}. `
+      + `${told.charAt(0).toUpperCase()}${told.slice(1)} `;
+    if (one.by === person) item.append(pressed("Strike out", () => strike(one.sequence).then(listRefused)));
+    else item.append("It stays until whoever typed it strikes it out, signed in here.");
     return item;
   }));
 }
@@ -496,7 +500,7 @@ async function finishWhole(section) {
   if (open_.length && section.dataset.asked !== signature(section)) return ask(section);
   for (const one of open_) await confirm(one, place);
   for (const one of (await waiting()).filter((old) => old.refused && old.kind === "finish" && old.place === place
-    && old.identity === worksheet)) await strike(one.sequence);
+    && old.identity === worksheet && old.by === person)) await strike(one.sequence);
   listRefused();
   record(section, 0);
   await act("finish", { place, shown: textsOf(section), looked: lookedAt === sight(section) });
@@ -778,13 +782,19 @@ async function send() {
       if (!isFinished(section)) return;
     }
   }
-  const refused = (await waiting()).filter((one) => one.refused && one.identity === worksheet);
+  const all = (await waiting()).filter((one) => one.refused && one.identity === worksheet);
+  const refused = all.filter((one) => one.by === person);
   for (const one of refused.filter((old) => old.kind === "send")) await strike(one.sequence); // sent anew now
   listRefused();
   if (refused.some((one) => one.kind !== "send")) {
     say("Something was not taken. Type it again or strike it out before sending to review.");
     document.getElementById("refused").scrollIntoView();
     return;
+  }
+  if (all.some((one) => one.by !== person) && !("othersAsked" in bench.dataset)) {
+    bench.dataset.othersAsked = "";
+    document.getElementById("refused").scrollIntoView();
+    return say("Something that somebody else typed in this browser was not taken. Once more sends all the same.");
   }
   const done = places.querySelectorAll(".place.finished:not(.blank)").length, planned = Number(bench.dataset.planned);
   if (done < planned && bench.dataset.sendAsked !== String(done)) {

@@ -129,9 +129,10 @@ export class Outbox {
 
   async send() {
     for (;;) {
-      const all = await waiting(), refused = new Set(all.filter((one) => one.refused).map((one) => one.identity));
+      const all = await waiting(), behind = (act) => all.some(
+        (one) => one.refused && one.identity === act.identity && one.by === act.by);
       const open = all.filter((one) => !one.refused);
-      for (const one of open.filter((act) => act.kind === "send" && refused.has(act.identity))) {
+      for (const one of open.filter((act) => act.kind === "send" && behind(act))) {
         await this.answered(one, { state: "refused", sentence: "Something before it was not taken; mend that, and send again." });
         open.splice(open.indexOf(one), 1);
       }
