@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import pytest
 
-from assaywright.assay.as_if import AsIf, IndicationError, distance_eaten
+from assaywright.assay.as_if import AsIf, IndicationError, distance_eaten, leaves_blank, was_used
 from assaywright.assay.decide import decide
 from assaywright.assay.specification import Specification
 from assaywright.assay.worksheet import parse_worksheet
@@ -54,6 +54,31 @@ def test_a_burette_that_shows_more_than_it_delivers():
     pairs = ((0.7888, 38.62), (0.7950, 38.93), (0.7740, 37.90))
     by_hand = sum(m / (v - 0.05) for m, v in pairs) / sum(m / v for m, v in pairs)
     assert ratio(standardisation(), wrong("B-07", "burette", "0.05", "mL")) == pytest.approx(by_hand, rel=1e-9)
+
+
+@pytest.mark.parametrize("blank", [
+    'titrations = [{ initial = "0.00 mL", final = "0.02 mL", temperature = "20.0 °C" }]', 'volume = "0.02 mL"'])
+def test_a_blank_is_left_as_it_was_by_an_error_in_millilitres_and_put_right_by_one_in_per_cent(blank):
+    """The blank's two hundredths are no delivery to take five from: (v - 0.05) - 0.02 mL stands in the denominator."""
+    pairs = ((0.7888, 38.62), (0.7950, 38.93), (0.7740, 37.90))
+    text = standardisation(extra=f'[blank]\nkind = "reagent blank"\n{blank}\n')
+    error = wrong("B-07", "burette", "0.05", "mL")
+    by_hand = sum(m / (v - 0.07) for m, v in pairs) / sum(m / (v - 0.02) for m, v in pairs)
+    assert ratio(text, error) == pytest.approx(by_hand, rel=1e-9)
+    sheet = parse_worksheet(text.encode(), "ws.toml")
+    assert leaves_blank(sheet, error)
+    assert not leaves_blank(sheet, wrong("B-07", "burette", "1", "%"))
+    assert not leaves_blank(sheet, wrong("B-08", "burette", "0.05", "mL")), "not used"
+    if "titrations" in blank:
+        assert ratio(text, wrong("B-07", "burette", "1", "%")) == pytest.approx(1.01, rel=1e-9)
+
+
+def test_what_would_be_less_than_nothing_is_told_in_place_of_a_figure():
+    with pytest.raises(Refusal, match=r"of 37\.90 mL delivered, −0\.10 mL would be left"):
+        both(standardisation(), wrong("B-07", "burette", "38.00", "mL"))
+    assert was_used(parse_worksheet(standardisation().encode(), "ws.toml"), wrong("B-07", "burette", "38.00", "mL"))
+    with pytest.raises(Refusal, match=r"of 0\.7740 g weighed"):
+        both(standardisation(), wrong("BAL-2", "balance", "0.78", "g"))
 
 
 def test_a_pipette_that_holds_more_than_it_says_found_the_sample_too_strong():

@@ -65,6 +65,35 @@ def test_decisions_that_become_others_come_first_and_nothing_is_changed(browser)
     assert float(eaten) == pytest.approx(100 * 0.03004 / 0.457, abs=0.02)
 
 
+BURETTE = "/equipment/what-if/B-11"
+
+
+def test_a_burette_that_shows_more_on_each_delivery_leaves_the_blank_as_it_was(browser):
+    """By hand, of the readings alone: T-0917 by m/(V - 0.02 mL) and by m/V, 0.125 % more by either.
+
+    T-0918 takes 0.125 % from it, and 0.05 of its own 20.1 mL; acetic acid those 0.375 % less 0.05 of 40.2 mL; soda
+    0.125 % less 0.05 of 40 mL.
+    """
+    error = {"error": "0.05", "unit": "mL", "page": BURETTE}
+    found = rows(browser, "2026-09-01", "2026-11-30", **error)
+    pairs = ((1.0612, 39.92), (1.0548, 39.66), (1.0703, 40.28))
+    by_hand = sum(m / (v - 0.07) for m, v in pairs) / sum(m / (v - 0.02) for m, v in pairs) - 1
+    assert shift(found["WS-26-0871"]) == pytest.approx(100 * by_hand, abs=2e-4)
+    pairs = ((2.4187, 39.77), (2.4402, 40.18), (2.4065, 39.61))
+    by_hand = sum(m / (v - 0.05) for m, v in pairs) / sum(m / v for m, v in pairs) - 1
+    assert shift(found["WS-26-0874"]) == pytest.approx(100 * by_hand, abs=3e-4)
+    for number, expected in (("WS-26-0878", 0.375), ("WS-26-0903", 0.250), ("WS-26-0906", 0.0)):
+        assert shift(found[number]) == pytest.approx(expected, abs=2e-3)
+    assert found["WS-26-0871"]["remark"] == "blank left as it was"
+    assert not found["WS-26-0874"]["remark"], "it has none"
+    shown = plain(asked(browser, "2026-09-01", "2026-11-30", **error))
+    for told in ("a blank is left as it was", "2026-09-28 blank left as it was", "+0.13 %", "+0.37 %",
+                 "less than can be told"):
+        assert told in shown
+    none_left = plain(asked(browser, "2026-09-28", "2026-09-28", "40", "mL", BURETTE))
+    assert "It cannot be computed: of 39.92 mL delivered, −0.08 mL would be left." in none_left
+
+
 @pytest.mark.parametrize(("given", "told"), [
     (("2026-13-45", "2026-10-05"), "“2026-13-45” is no day"), (("", "2026-10-05"), "the day is missing"),
     (("2026-10-06", "2026-10-05"), "lies before the first"), (("2026-10-05", "2026-10-05", "abc"), "abc"),

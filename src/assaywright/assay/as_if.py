@@ -14,6 +14,7 @@ from decimal import Decimal
 from assaywright.assay.evaluate import evaluate_within
 from assaywright.assay.observations import (
     Balance,
+    Blank,
     Delivery,
     Determination,
     Dilution,
@@ -27,6 +28,7 @@ from assaywright.assay.observations import (
 from assaywright.assay.result import Outcome, Result
 from assaywright.assay.specification import Specification
 from assaywright.assay.upstream import Opener, Upstream
+from assaywright.assay.wording import written_decimal
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 
@@ -35,6 +37,7 @@ UNITS = {"balance": ("g", "mg", PER_CENT), "thermometer": ("°C",)}
 OF_VESSELS = ("mL", PER_CENT)
 ONE_VOLUME = ("pipette", "flask", "piston pipette", "measuring cylinder")
 LARGEST_PERCENT = Decimal(50)
+ALIKE = "titrated likewise"  # the blank of a back titration, as large as its determinations
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +48,8 @@ class IndicationError:
         identity: number of the instrument.
         kind: "balance", "thermometer", or that of a vessel.
         amount: what it showed less what was true, in ``unit``: of a balance the net mass of each weighing, since what
-            is alike at both readings cancels; of a burette the volume of each delivery; of a pipette or flask its
-            volume as stated; of a thermometer the temperature.
+            is alike at both readings cancels; of a burette the volume of each delivery of a determination (see
+            :func:`leaves_blank`); of a pipette or flask its volume as stated; of a thermometer the temperature.
         unit: "g", "mg", "mL", "°C", or "%" of the true value.
         first, last: days on which it was wrong, both included.
 
@@ -101,14 +104,48 @@ def units_of(kind: str) -> tuple[str, ...]:
 # --- a worksheet put right --------------------------------------------------------------------------------------------
 
 
+def leaves_blank(worksheet: Worksheet, error: IndicationError) -> bool:
+    """Whether a worksheet's blank is left as it was: it was titrated with the instrument, or its volume is stated.
+
+    An error in mL or g is that of a delivery as large as those of the determinations: on the two hundredths of a
+    millilitre of a blank it would be more than was delivered. An error in % is put right of a blank too; so is either
+    of the blank of a back titration, which is a delivery like the others.
+    """
+    blank = worksheet.blank
+    if blank is None or blank.kind == ALIKE or error.unit == PER_CENT or not error.holds_on(worksheet.performed):
+        return False
+    roles = _roles_of(worksheet, error)
+    if blank.volume is not None:
+        return bool(roles) and "burette" in error.kind
+    weighed = [one.mass.balance for one in blank.deliveries if one.mass is not None]
+    return bool(roles & {*(one.burette for one in blank.deliveries if one.fillings), *weighed})
+
+
+def was_used(worksheet: Worksheet, error: IndicationError) -> bool:
+    """Whether something on a worksheet is put right; also where what would be put right cannot be."""
+    try:
+        return put_right(worksheet, error) != worksheet
+    except Refusal:
+        return True
+
+
+def _roles_of(worksheet: Worksheet, error: IndicationError) -> frozenset[str]:
+    """Return the roles that the instrument plays on a worksheet."""
+    equipment: tuple[Vessel | Balance | Thermometer, ...] = (
+        *worksheet.vessels, *worksheet.balances, *worksheet.thermometers)
+    return frozenset(one.role for one in equipment if one.identity == error.identity)
+
+
 def put_right(worksheet: Worksheet, error: IndicationError) -> Worksheet:
     """Return a worksheet with what the instrument showed put right; the same one where it was not used or not wrong.
 
-    A determination with a day of its own goes by that day, all else by the worksheet's.
+    A determination with a day of its own goes by that day, all else by the worksheet's. What a blank took is left as it
+    was where :func:`leaves_blank` says so.
+
+    Raises:
+        Refusal: what was delivered or weighed would not be above zero.
     """
-    equipment: tuple[Vessel | Balance | Thermometer, ...] = (
-        *worksheet.vessels, *worksheet.balances, *worksheet.thermometers)
-    roles = frozenset(one.role for one in equipment if one.identity == error.identity)
+    roles = _roles_of(worksheet, error)
     if not roles:
         return worksheet
     right = _Righting(error, roles)
@@ -120,8 +157,7 @@ def put_right(worksheet: Worksheet, error: IndicationError) -> Worksheet:
     return replace(
         worksheet, determinations=rows, vessels=tuple(map(right.vessel, worksheet.vessels)),
         dilution=None if dilution is None else right.dilution(dilution),
-        blank=None if blank is None else replace(
-            blank, deliveries=tuple(map(right.delivery, blank.deliveries)), excess=right.excess(blank.excess)))
+        blank=None if blank is None else right.blank(blank, left=leaves_blank(worksheet, error)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +172,13 @@ class _Righting:
         return replace(one, portion=self.portion(one.portion), delivery=self.delivery(one.delivery),
                        excess=self.excess(one.excess), hydroxide=hydroxide)
 
+    def blank(self, one: Blank, *, left: bool) -> Blank:
+        excess = self.excess(one.excess)
+        if left:
+            warm = tuple(replace(run, temperature=self.temperature(run.temperature)) for run in one.deliveries)
+            return replace(one, deliveries=warm, excess=excess)
+        return replace(one, deliveries=tuple(map(self.delivery, one.deliveries)), excess=excess)
+
     def delivery(self, one: Delivery) -> Delivery:
         one = replace(one, mass=self.weighing(one.mass), temperature=self.temperature(one.temperature))
         if one.burette not in self.roles or not one.fillings:
@@ -147,7 +190,19 @@ class _Righting:
     def after(self, initial: Quantity, final: Quantity) -> Quantity:
         """Return a final reading that lies above the initial one by what was truly delivered."""
         start, end = _in(initial, "mL"), _in(final, "mL")
-        return _quantity(start + self.error.true_of(end - start), "mL")
+        return _quantity(start + self.above_zero(end - start, "mL", "delivered"), "mL")
+
+    def above_zero(self, shown: Decimal, unit: str, words: str) -> Decimal:
+        """Return what was truly delivered or weighed [mL or g].
+
+        Raises:
+            Refusal: it is not above zero, while what was shown is.
+        """
+        true = self.error.true_of(shown)
+        if true <= 0 < shown:
+            raise Refusal(f"of {written_decimal(shown)} {unit} {words}, {written_decimal(true)} {unit} would be left",
+                          where="error", remedy="see whether the error is that of a reading so small")
+        return true
 
     def excess(self, one: Portion | None) -> Portion | None:
         return None if one is None else self.portion(one)
@@ -164,10 +219,10 @@ class _Righting:
         if one is None or self.error.kind != "balance" or one.balance not in self.roles:
             return one
         if one.gross is None or one.tare is None:
-            net = None if one.net is None else _quantity(self.error.true_of(_in(one.net, "g")), "g")
+            net = None if one.net is None else _quantity(self.above_zero(_in(one.net, "g"), "g", "weighed"), "g")
             return replace(one, net=net)
         gross, tare = _in(one.gross, "g"), _in(one.tare, "g")
-        return replace(one, gross=_quantity(tare + self.error.true_of(gross - tare), "g"))
+        return replace(one, gross=_quantity(tare + self.above_zero(gross - tare, "g", "weighed"), "g"))
 
     def temperature(self, one: Quantity | None) -> Quantity | None:
         if one is None or self.error.kind != "thermometer":
@@ -209,6 +264,7 @@ class AsIf:
     """
 
     def __init__(self, opener: Opener, error: IndicationError) -> None:
+        self.error = error
         self.change: Callable[[Worksheet], Worksheet] = lambda worksheet: put_right(worksheet, error)
         self.as_is, self.as_if = Upstream(opener), Upstream(opener, self.change)
 

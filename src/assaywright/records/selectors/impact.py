@@ -6,10 +6,10 @@ Nothing on record is changed. Judging what was found with defective equipment: I
 import json
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from assaywright.assay.as_if import AsIf, IndicationError, distance_eaten, put_right
+from assaywright.assay.as_if import AsIf, IndicationError, distance_eaten, leaves_blank, was_used
 from assaywright.assay.decide import decide
 from assaywright.assay.evaluate_lot import named_result
 from assaywright.assay.observations import Characteristic, Worksheet
@@ -26,6 +26,8 @@ from assaywright.records.selectors.above import resting_on
 
 MOST = 200  # worksheets that are computed anew in one go; of more, the days are narrowed down
 NOTHING_PERCENT = 1e-9  # what rounding in the last digit of a float leaves
+TOLD = 0.1  # of the standard uncertainty; a shift below it moves nothing that is printed: common practice, no source
+SHIFT_DIGITS = 2
 EARLIER = timedelta(days=31)  # a determination has a day of its own where it was titrated later than the others
 
 
@@ -40,9 +42,11 @@ class Affected:
         on_record: the result as it went to review; empty before that.
         before, after: as computed now, and with the readings put right; as printed.
         shift_percent: of the second against the first, relative [%].
+        uncertainty_percent: standard uncertainty of the first, relative [%].
         decisions: before and after, by the lot's specification; empty without limits.
         eaten: share of the distance to the nearest limit that the change uses up [1]; None without limits.
         certificates: in force that state it.
+        blank_left: whether the worksheet has a blank that was left as it was.
         trouble: why it cannot be computed; then the fields from ``before`` on say nothing.
     """
 
@@ -55,9 +59,11 @@ class Affected:
     before: str = ""
     after: str = ""
     shift_percent: float = 0.0
+    uncertainty_percent: float = 0.0
     decisions: tuple[str, str] = ("", "")
     eaten: float | None = None
     certificates: tuple[str, ...] = ()
+    blank_left: bool = False
     trouble: str = ""
 
     @property
@@ -67,10 +73,12 @@ class Affected:
 
     @property
     def shift(self) -> str:
-        """The relative shift with its sign, in words of print [%]."""
+        """The relative shift with its sign, in words of print [%]; none is told below a tenth of the uncertainty."""
         if abs(self.shift_percent) < NOTHING_PERCENT:
             return "none"
-        return f"{'+' if self.shift_percent > 0 else ''}{written_figures(self.shift_percent, 3)} %"
+        if abs(self.shift_percent) < TOLD * self.uncertainty_percent:
+            return "less than can be told"
+        return f"{'+' if self.shift_percent > 0 else ''}{written_figures(self.shift_percent, SHIFT_DIGITS)} %"
 
     @property
     def share(self) -> str:
@@ -127,7 +135,7 @@ def _using(error: IndicationError) -> list[tuple[Assay, Worksheet]]:
         body__contains=json.dumps(error.identity, ensure_ascii=False),
         performed__gte=(error.first - EARLIER).isoformat(), performed__lt=(error.last + timedelta(days=1)).isoformat())
     pairs = ((one, _sheet(one)) for one in rows.exclude(stage=VOID).order_by("performed", "identity"))
-    return [(one, sheet) for one, sheet in pairs if sheet is not None and put_right(sheet, error) != sheet]
+    return [(one, sheet) for one, sheet in pairs if sheet is not None and was_used(sheet, error)]
 
 
 def _sheet(assay: Assay) -> Worksheet | None:
@@ -148,13 +156,14 @@ def _ordered(found: Iterable[Affected]) -> tuple[Affected, ...]:
 
 def _lines(assay: Assay, sheet: Worksheet | None, computing: AsIf) -> Iterator[Affected]:
     """Yield the results of one worksheet: one for each characteristic that it decides, else its main one."""
-    told = Affected(assay.identity, assay.performed[:10], assay.kind, assay.about)
     if sheet is None:
         return
+    told = Affected(assay.identity, assay.performed[:10], assay.kind, assay.about,
+                    blank_left=leaves_blank(sheet, computing.error))
     try:
         before, after = computing.both(sheet)
     except Refusal as refusal:
-        yield Affected(told.worksheet, told.day, told.kind, told.about, trouble=refusal.what)
+        yield replace(told, trouble=refusal.what)
         return
     row = ResultRow.objects.filter(assay=assay.identity).order_by("id").last()
     decided: list[Characteristic | None] = [*_decided(assay)]
@@ -184,12 +193,14 @@ def _line(told: Affected, outcomes: tuple[Outcome, Outcome], characteristic: Cha
         eaten = distance_eaten(before, after, characteristic.specification)
     value = before.estimate.value
     shift = 100 * (after.estimate.value / value - 1) if value else 0.0
+    uncertainty = 100 * before.estimate.standard_uncertainty / abs(value) if value else 0.0
     certificates = Certificate.objects.filter(superseded_by="").order_by("number")
     own = certificates.filter(lot=told.about, worksheet="") if told.kind == "assay" else (
         certificates.filter(worksheet=told.worksheet))
     on_record = printed(row) if row is not None and row.measurand == before.measurand else ""
-    return Affected(told.worksheet, told.day, told.kind, told.about, before.measurand, on_record, _printed(before),
-                    _printed(after), shift, decisions, eaten, tuple(own.values_list("number", flat=True)))
+    return replace(told, measurand=before.measurand, on_record=on_record, before=_printed(before),
+                   after=_printed(after), shift_percent=shift, uncertainty_percent=uncertainty, decisions=decisions,
+                   eaten=eaten, certificates=tuple(own.values_list("number", flat=True)))
 
 
 def _printed(result: Result) -> str:

@@ -18,10 +18,12 @@ from assaywright.web.said import in_words
 
 ASKED = ("from", "to", "error", "unit")
 LONGEST = 40
+BLANK_LEFT = "blank left as it was"
+OF_BURETTE = ("of each volume delivered in a determination; a blank is left as it was, unless the error is in %, or "
+              "the blank is one of a back titration, which takes as much")
 OF_WHAT = {
     "balance": "of each net mass (what is alike in both readings of a weighing cancels)",
-    "thermometer": "of each temperature", "burette": "of each volume delivered",
-    "piston burette": "of each volume delivered",
+    "thermometer": "of each temperature", "burette": OF_BURETTE, "piston burette": OF_BURETTE,
 }
 COLUMNS = ("worksheet", "day", "kind", "lot or solution", "measurand", "on record", "as computed now",
            "with the readings put right", "shift, relative / %", "decision", "decision then",
@@ -109,5 +111,6 @@ def _file(impact: Impact) -> HttpResponse:
 
 def _row(one: Affected, how: str) -> list[str]:
     eaten = "" if one.eaten is None else f"{100 * one.eaten:.3g}"
+    remark = one.trouble or (BLANK_LEFT if one.blank_left else "")
     return [one.worksheet, one.day, one.kind, one.about, one.measurand, one.on_record, one.before, one.after,
-            f"{one.shift_percent:.6g}", *one.decisions, eaten, " ".join(one.certificates), how, one.trouble]
+            f"{one.shift_percent:.6g}", *one.decisions, eaten, " ".join(one.certificates), how, remark]
