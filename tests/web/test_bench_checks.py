@@ -133,3 +133,52 @@ def test_what_was_begun_at_the_bench_and_not_finished_is_sent_with_the_worksheet
     assert "typed by Tomas Rehn" in desk
     assert "0.02, is it so? Confirmed by Tomas Rehn" in desk
     assert desk.count("determination 4 was begun and not finished") >= 2, "remark and history"
+
+
+def test_a_whole_determination_is_never_left_without_a_word(sheet, browser):  # noqa: F811
+    """What was read is recorded or set aside with a reason, which holds the result until a person in charge accepts."""
+    from assaywright.actions.assays import assay_return, assay_send
+    from assaywright.actions.bench import bench_check, determination_finish
+    from assaywright.metrology.refusal import Refusal
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.records.models import Result
+    from tests.records.test_bench import keep
+
+    bench_check(identity=OPEN, checks=["goggles worn"], by="ines")
+    for place, final in ((1, "24.52"), (2, "24.54"), (3, "24.50"), (4, "23.80")):
+        all_kept(place)
+        keep("final", final, place=place)
+        if place < 4:
+            determination_finish(identity=OPEN, place=place, by="ines")
+    with pytest.raises(Refusal, match="determination 4 holds all its readings and is not on record"):
+        assay_send(identity=OPEN, by="ines")
+    keep("final", "", place=4)
+    with pytest.raises(Refusal, match="determination 4 held all its readings until some were emptied"):
+        assay_send(identity=OPEN, by="ines", left={4: " "})
+    keep("final", "23.80", place=4)
+    client = browser("ines")
+
+    def sent(act):
+        body = json.dumps({"acts": [act]})
+        return client.post("/bench/keep", body, content_type="application/json").json()["answers"][0]
+
+    act = {"kind": "send", "uuid": "4f9c3cde-0000-4000-8000-00000000000a", "by": "ines", "identity": OPEN}
+    answer = sent(act)
+    assert (answer["state"], answer["left"]) == ("refused", [4])
+    form = {"do": "send", "act": "4f9c3cde-0000-4000-8000-00000000000b"}
+    assert "Why determination 4 does not count" in client.post(f"/assay/{OPEN}", form).content.decode()
+    reason = "the tap dripped during the titration"
+    act |= {"uuid": "4f9c3cde-0000-4000-8000-00000000000c", "left": {"4": reason}}
+    answer = sent(act)
+    assert answer["state"] == "kept", answer
+    assert not Result.objects.get(assay=OPEN).releasable
+    assert [one.kind for one in evaluate_assay(sheet).remarks if one.holds] == ["determination-set-aside"]
+    desk = " ".join(browser("jonas").get(f"/review/{OPEN}").content.decode().split())
+    assert f"Why it does not count, says Ines Okafor: <strong>{reason}" in desk
+    assert "before: 24.52, Ines Okafor" in desk, "every text that stood there"
+    assert "The mean with it would be" in desk
+    assert "Asked, and not confirmed: final 23.80" in desk
+    assay_return(identity=OPEN, by="jonas", reason="record it, then exclude it")
+    determination_finish(identity=OPEN, place=4, by="ines")
+    assay_send(identity=OPEN, by="ines")
+    assert "determination-set-aside" not in {one.kind for one in evaluate_assay(sheet).remarks}

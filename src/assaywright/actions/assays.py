@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
@@ -13,6 +14,7 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.actions.retests import authorisation, concluded_before, said_of_retest
+from assaywright.actions.set_aside import as_not_sent_before, held_by, left_payload
 from assaywright.actions.temperatures import demand_taken
 from assaywright.actions.unsettled import signed_content, unsettle_above
 from assaywright.assay.result import Outcome
@@ -22,7 +24,6 @@ from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
 from assaywright.records.models.people import REVIEWER, SIGNATORY
-from assaywright.records.selectors.left_at_bench import left_payload
 from assaywright.records.toml_text import day_text
 
 DAY = len("2026-11-30")
@@ -127,10 +128,14 @@ def determination_record(
 
 @repeatable
 def determination_correct(
-    *, identity: str, place: int, fields: dict[str, Any], by: str, reason: str, expected: int | None = None,
-    act: str = "",
+    *, identity: str, place: int, fields: dict[str, Any], by: str, reason: str, confirmed: Sequence[str] = (),
+    unanswered: Sequence[str] = (), expected: int | None = None, act: str = "",
 ) -> Event:
     """Correct a determination: the old readings stay on record beside the new, with the reason.
+
+    Arguments:
+        confirmed: what was asked of the new reading and answered with "it is so".
+        unanswered: what there is to ask of it and nobody has answered.
 
     Raises:
         Refusal: no such determination, no reason, a reading cannot be, somebody else changed it, or ``by`` may not.
@@ -140,7 +145,9 @@ def determination_correct(
     check_determination(assay, fields, place)
     return append("determination.corrected", subject=identity, by=by, act=act, expected=expected, seen=row.version,
                   reason=needed(reason, "the reason", "reason"),
-                  payload={"place": place, "fields": fields, "before": _as_first_sent(act, "before", row.content)})
+                  payload={"place": place, "fields": fields, "before": _as_first_sent(act, "before", row.content),
+                           **({"confirmed": list(confirmed)} if confirmed else {}),
+                           **({"unanswered": list(unanswered)} if unanswered else {})})
 
 
 @repeatable
@@ -177,16 +184,24 @@ def determination_readmit(*, identity: str, place: int, by: str, reason: str, ac
 
 
 @repeatable
-def assay_send(*, identity: str, by: str, expected: int | None = None, act: str = "") -> Event:
+def assay_send(
+    *, identity: str, by: str, left: Mapping[int, str] | None = None, expected: int | None = None, act: str = ""
+) -> Event:
     """Send an assay to review, with its result as it is now, and what was typed at the bench and is not on record.
 
+    Arguments:
+        left: why a determination that is not on record does not count, by its number; 0 for the blank.
+
     Raises:
-        Refusal: it is not open, it cannot be evaluated, or ``by`` may not.
+        Refusal: it cannot be evaluated yet, a determination holds all its readings and is neither on record nor set
+            aside with a reason, it is not open, somebody else changed it, or ``by`` may not.
     """
     demand(by, *WORKERS)
     assay = open_assay(identity)
+    said = left_payload(assay, left or {}, by)
+    result = result_payload(assay, as_not_sent_before(assay, evaluate_assay(assay)))
     return append("assay.sent", subject=identity, by=by, act=act, expected=expected, seen=assay.version,
-                  payload={**result_payload(assay, evaluate_assay(assay)), **left_payload(assay)})
+                  payload={**result, **held_by(said, result), **said})
 
 
 @repeatable

@@ -23,6 +23,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         NOTE,
         "A person left a determination out of the mean, with a reason; it stays on record.",
     ),
+    "determination-set-aside": (
+        HOLD,
+        "A determination held all its readings at the bench, and the worksheet was sent to review without it.",
+    ),
     "excluded-without-name": (HOLD, "A determination was left out without saying by whom."),
     "determination-outside-limits": (
         QUESTION,

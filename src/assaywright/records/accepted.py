@@ -7,6 +7,7 @@ from assaywright.assay.evaluate_lot import LotOutcome
 from assaywright.records import days
 from assaywright.records.behind import with_remarks_behind
 from assaywright.records.models import AcceptedRemark, Person
+from assaywright.records.set_aside import set_aside_remarks
 from assaywright.records.unchecked import unchecked_remarks
 
 
@@ -21,7 +22,8 @@ def with_what_was_accepted(outcome: LotOutcome) -> LotOutcome:
     """Return a lot's outcome with what was accepted for the lot, its worksheets, and whatever enters their results."""
     outcome = with_remarks_behind(outcome)
     worksheets = worksheets_of(outcome)
-    told = replace(outcome, remarks=(*outcome.remarks, *unchecked_remarks(worksheets)))
+    behind = (*unchecked_remarks(worksheets), *set_aside_remarks(worksheets))
+    told = replace(outcome, remarks=(*outcome.remarks, *behind))
     found = with_accepted(told, accepted_of(outcome.lot.identity, *worksheets))
     return replace(found, accepted=tuple(dict.fromkeys((*found.accepted, *outcome.accepted))))
 

@@ -31,6 +31,7 @@ from assaywright.records.models import (
 )
 from assaywright.records.models.assays import VOID
 from assaywright.records.parallel import first_outside
+from assaywright.records.set_aside import set_aside_remarks
 from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import toml_text
 from assaywright.records.unchecked import unchecked_remarks
@@ -99,7 +100,8 @@ def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outc
     """
     sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
     found = evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
-    return replace(found, remarks=(*found.remarks, *unchecked_remarks([assay.identity])))
+    behind = (*unchecked_remarks([assay.identity]), *set_aside_remarks([assay.identity]))
+    return replace(found, remarks=(*found.remarks, *behind))
 
 
 def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outcome:

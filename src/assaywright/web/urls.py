@@ -5,6 +5,7 @@ from django.urls import path
 from assaywright.web.pages import (
     accreditation,
     assays,
+    assays_preview,
     bench,
     bench_paper,
     certificates,
@@ -46,7 +47,7 @@ urlpatterns = [
     path("assays/new", assays.new, name="assays.new"),
     path("assay/<path:identity>", assays.show, name="assays.show"),
     path("heading/<path:identity>", assays.heading, name="assays.heading"),
-    path("preview/<path:identity>", assays.preview, name="assays.preview"),
+    path("preview/<path:identity>", assays_preview.preview, name="assays.preview"),
     path("working/<path:identity>", assays.working, name="assays.working"),
     path("worksheet/<path:identity>", assays.worksheet, name="assays.worksheet"),
     # at the burette

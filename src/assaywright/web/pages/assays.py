@@ -8,7 +8,7 @@ from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from assaywright.actions import assays as acts
 from assaywright.actions import heading_correction as correction
@@ -36,10 +36,10 @@ from assaywright.records.selectors.assays import (
     assay_shown,
     cautions_of,
     free_number,
-    previewed,
 )
 from assaywright.records.selectors.certificates import reviewer_of, signatures_over
 from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.left_shown import LeftShown, left_shown
 from assaywright.records.selectors.listed import Column, Filter, Listed, values_of, words_of
 from assaywright.web.forms import (
     act_of,
@@ -54,9 +54,9 @@ from assaywright.web.forms import (
     version_of,
 )
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
+from assaywright.web.left_at_bench import reasons_of
 from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.errors import said
-from assaywright.web.said import told
 
 OPEN_STAGES = ("titrating", "sent back")
 ROLES = {"titrant": "Titrant", "reagent": "Reagent in excess", "against": "Standard solution that it is set against"}
@@ -126,6 +126,7 @@ class AssayPage:
         worked: whether who looks at it has titrated it, or entered or corrected anything of it.
         above: what rests on it, while it is reviewed and can be reopened.
         asks_own: whether equal readings are asked about.
+        left: what was typed at the bench and is not on record.
     """
 
     shown: AssayShown
@@ -140,20 +141,7 @@ class AssayPage:
     typed: dict[str, str] = field(default_factory=dict)
     corrected: int = 0
     irregularities: Irregularities = NOTHING_IRREGULAR
-
-
-@dataclass(frozen=True)
-class PreviewPage:
-    """What the live part shows: the result as it would be, or what is still missing."""
-
-    trouble: str
-    value: str = ""
-    uncertainty: str = ""
-    unit: str = ""
-    own: str = ""
-    number: int = 0
-    holds: tuple[str, ...] = ()
-    questions: tuple[str, ...] = ()
+    left: tuple[LeftShown, ...] = ()
 
 
 @require_safe
@@ -277,30 +265,9 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         acts.worked_on(request.user.get_username(), assay), fresh_act(),
         resting_on(assay) if assay.stage == REVIEWED else None, bool(asked_about), sentence, shown_again(fields),
         place_of(request) if sentence and request.POST.get("do") in ("correct", "exclude", "readmit") else 0,
-        irregularities(shown.outcome.remarks, (identity, assay.about)) if shown.outcome else NOTHING_IRREGULAR)
+        irregularities(shown.outcome.remarks, (identity, assay.about)) if shown.outcome else NOTHING_IRREGULAR,
+        left_shown(assay, shown.left, fields))
     return render(request, "web/assays.show.html", {"page": page}, status=422 if sentence else 200)
-
-
-@require_POST
-def preview(request: HttpRequest, identity: str) -> HttpResponse:
-    """Show what the result would be with what is typed; nothing is saved, and the words say so."""
-    assay, fields = acts.assay_of_number(identity), typed(request)
-    place = place_of(request) if request.POST.get("place") else 0
-    content = determination_fields(assay_shown(assay), fields, place)
-    if not (content.get("final") or content.get("fillings")):
-        return render(request, "web/_assays.preview.html", {"page": PreviewPage("the final reading is not typed yet")})
-    outcome, trouble = previewed(assay, content, place)
-    if outcome is None:
-        return render(request, "web/_assays.preview.html", {"page": PreviewPage(trouble)})
-    from assaywright.assay.working_document import working_document
-
-    document = working_document(outcome)
-    stated, own = document.results[0], document.replicates[-1].value
-    page = PreviewPage(
-        "", stated.value, stated.uncertainty, stated.unit, own, outcome.statistics.number,
-        tuple(told(one) for one in outcome.remarks if one.holds),
-        tuple(told(one) for one in outcome.remarks if one.severity.value == "question"))
-    return render(request, "web/_assays.preview.html", {"page": page})
 
 
 @require_safe
@@ -380,7 +347,7 @@ def _acts(
         "exclude": lambda: acts.determination_exclude(reason=reason(), expected=version_of(request), **said()),
         "readmit": lambda: acts.determination_readmit(reason=reason(), **said()),
         "accept": accepting(request, identity, fields),
-        "send": lambda: acts.assay_send(expected=version_of(request), **said(placed=False)),
+        "send": lambda: acts.assay_send(left=reasons_of(fields), expected=version_of(request), **said(placed=False)),
         "reopen": lambda: reopening.assay_reopen(reason=reason(), expected=version_of(request), **said(placed=False)),
         "void": lambda: reopening.assay_void(reason=reason(), expected=version_of(request), **said(placed=False)),
     }

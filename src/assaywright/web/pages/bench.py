@@ -16,6 +16,8 @@ from django.views.decorators.http import require_POST, require_safe
 from assaywright.actions import bench as acts
 from assaywright.actions.assays import assay_of_number, assay_send, determination_correct
 from assaywright.actions.bench_blank import blank_correct, blank_finish
+from assaywright.actions.bench_corrected import reading_correct
+from assaywright.actions.set_aside import NotSetAside
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
@@ -27,6 +29,7 @@ from assaywright.records.selectors.bench_live import Live, live
 from assaywright.records.selectors.scanned import Found, found_by_code
 from assaywright.web.figures import with_points
 from assaywright.web.forms import asked_for, today
+from assaywright.web.left_at_bench import reasons_of
 from assaywright.web.said import in_words
 
 MOST_ACTS = 200
@@ -167,7 +170,9 @@ def _answer(sent: Any, by: str) -> dict[str, Any]:
         return {**found, "state": "kept", **do(sent, by)}
     except Refusal as refusal:
         asked = {"asked": True} if isinstance(refusal, acts.Unanswered) else {}
-        return {**found, "state": "refused", "sentence": in_words(refusal), **asked, **_stands(sent)}
+        left = [one.place for one in refusal.left] if isinstance(refusal, NotSetAside) else []
+        return {**found, "state": "refused", "sentence": in_words(refusal), **asked, **_stands(sent),
+                **({"left": left} if left else {})}
 
 
 def _said(sent: Sent, by: str) -> dict[str, Any]:
@@ -268,7 +273,7 @@ def corrected(assay: Assay, before: dict[str, Any], name: str, text: str) -> dic
 
 
 def _send(sent: Sent, by: str) -> dict[str, Any]:
-    return {"version": assay_send(**_said(sent, by)).number, "sent": True}
+    return {"version": assay_send(left=reasons_of(sent.get("left")), **_said(sent, by)).number, "sent": True}
 
 
 DO: dict[str, Callable[[Sent, str], dict[str, Any]]] = {

@@ -11,6 +11,7 @@ from assaywright.records.models import Assay
 from assaywright.records.models.assays import IN_REVIEW
 from assaywright.records.selectors.assays import AssayShown, assay_shown, in_review
 from assaywright.records.selectors.history import Happened, history
+from assaywright.records.selectors.left_shown import LeftShown, left_shown
 from assaywright.web.forms import act_of, chosen_act, fresh_act, sign, typed, version_of
 
 
@@ -34,6 +35,7 @@ class ReviewPage:
     sentence: str = ""
     reason: str = ""
     worked: bool = False
+    left: tuple[LeftShown, ...] = ()
 
 
 @require_safe
@@ -71,5 +73,5 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     shown = assay_shown(assay)
     page = ReviewPage(shown, history(identity, of="worksheet"), replicate_chart(shown.outcome) if shown.outcome else "",
                       acts.sha256_of(assay), acts.REVIEWED_MEANING, fresh_act(), sentence, fields.get("reason", ""),
-                      acts.worked_on(by, assay))
+                      acts.worked_on(by, assay), left_shown(assay, shown.left))
     return render(request, "web/review.show.html", {"page": page}, status=422 if sentence else 200)

@@ -133,6 +133,7 @@ function heard(act, answer) {
     const told = `${act.text ? `Not taken: ${act.text}. ` : ""}${answer.sentence}`;
     say(told);
     listRefused();
+    for (const place of answer.left ?? []) askLeft(place ? placed(place, "final").closest(".place") : sectionAt(0));
     if (act.kind === "correct" && Number(live.dataset.place) === act.place) {
       news = `${told} `;
       look(act.place); // what stood beside the refused figure goes with it
@@ -359,6 +360,7 @@ function record(section, version) {
   if (!section.querySelector("h2 .state")) section.querySelector("h2").insertAdjacentHTML(
     "beforeend", ' <span class="state good">on record</span>');
   for (const one of section.querySelectorAll("button.finish, button.filling, button.refill")) one.hidden = true;
+  section.querySelector(".why.left")?.remove();
   if (!sectionAt(place + 1)) open(place + 1);
 }
 
@@ -771,14 +773,40 @@ document.getElementById("ticked")?.addEventListener("change", ({ target }) => {
   checked();
 });
 
+// What cannot go on record, or was emptied, is sent only with the reason why it does not count; Control Enter then sends.
+function askLeft(section, { quietly = false } = {}) {
+  let why = section.querySelector(".why.left input");
+  if (!why) {
+    const line = document.createElement("div"), label = document.createElement("label");
+    why = document.createElement("input");
+    why.id = `left-${numberOf(section)}`;
+    label.htmlFor = why.id;
+    label.textContent = `Why ${named_(numberOf(section)).replace(/^[A-Z]/, (one) => one.toLowerCase())} does not count`;
+    line.className = "why left";
+    line.append(label, why);
+    section.querySelector(".pairs").after(line);
+    why.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || event.ctrlKey) return;
+      event.preventDefault();
+      send();
+    });
+  }
+  if (!quietly) why.focus();
+}
+
+const reasonsLeft = () => Object.fromEntries([...places.querySelectorAll(".why.left input")]
+  .filter((one) => one.value.trim()).map((one) => [numberOf(sectionOf(one)), one.value.trim()]));
+
 async function send() {
   if (!isOpen()) return;
   const here = document.activeElement;
   if (here?.name && sectionOf(here) && here.dataset.carried !== here.value) await keep(here);
   for (const section of places.querySelectorAll(".place:not(.finished)")) {
     const typed = inputsOf(section).some((one) => one.value.trim() && !("carried" in one.dataset));
-    if (typed) {
+    if (typed && !(numberOf(section) in reasonsLeft())) {
+      const cannot = missing(section) || questions(numberOf(section)).some((one) => one.classList.contains("impossible"));
       await finish(section);
+      if (cannot && !isFinished(section)) askLeft(section, { quietly: true });
       if (!isFinished(section)) return;
     }
   }
@@ -802,7 +830,7 @@ async function send() {
     document.getElementById("send").textContent = `${done} of ${planned} determinations: send all the same`;
     return say(`${done} of ${planned} determinations. Once more sends all the same.`);
   }
-  await act("send");
+  await act("send", { left: reasonsLeft() });
 }
 
 document.getElementById("send")?.addEventListener("click", send);
