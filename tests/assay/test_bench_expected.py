@@ -71,6 +71,9 @@ def test_a_titrant_of_which_something_was_found_before_is_expected_within_one_pe
     ends = [1000 * 0.3888 / (204.2212 * 0.1021 * share) for share in (1.01, 0.99)]
     assert (found.low_mL, found.high_mL) == (pytest.approx(ends[0], abs=0.002), pytest.approx(ends[1], abs=0.002))
     assert found.free_running_to_mL == pytest.approx(found.low_mL - 1.0)
+    assert found.basis == "the titrant within 1 % of what was found before"
+    other = state(KHP, {**PORTION, "initial": "0.00"}, nominal="0.1021 mol/L", unreviewed=True).expected["final"]
+    assert other.basis == f"{found.basis}, not reviewed"
 
 
 def test_before_the_first_an_assay_expects_what_lies_between_the_limits():

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assaywright.assay.bench.figures import figure
+from assaywright.assay.bench.those_before import told_apart
 from assaywright.assay.bench.transposed import exchanged
 from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.worksheet import worksheet_of
@@ -129,6 +130,25 @@ def test_the_digits_that_would_fit_are_told():
     one = state(KHP, {**PORTION, "initial": "0.00", "final": "16.84"}, 1).questions[-1]
     assert "two digits of the final reading exchanged, 18.64 mL, it would be within" in one.sentence
     assert "18.64 ± 0.03 mL" in one.sentence
+
+
+def test_digits_exchanged_are_asked_about_in_a_titrant_found_before_though_the_titre_is_not_far():
+    """By EURACHEM/CITAC CG 4, A2: 18.66 mL of 0.1020 mol/L, 18.48 to 18.85 mL within 1 %."""
+    def codes(final):
+        found = state(KHP, {**PORTION, "initial": "0.00", "final": final}, 0, nominal="0.1020 mol/L").questions
+        return [(one.code, one.sentence) for one in found]
+
+    ((code, sentence),) = codes("18.46")
+    assert code == "digits-exchanged"
+    assert sentence.startswith("The titre of 18.46 mL is outside what is expected, 18.67 ± 0.19 mL (the titrant within")
+    assert not codes("18.44"), "nothing exchanged leads within"
+    assert not codes("18.64")
+
+
+def test_a_figure_and_its_limit_are_told_apart():
+    assert told_apart(0.2041, 0.2) == ("0.204", "0.200")
+    assert told_apart(0.25, 0.2) == ("0.25", "0.20")
+    assert told_apart(0.200000001, 0.2) == ("0.200000001", "0.200000000")
 
 
 def test_the_full_figure_is_offered():

@@ -170,10 +170,13 @@ def test_the_first_endpoint_is_looked_for_between_the_limits_of_the_product(shee
 def test_a_titrant_standardised_again_is_looked_for_near_what_was_found_before(laboratory):
     from assaywright.actions.assays import assay_send
     from assaywright.records.models import Assay, Result
-    from assaywright.records.selectors.bench_known import found_before
+    from assaywright.records.selectors.bench_known import FoundBefore, found_before
 
     again = Assay.objects.get(pk="WS-26-0874")
-    assert not found_before(again)
+    assert found_before(again) == FoundBefore("0.50178 mol/L", unreviewed=True), "it came in, and nobody reviewed it"
     assay_send(identity="WS-26-0871", by="ines")
     found = Result.objects.get(assay="WS-26-0871")
-    assert found_before(again) == f"{found.value} mol/L"
+    assert found_before(again) == FoundBefore(f"{found.value} mol/L", unreviewed=True)
+    Assay.objects.filter(pk="WS-26-0871").update(stage="reviewed")
+    assert found_before(again) == FoundBefore(f"{found.value} mol/L")
+    assert not found_before(Assay.objects.get(pk="WS-26-0903")).text, "no standardisation"

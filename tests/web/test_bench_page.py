@@ -181,8 +181,9 @@ def test_a_text_that_is_no_figure_is_told_once_its_field_is_left(ines):
 
 
 def test_the_first_portion_is_held_against_what_the_page_says_to_weigh_and_the_balance_displays(ines, sheet):  # noqa: F811
-    assert "Weigh about 4.0 g" in " ".join(ines.get(f"/bench/{OPEN}").content.decode().split())
-    assert "further than a tenth from the mass planned, about 4.0 g." in looked(ines, net="2.0412")
+    # 40 mL of 0.4985 mol/L, 60.05 g/mol, 30 % w/w: 3.99 g
+    assert "Weigh about 3.99 g" in " ".join(ines.get(f"/bench/{OPEN}").content.decode().split())
+    assert "further than a tenth from the mass planned, about 3.99 g." in looked(ines, net="2.0412")
     assert "mass-far-from-plan" not in looked(ines, net="3.9")
     assert "fewer-decimals" not in looked(ines, typing="net", net="3.9"), "still being typed"
     assert "3.9 g has fewer decimals than the balance displays: 3.9000?" in looked(ines, typing="", net="3.9")

@@ -16,6 +16,7 @@ from assaywright.assay.wording import written_figures
 SHARE_OF_BURETTE = 0.8  # room for a strong portion without filling again: common practice, no source
 TRIED_G = (0.5, 0.05, 5.0)
 MOST_STEPS, NEAR_ENOUGH = 6, 1e-3
+DIGITS = 3  # of a mass aimed at; a question about a portion names it with as many
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +56,14 @@ def aimed_at(method: Method, heading: Mapping[str, Any], determinations: Sequenc
     masses = [float(mass) for one in counted if (mass := net_g(one, mark)) is not None and mass > 0]
     if masses:
         mean = sum(masses) / len(masses)
-        return Aimed(mean, f"about {written_figures(mean, 3)} g, as in the determinations before", before=True)
+        return Aimed(mean, f"about {written_figures(mean, DIGITS)} g, as in the determinations before", before=True)
     scale = burette_of(heading, {}).nominal_mL
     if scale is None or method.scheme == "back":
         return None
     wanted = SHARE_OF_BURETTE * float(scale)
     found = _portion_for(wanted, method, heading, nominal, opener)
     return None if found is None else Aimed(
-        found, f"about {written_figures(found, 2)} g, which takes about {wanted:.0f} mL of the {scale:f} mL in the "
+        found, f"about {written_figures(found, DIGITS)} g, which takes about {wanted:.0f} mL of the {scale:f} mL in the "
         "burette", before=False)
 
 

@@ -58,8 +58,7 @@ class Expectation:
     @property
     def far_mL(self) -> float:
         """How far from what is expected a titre is asked about [mL]."""
-        drop = burette_practice("drop").value or 0.0
-        return max(FAR_HALF_WIDTHS * self.half_width_mL, FAR_DROPS * drop)
+        return max(FAR_HALF_WIDTHS * self.half_width_mL, drops_mL())
 
     def is_far(self, titre_mL: float) -> bool:
         """Whether a titre lies far from what is expected.
@@ -68,6 +67,14 @@ class Expectation:
             titre_mL: over all fillings [mL].
         """
         return abs(titre_mL - self.titre_mL) > self.far_mL + 1e-9
+
+    def is_doubtful(self, titre_mL: float) -> bool:
+        """Whether a titre is worth a look at its digits: outside what is expected, by more than drops make.
+
+        Arguments:
+            titre_mL: over all fillings [mL].
+        """
+        return not self.is_within(titre_mL) and abs(titre_mL - self.titre_mL) > drops_mL() + 1e-9
 
     def is_within(self, titre_mL: float) -> bool:
         """Whether a titre lies within what is expected.
@@ -108,6 +115,11 @@ def before_end_mL() -> float:
     is misread in passing both stay well below it, and it costs half a minute.
     """
     return burette_practice("dropwise").value or 0.0
+
+
+def drops_mL() -> float:
+    """Return what an endpoint may be overrun by without a word [mL]: common practice, no source."""
+    return FAR_DROPS * (burette_practice("drop").value or 0.0)
 
 
 def from_earlier(reading: str, earlier: Sequence[Earlier], portion: float, without_mL: float | None,

@@ -29,7 +29,7 @@ MOST_STEPS, NEAR_ENOUGH_ML = 50, 1e-7
 
 
 def foreseen(method: Method, heading: Mapping[str, Any], portion: Mapping[str, Any], *, nominal: str = "",
-             opener: Opener | None = None) -> dict[str, Expectation]:
+             unreviewed: bool = False, opener: Opener | None = None) -> dict[str, Expectation]:
     """Return where the endpoints of a method are expected by the plan, by the fields they are read into.
 
     The content is looked for between the limits of the worksheet's specification, else within 5 % of what is nominal;
@@ -42,6 +42,7 @@ def foreseen(method: Method, heading: Mapping[str, Any], portion: Mapping[str, A
         portion: fields of the determination that say what was taken, with their units.
         nominal: content of the product, with its unit ("20.0 % w/v"), where the heading states no limits; of a titrant
             that is standardised again, what was found before ("0.10021 mol/L").
+        unreviewed: whether nobody has reviewed what was found before.
         opener: for the titrants that the heading refers to; their nominal concentrations count without one.
 
     Returns: from a start at zero; empty where the plan does not say enough.
@@ -50,7 +51,7 @@ def foreseen(method: Method, heading: Mapping[str, Any], portion: Mapping[str, A
         table, by_name = _with_nominals(heading, known=opener is not None)
         worksheet = _planned(method, table, portion)
         value, unit = _valued(method, worksheet, Upstream(opener or _nothing))
-        low, high, basis = _contents(method, worksheet, nominal, unit)
+        low, high, basis = _contents(method, worksheet, nominal, unit, unreviewed=unreviewed)
         ends = sorted((_titre_for(low, value), _titre_for(high, value)))
     except (Refusal, ZeroDivisionError, ArithmeticError):
         return {}
@@ -119,11 +120,13 @@ def _valued(method: Method, worksheet: Worksheet, upstream: Upstream) -> tuple[C
     return value, assemble(worksheet, method, upstream).measured[0].unit
 
 
-def _contents(method: Method, worksheet: Worksheet, nominal: str, unit: str) -> tuple[float, float, str]:
+def _contents(method: Method, worksheet: Worksheet, nominal: str, unit: str, *,
+              unreviewed: bool) -> tuple[float, float, str]:
     """Return the least and the greatest content that is looked for, and why."""
     if worksheet.kind == "standardisation" and nominal:
         at = read_quantity(nominal, unit).to(unit)
-        return at * (1 - SINCE_THEN), at * (1 + SINCE_THEN), "the titrant within 1 % of what was found before"
+        told = f"the titrant within 1 % of what was found before{', not reviewed' if unreviewed else ''}"
+        return at * (1 - SINCE_THEN), at * (1 + SINCE_THEN), told
     if worksheet.kind == "standardisation":
         found = nominal_concentration(worksheet.titrant, method.titrant, method, "titrant", unit)
         at = Refusal.unless(found, "the titrant states no nominal concentration")

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from assaywright.assay.asked import Asked
+from assaywright.assay.bench.aimed import DIGITS
 from assaywright.assay.bench.asking import CORRECT, Question
 from assaywright.assay.bench.expected import Expectation
 from assaywright.assay.bench.figures import fahrenheit, figure, in_unit, places
@@ -140,9 +141,9 @@ def _far_mass(mass: Decimal | None, name: str, at: Circumstances) -> Iterator[Qu
     if mass is None or at.planned_g is None or mass <= 0:
         return
     planned = float(at.planned_g)
-    within, words = WITHIN_EARLIER, f"a quarter from the mean of those before, {written_figures(planned, 4)} g"
+    within, words = WITHIN_EARLIER, f"a quarter from the mean of those before, {written_figures(planned, DIGITS)} g"
     if at.planned:
-        within, words = WITHIN_PLAN, f"a tenth from the mass planned, about {written_figures(planned, 2)} g"
+        within, words = WITHIN_PLAN, f"a tenth from the mass planned, about {written_figures(planned, DIGITS)} g"
     if abs(mass - at.planned_g) > within * at.planned_g:
         yield Question(name, "mass-far-from-plan", f"The portion of {written_decimal(mass)} g is further than {words}.",
                        "weigh again, or confirm that it is so; the mass as read counts")
@@ -302,13 +303,14 @@ def _text(typed: Fields, name: str) -> Any:
 
 
 def _titre(reading: str, typed: Fields, expected: Mapping[str, Expectation], at: Circumstances) -> Iterator[Question]:
-    """Yield what is asked about a titre far from what is expected: of one figure, whose digits may be exchanged."""
+    """Yield what is asked about a titre far from what is expected, or outside it where exchanged digits explain it."""
     want, titre = expected.get(reading), titre_to(reading, typed, at.decimal_mark)
-    if want is None or titre is None or titre <= 0 or not want.is_far(float(titre)):
+    if want is None or titre is None or titre <= 0 or not want.is_doubtful(float(titre)):
         return
     last = runs_of(typed, at.decimal_mark)[-1]
     name = last.final_field if reading == "final" else reading
-    told = f"The titre of {written_decimal(titre)} mL is far from what is expected"
+    far = want.is_far(float(titre))
+    told = f"The titre of {written_decimal(titre)} mL is {'far from' if far else 'outside'} what is expected"
     about = f"{want.titre_mL:.2f} ± {want.half_width_mL:.2f} mL ({want.basis})"
     starts = {"final": last.initial_field, "first": runs_to_first(typed)[-1].initial_field}
     for field in (name, starts.get(reading, "hydroxide_initial")):
@@ -323,7 +325,8 @@ def _titre(reading: str, typed: Fields, expected: Mapping[str, Expectation], at:
                                f"exchanged, {it} mL, it would be within.", f"enter {it} if that was read, or confirm "
                                "that it is so")
                 return
-    yield Question(name, "far-from-expected", f"{told}, {about}.", CORRECT)
+    if far:
+        yield Question(name, "far-from-expected", f"{told}, {about}.", CORRECT)
 
 
 def _named(field: str) -> str:

@@ -63,7 +63,7 @@ class BenchState:
 
 
 def bench_state(method: Method, heading: Mapping[str, Any], determinations: Sequence[Fields], typed: Fields,
-                day: date | None = None, *, nominal: str = "", planned_portion: str = "",
+                day: date | None = None, *, nominal: str = "", unreviewed: bool = False, planned_portion: str = "",
                 opener: Opener | None = None) -> BenchState:
     """Return the state of the bench; nothing typed is refused, and what is half typed is not a number yet.
 
@@ -74,6 +74,7 @@ def bench_state(method: Method, heading: Mapping[str, Any], determinations: Sequ
         typed: fields of this one, with or without units.
         day: of the work.
         nominal: content of the product with its unit ("20.0 % w/v"), where the heading states no limits.
+        unreviewed: of what was found of a titrant before, whether nobody has reviewed it.
         planned_portion: mass aimed at, with its unit.
         opener: for the titrants that the heading refers to; their nominal concentrations count without one.
     """
@@ -88,7 +89,7 @@ def bench_state(method: Method, heading: Mapping[str, Any], determinations: Sequ
         in_unit(planned_portion, "g", mark) is not None, tares_of(heading, counted), step_of_balance_g(heading, filled),
         last_days_of(heading), day, mark, _before(method, heading, determinations, filled, wanted),
         laws_of(method, heading))
-    expected = _expected(method, heading, counted, filled, _Known(wanted, planned_g, nominal, opener))
+    expected = _expected(method, heading, counted, filled, _Known(wanted, planned_g, nominal, opener, unreviewed))
     first = FIRST_READING.get(method.scheme, "")
     # Of a portion that is not known yet no titre is odd.
     asked_against = expected if portion_of(heading, wanted, filled) is not None else {}
@@ -106,6 +107,7 @@ class _Known:
     planned_g: Decimal | None
     nominal: str
     opener: Opener | None
+    unreviewed: bool
 
 
 def _readings(reading: str, typed: Fields, mark: str) -> tuple[float | None, float | None]:
@@ -150,7 +152,8 @@ def _expected(method: Method, heading: Mapping[str, Any], counted: Sequence[Fiel
     if portion is None or not portion > 0:
         return {}
     fields = {role: typed[role] for role in ROLES if typed.get(role)} | _portion_fields(heading, known, typed, portion)
-    planned = foreseen(method, heading, fields, nominal=known.nominal, opener=known.opener)
+    planned = foreseen(method, heading, fields, nominal=known.nominal, unreviewed=known.unreviewed,
+                       opener=known.opener)
     found = {}
     for reading in ("final", *filter(None, [FIRST_READING.get(method.scheme)])):
         seen = _seen(reading, method, heading, counted, portion, known.asked)

@@ -9,7 +9,7 @@ from assaywright.assay.bench.asking import CORRECT, Question
 from assaywright.assay.bench.expected import Earlier, Expectation
 from assaywright.assay.bench.figures import in_unit
 from assaywright.assay.bench.taken import Fields, net_g, titre_to
-from assaywright.assay.wording import written_decimal
+from assaywright.assay.wording import written_decimal, written_figures
 from assaywright.metrology.acceptance import accept
 from assaywright.metrology.refusal import Refusal
 
@@ -17,6 +17,7 @@ from assaywright.metrology.refusal import Refusal
 # or a solution warms by between two titrations: common practice, no source.
 SAME_BOTTLE_g, OTHER_BOTTLE_g = Decimal("0.001"), Decimal(1)
 MOVED_K = Decimal(2)
+MOST_DIGITS = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,8 +129,22 @@ def not_alike(typed: Fields, before: Before, mark: str, name: str) -> Iterator[Q
         except Refusal:
             continue
         if found.value is not None and found.value > found.limit:
+            value, limit = told_apart(found.value, found.limit)
             yield Question(name, "beyond-the-range", f"With this titre the {found.statistic} of {len(values)} "
-                           f"determinations is {found.value:.2g} {found.unit}, and {found.limit:.2g} {found.unit} is "
-                           "allowed.", "look whether the endpoint was overrun or a reading is wrong, or confirm that "
-                           "it is so")
+                           f"determinations is {value} {found.unit}, and {limit} {found.unit} is allowed.",
+                           "look whether the endpoint was overrun or a reading is wrong, or confirm that it is so")
             return
+
+
+def told_apart(one: float, other: float) -> tuple[str, str]:
+    """Return two figures in words with two significant digits, or with as many as it takes to tell them apart.
+
+    Example:
+        >>> told_apart(0.2041, 0.2)
+        ('0.204', '0.200')
+    """
+    for digits in range(2, MOST_DIGITS):
+        first, second = written_figures(one, digits), written_figures(other, digits)
+        if first != second:
+            break
+    return first, second

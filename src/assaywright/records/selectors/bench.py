@@ -165,7 +165,7 @@ def _aimed(assay: Assay, method: Method, rows: dict[int, Determination]) -> str:
     """Return about how much to weigh next, in words."""
     before = [{**row.content, "excluded": row.excluded} for _, row in sorted(rows.items())]
     return aimed_words(method, with_limits(assay.content, assay), before,
-                       nominal=nominal_content(assay) or found_before(assay), opener=open_by_path)
+                       nominal=nominal_content(assay) or found_before(assay).text, opener=open_by_path)
 
 
 def _blank(assay: Assay, method: Method, wanted: Asked, kept: dict[str, KeptReading],

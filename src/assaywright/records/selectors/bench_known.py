@@ -1,8 +1,11 @@
 """What is known of a sample or a solution before it is titrated: limits of its product, and what was found before."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from assaywright.records.models import Assay, Lot, Result
+from assaywright.records.models.assays import REVIEWED
+from assaywright.records.selectors.solutions import kept_value
 from assaywright.records.specified import specified_of
 from assaywright.records.standardisations import standardisations_of
 
@@ -28,10 +31,31 @@ def with_limits(heading: dict[str, Any], assay: Assay) -> dict[str, Any]:
     return {**heading, "specification": {"characteristic": str(specified[0].get("name", "content")), **limits}}
 
 
-def found_before(assay: Assay) -> str:
-    """Return what the last standardisation of the solution that is standardised again found; empty without one."""
+@dataclass(frozen=True, slots=True)
+class FoundBefore:
+    """What was found of a titrant before.
+
+    Fields:
+        text: value and unit; empty where nothing was.
+        unreviewed: whether nobody has reviewed it.
+    """
+
+    text: str = ""
+    unreviewed: bool = False
+
+
+def found_before(assay: Assay) -> FoundBefore:
+    """Return what the last standardisation of the solution that is standardised again found, reviewed or not.
+
+    It is the result as it went to review; of one that never did, as one that was imported, it is computed.
+    """
     if assay.kind != "standardisation":
-        return ""
-    earlier = [one.identity for one in standardisations_of(assay.about) if one.identity != assay.identity]
-    found = Result.objects.filter(assay=earlier[-1]).order_by("id").last() if earlier else None
-    return "" if found is None else f"{found.value} {found.unit}"
+        return FoundBefore()
+    for one in reversed(standardisations_of(assay.about)):
+        if one.identity == assay.identity:
+            continue
+        row = Result.objects.filter(assay=one.identity).order_by("id").last()
+        found = row or kept_value(one)
+        if found is not None:
+            return FoundBefore(f"{found.value} {found.unit}", one.stage != REVIEWED)
+    return FoundBefore()

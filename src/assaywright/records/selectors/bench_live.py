@@ -147,11 +147,12 @@ def _state(assay: Assay, fields: dict[str, Any], rows: list[Determination], plac
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in rows if row.place != place]
     method, heading = method_of(assay.method), with_limits(with_readability(assay.content), assay)
-    nominal = nominal_content(assay) or found_before(assay)
+    earlier = found_before(assay)
+    nominal = nominal_content(assay) or earlier.text
     aimed = aimed_at(method, heading, before, nominal=nominal, opener=open_by_path) if place > BLANK else None
     planned = "" if aimed is None or aimed.before else with_mark(Decimal(f"{aimed.grams:.6f}"), "g", mark_of(heading))
-    return bench_state(method, heading, before, fields, day, nominal=nominal, planned_portion=planned,
-                       opener=open_by_path)
+    return bench_state(method, heading, before, fields, day, nominal=nominal, unreviewed=earlier.unreviewed,
+                       planned_portion=planned, opener=open_by_path)
 
 
 def with_readability(heading: dict[str, Any]) -> dict[str, Any]:

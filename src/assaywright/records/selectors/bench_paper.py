@@ -46,8 +46,9 @@ def paper_sheet(assay: Assay, day: date, scanned: str) -> PaperSheet:
     method, wanted, shown = method_of(assay.method), asked_of(assay), bench_shown(assay)
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in Determination.objects.filter(assay=assay.identity).order_by("place")]
-    state = bench_state(method, with_limits(assay.content, assay), before, {}, day,
-                        nominal=nominal_content(assay) or found_before(assay), opener=open_by_path)
+    earlier = found_before(assay)
+    state = bench_state(method, with_limits(assay.content, assay), before, {}, day, opener=open_by_path,
+                        nominal=nominal_content(assay) or earlier.text, unreviewed=earlier.unreviewed)
     texts = [_texts(one) for one in shown.places]
     texts += [{}] * (shown.planned - len(texts))
     return PaperSheet(

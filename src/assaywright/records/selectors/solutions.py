@@ -235,14 +235,14 @@ def _now_in_force(solution: Solution) -> ValueInForce | None:
     reviewed = ordered.filter(stage=REVIEWED)
     last = None
     for assay in reversed(reviewed or ordered):
-        value = _kept_value(assay)
+        value = kept_value(assay)
         if value is not None and value.counts:
             return value
         last = last or value
     return last
 
 
-def _kept_value(assay: Assay) -> ValueInForce | None:
+def kept_value(assay: Assay) -> ValueInForce | None:
     """Return the value by a standardisation; evaluated once for each state of all that it is computed from."""
     state = _state_of(assay)
     if (kept := _KEPT.get(assay.identity)) is not None and kept[0] == state:
