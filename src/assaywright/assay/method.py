@@ -200,12 +200,19 @@ class ResultForm:
 
 @dataclass(frozen=True, slots=True)
 class Hazard:
-    """The GHS hazard statement codes and signal word of a substance or solution; no code means not classified."""
+    """The GHS hazard statement codes and signal word of a substance or solution; no code means not classified.
+
+    Fields:
+        statements: its codes with their words, where they are to be read in full.
+        remark: what else to know of it, in a sentence without its end.
+    """
 
     substance: str
     codes: tuple[str, ...]
     signal_word: str
     source: str
+    statements: tuple[str, ...] = ()
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)

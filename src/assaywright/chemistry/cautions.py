@@ -130,11 +130,11 @@ def cautions(
         if substance(solvent).name != WATER:
             classes = _with_solvent(classes, solvent, strength.mass_percent)
     codes = tuple(dict.fromkeys(one.code for one in classes))
-    spared = {less for code in codes for less in _SPARES.get(code, ())}
+    less = spared(codes)
     return Cautions(
         wanted.name, strength.mass_percent if strength else None, strength.basis if strength else "as supplied",
         substance(solvent).name if strength else "", classes,
-        tuple(HazardStatement(code, hazard_statement(code)) for code in codes if code not in spared),
+        tuple(HazardStatement(code, hazard_statement(code)) for code in codes if code not in less),
         pictograms(classes), signal_word(classes), _precautions(classes), _dangerous_pairs(name), _protection(classes),
         _judged_by_test(wanted, classes) if strength else (), _remarks(wanted.name, strength), DEFERRAL,
         _sources(classes, name),
@@ -154,6 +154,14 @@ def solution_of_gas(held: Substance) -> Substance:
         return held
     return next((one for one in map(substance, substances())
                  if one.formula == held.formula and one.state == "solution"), held)
+
+
+def spared(codes: Iterable[str]) -> frozenset[str]:
+    """Return the statements that others among them make superfluous on a label: H400 beside H410, H318 beside H314.
+
+    Source: Regulation (EC) 1272/2008, Article 27 and Annex III (from memory).
+    """
+    return frozenset(less for code in codes for less in _SPARES.get(code, ()))
 
 
 def pictograms(classes: Iterable[HazardClass]) -> tuple[str, ...]:
@@ -248,12 +256,26 @@ def _remarks(name: str, strength: Strength | None) -> tuple[str, ...]:
              for one in hazards(name) if not one.chosen]
     found.extend(dict.fromkeys(one.note for one in hazards(name) if one.chosen and one.note))
     if strength is not None:
-        limits = [one for one in concentration_limits(name) if one.chosen]
-        limits.extend(rule.limit for own in own_classes(name) for rule in generic_limits(own) if not rule.is_weighted)
-        edges = sorted({edge for one in limits for edge in (one.from_percent, one.below_percent) if edge})
-        found.extend(f"{strength.mass_percent:.4g} % lies close to a limit at {edge:g} %: density and rounding decide"
-                     for edge in edges if abs(strength.mass_percent - edge) < CLOSE_TO_A_LIMIT * edge)
+        found.extend(limits_near(name, strength.mass_percent))
     return tuple(found)
+
+
+def limits_near(name: str, mass_percent: float, *, within: float = CLOSE_TO_A_LIMIT) -> tuple[str, ...]:
+    """Return which limits of concentration a strength lies close to, in sentences without their ends.
+
+    Arguments:
+        name: of the substance.
+        mass_percent: of the solution [%].
+        within: how close, as a share of the limit.
+
+    Raises:
+        Refusal: no such substance, or no classification of it is held.
+    """
+    limits = [one for one in concentration_limits(name) if one.chosen]
+    limits.extend(rule.limit for own in own_classes(name) for rule in generic_limits(own) if not rule.is_weighted)
+    edges = sorted({edge for one in limits for edge in (one.from_percent, one.below_percent) if edge})
+    return tuple(f"{mass_percent:.4g} % lies close to a limit at {edge:g} %: density and rounding decide"
+                 for edge in edges if abs(mass_percent - edge) < within * edge)
 
 
 def _sources(classes: Sequence[HazardClass], name: str) -> tuple[str, ...]:

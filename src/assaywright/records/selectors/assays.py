@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from assaywright.assay.asked import Asked, asked, handling_of
+from assaywright.assay.bench.cautioned import hazard_words, of_strength
+from assaywright.assay.method import Method
 from assaywright.assay.result import DeterminationResult, Outcome
 from assaywright.assay.wording import written_number
 from assaywright.assay.working_document import WorkingDocument, working_document
@@ -142,7 +144,7 @@ def assay_shown(assay: Assay) -> AssayShown:
     outcome, trouble = outcome_of(assay) if rows else (None, "")
     document = working_document(outcome) if outcome else None
     return AssayShown(
-        assay, assay.content, method.title, method.procedure, cautions_of(method.cautions), wanted,
+        assay, assay.content, method.title, method.procedure, cautions_by_strength(assay, method), wanted,
         tuple(_determinations(rows, wanted, outcome, document)), outcome, trouble, document, bars_of(document, outcome),
         signed_by(assay.identity), _on_record(assay.identity),
         tuple(Assay.objects.filter(pk__in=rests_on(assay)).order_by("identity")),
@@ -153,11 +155,20 @@ def assay_shown(assay: Assay) -> AssayShown:
 def cautions_of(cautions: Any) -> tuple[str, ...]:
     """Return a method's cautions in sentences: what to wear, the hazards, and who has the last word."""
     found = [f"Wear {', '.join(cautions.protective_equipment)}."] if cautions.protective_equipment else []
-    found += [f"{one.signal_word or 'No signal word'}: {one.substance} ({', '.join(one.codes) or 'not classified'})."
-              for one in cautions.hazards]
+    found += [hazard_words(one) for one in cautions.hazards]
     found += [f"{text[0].upper()}{text[1:].rstrip('.')}." for text in
               (*cautions.incompatibilities, *cautions.notes, cautions.text) if text]
     return (*found, "The safety data sheet, local rules and licensed practice go before anything said here.")
+
+
+def cautions_by_strength(assay: Assay, method: Method) -> tuple[str, ...]:
+    """Return the cautions for the strengths on the bench, and in one line those of other strengths."""
+    from assaywright.records.selectors.bench_live import nominal_content
+
+    cautions, left_out = of_strength(method, assay.content, nominal_content(assay))
+    *told, deferral = cautions_of(cautions)
+    others = f"Not on this worksheet, by its nominal concentrations: {'; '.join(left_out)}."
+    return (*told, others, deferral) if left_out else (*told, deferral)
 
 
 def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:

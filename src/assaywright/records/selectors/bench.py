@@ -8,7 +8,6 @@ from typing import Any
 from assaywright.assay.asked import WEIGHED, Asked, AskedReading
 from assaywright.assay.bench.aimed import aimed_words
 from assaywright.assay.bench.blank_questions import asked_of_blank
-from assaywright.assay.bench.cautioned import of_strength
 from assaywright.assay.method import Method
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
@@ -22,7 +21,7 @@ from assaywright.records.readings import (
     filling_names,
     reading_texts,
 )
-from assaywright.records.selectors.assays import cautions_of
+from assaywright.records.selectors.assays import cautions_by_strength
 from assaywright.records.selectors.bench_checks import Check, checks_of
 from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.bench_live import nominal_content
@@ -147,18 +146,10 @@ def bench_shown(assay: Assay) -> BenchShown:
         numbers.append(last + 1)
     places = tuple(_place(assay, number, wanted, rows.get(number), kept.get(number, {}), names) for number in numbers)
     return BenchShown(
-        assay, assay.content, method.title, _cautions(assay, method), method.procedure, method.replicates,
+        assay, assay.content, method.title, cautions_by_strength(assay, method), method.procedure, method.replicates,
         wanted.handling == WEIGHED, tared, places, Place(0, "", 0, tuple(_fields(wanted, {}, {}, {}))),
         tuple(checks_of(assay, method)), _checked(assay.identity, names),
         _blank(assay, method, wanted, kept.get(BLANK, {}), names), _aimed(assay, method, rows))
-
-
-def _cautions(assay: Assay, method: Method) -> tuple[str, ...]:
-    """Return the cautions for the strengths on the bench, and in one line those of other strengths."""
-    cautions, left_out = of_strength(method, assay.content, nominal_content(assay))
-    *told, deferral = cautions_of(cautions)
-    others = f"Not on this worksheet, by its nominal concentrations: {'; '.join(left_out)}."
-    return (*told, others, deferral) if left_out else (*told, deferral)
 
 
 def _aimed(assay: Assay, method: Method, rows: dict[int, Determination]) -> str:

@@ -3,14 +3,10 @@
 import re
 from dataclasses import dataclass
 
-from assaywright.chemistry.classification import classify_solution
-from assaywright.chemistry.formula import molar_mass
+from assaywright.chemistry.solution_hazards import is_in_water, mass_percent_of, solution_hazards
 from assaywright.metrology.refusal import Refusal
-from assaywright.metrology.typed import read_quantity
-from assaywright.metrology.units import kind_of
-from assaywright.reference.substances import substance
 
-_NAMED = re.compile(r"(?P<substance>.+?),?\s+(?P<content>\d+(?:[.,]\d+)?\s*(?:%\s*w/w|mol/L|mmol/L))")
+_NAMED = re.compile(r"(?P<substance>.+?),?\s+(?P<content>\d+(?:[.,]\d+)?\s*(?:%\s*w/[wv]|mol/L|mmol/L|g/L|%$))")
 
 
 @dataclass(frozen=True)
@@ -24,24 +20,26 @@ class ProposedHazards:
     @property
     def words(self) -> str:
         """The proposal in one sentence, without its end."""
-        return f"{', '.join(self.codes) or 'no hazard statement'} for {self.basis}"
+        return f"{', '.join(self.codes) or 'none (below the limits of classification)'} for {self.basis}"
 
 
-def proposed_hazards(name: str) -> ProposedHazards | None:
+def proposed_hazards(name: str, known_as: str = "") -> ProposedHazards | None:
     """Return what a name like "acetic acid 30 % w/w" or "NaOH 0.5 mol/L" lets one propose; None where it tells nothing.
 
-    A concentration is taken as a mass fraction with 1 g/mL, which puts it rather too high than too low for a solution
-    that is denser than water.
+    The bench page cautions about a solution by the same function.
+
+    Arguments:
+        known_as: what a solution is called, which may tell that it is not in water.
     """
     found = _NAMED.fullmatch(" ".join(name.split()))
-    if found is None:
+    if found is None or not is_in_water(f"{name} {known_as}"):
+        return None
+    percent = mass_percent_of(found["substance"], found["content"])
+    if percent is None:
         return None
     try:
-        held, content = substance(found["substance"]), read_quantity(found["content"].replace(",", "."))
-        percent = (float(content.to("% w/w")) if kind_of(content.unit) == kind_of("% w/w")
-                   else float(content.to("mol/L")) * molar_mass(held.formula).value / 10)
-        classes = classify_solution(held.name, percent)
+        label = solution_hazards(found["substance"], percent)
     except Refusal:
         return None
-    return ProposedHazards(tuple(dict.fromkeys(one.code for one in classes if one.code)),
-                           f"{held.name}, {percent:.3g} % w/w", tuple(dict.fromkeys(one.source for one in classes)))
+    return ProposedHazards(label.codes, "; ".join((f"{label.substance}, {percent:.3g} % w/w", *label.near)),
+                           label.sources)

@@ -154,8 +154,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     certificates = [one.certificate.number for one in shown.certificates]
     page = SolutionPage(shown, history(identity, *certificates, of="solution"), USUAL_LIMIT_PERCENT, fresh_act(),
                         sentence, shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields),
-                        proposed=proposed_hazards(f"{solution.formula} {shown.content.get('nominal', '')}"),
-                        advice=advice_of(solution))
+                        proposed=_proposed(solution, str(shown.content.get("nominal", ""))), advice=advice_of(solution))
     return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -182,6 +181,10 @@ def _facts(fields: dict[str, str]) -> dict[str, Any]:
     limits = {key: told[key] for key in LIMIT_FIELDS if told[key]}
     limits.update({key: with_unit(limits[key], "mol/L") for key in ("lower", "upper") if key in limits})
     return {**table, "limits": limits}
+
+
+def _proposed(solution: Solution, nominal: str) -> ProposedHazards | None:
+    return proposed_hazards(f"{solution.formula} {nominal}", solution.name)
 
 
 def _stated(solution: Solution, shown: SolutionShown, fields: dict[str, str]) -> dict[str, str]:
