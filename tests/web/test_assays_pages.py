@@ -90,6 +90,18 @@ def test_a_heading_is_corrected_on_the_form_that_begins_one(browser):
     assert "which is specified by acetic-acid-by-naoh, not by hydrochloric-acid-by-naoh" in told
 
 
+def test_a_reference_material_of_another_substance_is_not_offered_and_refused(browser):
+    ines, chosen = browser("ines"), {"about": "T-0917", "method": "hcl-by-sodium-carbonate"}
+    offered_there = ines.get("/assays/new", chosen).content.decode()
+    materials = offered_there[offered_there.index('id="standard"'):].partition("</select>")[0]
+    assert "RM-SC-5" in materials
+    assert "TRIS" not in materials
+    told = plain(sent(ines, "/assays/new", 422, **chosen, number="WS-26-0971", performed="2026-11-30",
+                      standard="RM-TRIS-3"))
+    assert ("RM-TRIS-3 is tris(hydroxymethyl)aminomethane (C4H11NO3), and the method weighs sodium carbonate (Na2CO3)"
+            in told)
+
+
 def test_a_temperature_of_the_dilution_that_no_evaluation_takes_is_refused_when_the_heading_is_corrected(browser):
     ines, path = browser("ines"), "/heading/WS-26-0909"
     form = next(one for one in forms_of(ines.get(path), path) if "reason" in one.fields)

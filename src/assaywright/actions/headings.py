@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-from assaywright.actions.fitting import demand_fitting
+from assaywright.actions.fitting import demand_fitting, demand_material
 from assaywright.actions.names import number
 from assaywright.actions.reasons import day
 from assaywright.actions.temperatures import demand_taken
@@ -142,11 +142,12 @@ def standard_of(chosen: Chosen) -> dict[str, Any]:
     """Return the table of the reference material that was chosen.
 
     Raises:
-        Refusal: it is not in use.
+        Refusal: it is not in use, or of another substance than the method weighs.
     """
     found = Material.objects.filter(pk=chosen.text("standard"), state=IN_USE).first()
     material = Refusal.unless(found, f"there is no reference material '{chosen.text('standard')}' in use",
                               where="standard", remedy="choose one from the list")
+    demand_material(material, method_of(chosen.method))
     table = {key: value for key, value in material.content.items() if key in STANDARD_FIELDS and value not in ("", [])}
     if chosen.text("dried"):
         table |= {"basis": "dried", "dried": chosen.text("dried")}

@@ -14,7 +14,7 @@ from assaywright.actions import assays as acts
 from assaywright.actions import heading_correction as correction
 from assaywright.actions import reopening
 from assaywright.actions.asked_about import SameReadings
-from assaywright.actions.fitting import fits
+from assaywright.actions.fitting import fits, material_fits
 from assaywright.actions.headings import Chosen, heading_of
 from assaywright.actions.names import in_one_form
 from assaywright.assay.asked import Asked, asked, ways_of
@@ -182,7 +182,8 @@ def form_page(
     return NewAssayPage(
         method.kind, about, named, method.title, ways_of(method), wanted, cautions_of(method.cautions),
         _solutions(method, wanted, Solution.objects.filter(usable).order_by("identity"), stated),
-        list(Material.objects.filter(usable).order_by("identity")),
+        [one for one in Material.objects.filter(usable).order_by("identity")
+         if one.identity in stated or material_fits(one, method)],
         [(one.role, one.words, [item for item in instruments if item.kind in one.kinds]) for one in wanted.vessels],
         [one for one in instruments if one.kind == BALANCE], [one for one in instruments if one.kind == THERMOMETER],
         free_number(f"WS-{today():%y}-"), last_sample(about), fresh_act(), today().isoformat(), sentence,
