@@ -306,10 +306,7 @@ def _check_temperatures(assay: Assay, fields: dict[str, Any], place: int) -> Non
     try:
         evaluate_with(assay, fields, place)
     except Refusal as refusal:
-        places = list(Determination.objects.filter(assay=assay.identity).order_by("place").values_list(
-            "place", flat=True))
-        number = places.index(place) + 1 if place in places else len(places) + 1
-        its_own = f"determination {number}, "
+        its_own = f"determination {place}, "
         if its_own in refusal.where and "temperature" in refusal.where:
             raise Refusal(refusal.what, where=f"determination {place}, {refusal.where.split(its_own)[-1]}",
                           remedy=refusal.remedy) from refusal

@@ -15,7 +15,7 @@ from assaywright.assay.upstream import resolve
 from assaywright.assay.worksheet import parse_worksheet, read_bytes
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
-from assaywright.records.bridge import determinations_of
+from assaywright.records.bridge import determinations_of, numbered
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.log import append
 from assaywright.records.models import (
@@ -31,6 +31,7 @@ from assaywright.records.toml_text import day_text, from_toml
 
 Opener = Callable[[str], bytes]
 SOLUTIONS = ("titrant", "against", "reagent")
+ON_THE_LABEL = ("maker", "place", "storage", "hazards", "unclassified", "precautions", "cautions")
 
 
 class WorksheetImport:
@@ -124,6 +125,8 @@ class WorksheetImport:
             lot = str(solution.get("lot", ""))
             if lot and not Solution.objects.filter(pk=lot).exists():
                 known = {key: solution[key] for key in ("name", "formula", "nominal", "use_before") if key in solution}
+                own = table.get("lot", {}) if role == "titrant" and table["kind"] == "standardisation" else {}
+                known |= {key: own[key] for key in ON_THE_LABEL if key in own}
                 demand_name(lot, "the solution's lot number", role, among=Solution)
                 append("solution.prepared", subject=lot, by=self.by, payload={"table": known})
 
@@ -174,8 +177,7 @@ class WorksheetImport:
         return limits
 
     def _product(self, table: dict[str, Any], specified: list[dict[str, Any]]) -> None:
-        kept = ("storage", "hazards", "cautions", "maker")
-        definition = {"characteristics": specified, **{key: table[key] for key in kept if key in table}}
+        definition = {"characteristics": specified, **{key: table[key] for key in ON_THE_LABEL if key in table}}
         if not Product.objects.filter(pk=table["product"]).exists():
             demand_name(table["product"], "the product's name", "product", among=Product, product=True)
             append("product.defined", subject=table["product"], by=self.by,
@@ -197,7 +199,7 @@ def _demand_same(kept: Assay, table: dict[str, Any], determinations: list[dict[s
     """
     differs = _first_difference(kept.content, table)
     place = ""
-    on_record = [fields for _, fields in determinations_of(kept)]
+    on_record = numbered(determinations_of(kept))
     for number in range(1, max(len(on_record), len(determinations)) + 1):
         if differs:
             break

@@ -5,6 +5,7 @@ evaluate it, look at it or take it along, and the program evaluates that text as
 """
 
 import errno
+import hashlib
 import json
 from collections.abc import Iterable
 from dataclasses import replace
@@ -44,11 +45,33 @@ FOUND = ("worksheet", "measurand", "value", "less_than", "found", "satisfied", "
 
 def worksheet_bytes(assay: Assay) -> bytes:
     """Return an assay as the bytes of a worksheet file, with every determination, excluded ones among them."""
-    heading = assay.content
-    table = {"format": FORMAT, **heading}
-    if determinations := [fields for _, fields in determinations_of(assay)]:
+    return _bytes_of(assay, numbered(determinations_of(assay)))
+
+
+def worksheet_digests(assay: Assay) -> frozenset[str]:
+    """Return the SHA-256 digests by which an assay's worksheet is known [hexadecimal].
+
+    There are two where determinations are missing between others: worksheets signed by earlier versions numbered the
+    determinations that are there without a gap.
+    """
+    found = determinations_of(assay)
+    return frozenset(hashlib.sha256(_bytes_of(assay, each)).hexdigest()
+                     for each in (numbered(found), [fields for _, fields in found]))
+
+
+def _bytes_of(assay: Assay, determinations: list[dict[str, Any]]) -> bytes:
+    table = {"format": FORMAT, **assay.content}
+    if determinations:
         table["determination"] = determinations
     return toml_text(table).encode()
+
+
+def numbered(determinations: list[tuple[int, dict[str, Any]]]) -> list[dict[str, Any]]:
+    """Return determinations as a worksheet holds them, labelled by their numbers where the order alone misleads."""
+    if any("label" in fields for _, fields in determinations):
+        return [fields for _, fields in determinations]
+    return [fields if place == number else {"label": str(place), **fields}
+            for number, (place, fields) in enumerate(determinations, 1)]
 
 
 def determinations_of(assay: Assay) -> list[tuple[int, dict[str, Any]]]:
@@ -109,7 +132,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
 
     Arguments:
         fields: of the determination, as typed.
-        place: number of the determination that they stand in for; none for one more.
+        place: number of the determination that they stand in for, or have; none for one more after the last.
 
     Raises:
         Refusal: as for a worksheet file.
@@ -117,9 +140,9 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
     rows = determinations_of(assay)
     kept = [(number, fields if number == place else content) for number, content in rows]
     if place not in dict(rows):
-        kept.append((place, fields))
-    table = {"format": FORMAT, **assay.content, "determination": [content for _, content in kept]}
-    return evaluate_worksheet(parse_worksheet(toml_text(table).encode(), assay.path), open_by_path)
+        kept.append((place or max(dict(rows), default=0) + 1, fields))
+    kept.sort(key=lambda one: one[0])
+    return evaluate_worksheet(parse_worksheet(_bytes_of(assay, numbered(kept)), assay.path), open_by_path)
 
 
 def lot_table(lot: Lot) -> dict[str, Any]:

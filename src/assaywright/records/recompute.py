@@ -1,6 +1,5 @@
 """Results computed anew from the raw data on record; a difference is shown, never applied."""
 
-import hashlib
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -8,7 +7,7 @@ from dataclasses import dataclass
 from assaywright import __version__
 from assaywright.assay.result import Outcome
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import evaluate_assay, rests_on, worksheet_bytes
+from assaywright.records.bridge import evaluate_assay, rests_on, worksheet_digests
 from assaywright.records.models import Assay, Event, Result
 
 ALL = "all"
@@ -61,7 +60,7 @@ def _recomputed(assay: Assay) -> Recomputed:
         return Recomputed(assay.identity, result.software,
                           remark=f"{assay.identity} was changed since its result, and has not been sent again")
     other, found = [], list[str]()
-    if hashlib.sha256(worksheet_bytes(assay)).hexdigest() != result.worksheet_sha256:
+    if result.worksheet_sha256 not in worksheet_digests(assay):
         other.append(f"{assay.identity}: the worksheet is not the one that the result was computed from")
     try:
         found += _different(assay.identity, result, evaluate_assay(assay))

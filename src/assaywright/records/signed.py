@@ -4,10 +4,9 @@ Whoever makes the whole chain anew after changing a reading can make every hash 
 signature is another one: it is of the worksheet's bytes, and is looked at without computing any result.
 """
 
-import hashlib
 from collections.abc import Iterable, Iterator
 
-from assaywright.records.bridge import worksheet_bytes
+from assaywright.records.bridge import worksheet_digests
 from assaywright.records.models import Assay, Person, Signature
 from assaywright.records.models.assays import REVIEWED
 
@@ -30,6 +29,6 @@ def _other(assays: Iterable[Assay]) -> Iterator[str]:
         signed = Signature.objects.filter(subject=assay.identity).order_by("id").last()
         if signed is None:
             yield f"{assay.identity} is reviewed, and nobody has signed it"
-        elif hashlib.sha256(worksheet_bytes(assay)).hexdigest() != signed.sha256:
+        elif signed.sha256 not in worksheet_digests(assay):
             name = Person.objects.filter(pk=signed.by).values_list("name", flat=True).first() or signed.by
             yield f"{assay.identity}: the worksheet is not the one that {name} signed (event {signed.pk})"

@@ -8,6 +8,7 @@ from assaywright.reports.chart_svg import ACCENT, FAINT, INK, QUIET, Drawing
 WIDTH, HEIGHT = 640.0, 230.0
 LEFT, RIGHT, TOP, BOTTOM = 92.0, 24.0, 18.0, 40.0
 DOT = 5.0
+LONGEST_LABEL = 6  # characters that stand beneath a point without meeting the next one
 
 
 def replicate_chart(outcome: Outcome, name: str = "replicates") -> str:
@@ -37,7 +38,8 @@ def replicate_chart(outcome: Outcome, name: str = "replicates") -> str:
     step = (WIDTH - LEFT - RIGHT) / (len(found) + 1)
     for number, one in enumerate(found, start=1):
         _point(drawing, LEFT + step * number, up.place(one.value), counts=not one.excluded)
-        words = str(number) if not one.excluded else f"{number}, excluded"
+        own = one.label if len(one.label) <= LONGEST_LABEL else str(number)
+        words = f"{own}, excluded" if one.excluded else own
         drawing.text((LEFT + step * number, HEIGHT - BOTTOM + 20), words, anchor="middle", fill=QUIET)
     return str(drawing)
 
