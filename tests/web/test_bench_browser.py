@@ -391,8 +391,8 @@ def test_no_figure_is_told_as_its_field_is_left_and_a_refused_correction_is_put_
     page.wait_for_timeout(600)
     assert page.locator(".question[data-code=no-figure]").count() == 0, "still being typed"
     page.keyboard.press("Enter")
-    expect(page.locator(".question.impossible")).to_contain_text("“abc” is no figure. type the reading in mL",
-                                                                 timeout=10_000)
+    expect(page.locator(".question.impossible")).to_contain_text(
+        "“abc” is no figure. type the figure alone; the field is in mL", timeout=10_000)
     page.fill('[id="1d-final"]', "")
     one_typed(page, 1, READINGS[0])
     page.fill('[id="1d-final"]', "99.99")

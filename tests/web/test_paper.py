@@ -205,7 +205,9 @@ def test_typed_in_from_paper_the_record_says_so_and_who_titrated(browser, sheet)
     client = browser("tomas")
     paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas", "titrated_on": "2026-10-02"}
     ticked = act("check", checks=["goggles worn"], **paper)
-    assert set(states(client, ticked, *keeps(**paper), act("finish", **paper))) == {"kept"}
+    early = {"name": "final", "text": "24.52", "code": "paper-day", "question": "before it was begun"}
+    assert set(states(client, ticked, *keeps(**paper), act("confirm", by="tomas", **early),
+                      act("finish", **paper))) == {"kept"}
     assert "unchecked" not in events("determination.recorded")[0]
     assert states(client, *keeps(**{**paper, "titrated_on": "2099-01-01"}, place=2))[0] == "refused"
     for one in events("reading.kept"):
@@ -239,7 +241,7 @@ def test_whoever_titrated_on_paper_does_not_review_it(browser, sheet):  # noqa: 
     from assaywright.actions.assays import has_worked_on
     from assaywright.records.models import Assay, Person
 
-    paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas"}
+    paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas", "titrated_on": "2026-10-02"}
     states(browser("tomas"), *keeps(**paper), act("finish", **paper))
     assay = Assay.objects.get(pk=OPEN)
     assert [has_worked_on(Person.objects.get(pk=one), assay) for one in ("jonas", "tomas", "maren")] == [

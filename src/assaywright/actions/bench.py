@@ -4,6 +4,7 @@ A field that is kept is an event of its own. Whoever types the same field meanwh
 record, the later one stands, and the answer says whose text stood there before.
 """
 
+import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,8 +19,10 @@ from assaywright.records.checks_left_out import is_checked
 from assaywright.records.days import today
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
+from assaywright.records.origins import MIXED_ORIGIN, PAPER_DAY, origin_questions
 from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of
 from assaywright.records.same_readings import place_of_same
+from assaywright.records.selectors.bench_differing import contested, is_late
 from assaywright.records.selectors.bench_live import open_questions
 
 LONGEST_TEXT = 4000
@@ -40,12 +43,14 @@ class Kept:
         other: the text that stood there and that the page did not know, or empty.
         other_by: who typed that.
         yields: that text stands, since this one was only proposed; no event was added.
+        late: that text stands, since it was typed later, by another person; which of the two is right is to be said.
     """
 
     event: Event
     other: str = ""
     other_by: str = ""
     yields: bool = False
+    late: bool = False
 
 
 @repeatable
@@ -92,14 +97,21 @@ def reading_keep(
             review or reviewed, or ``by`` may not.
     """
     demand(by, *WORKERS)
-    if not (act and Event.objects.filter(act=act, by=by).exists()):  # else sent once more, since the answer was lost
+    there = Event.objects.filter(act=act, by=by).first() if act else None
+    if there is None:  # else sent once more, since the answer was lost
         open_assay(identity)
         _check_field(place, name, text)
         if carried and (typed := _typed_meanwhile(identity, place, name, seen)) is not None:
             return Kept(Event.objects.get(pk=typed.version), typed.text, typed.by, yields=True)
+    late = is_late(identity, place, name, text, by, seen, typed_at) if there is None else bool(
+        json.loads(there.payload).get("late"))
     event = append("reading.kept", subject=identity, by=by, act=act, payload={
         "place": place, "name": name, "text": text, "seen": seen, "typed_at": typed_at, "carried": carried,
+        **({"late": True} if late else {}),
         **origin(from_paper=from_paper, titrated_by=titrated_by, by=by, titrated_on=titrated_on)})
+    if late:
+        row = KeptReading.objects.get(assay=identity, place=place, name=name)
+        return Kept(event, row.text, row.by, late=True)
     return Kept(event, *_stood_there(identity, place, name, event.number, seen, text))
 
 
@@ -159,8 +171,8 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "", l
         raise Refusal(f"determination {place} is on record already", where=identity,
                       remedy="correct it with a reason, or enter this one under the next number")
     check_determination(assay, fields, place)
-    if not looked:
-        demand_answers(assay, place)
+    demand_settled(assay, place)
+    demand_answers(assay, place, (MIXED_ORIGIN, PAPER_DAY) if looked else ())
     confirmed = [f"{one.name}: {one.question}" for one in Confirmed.objects.filter(assay=identity, place=place)]
     kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
     return append("determination.recorded", subject=identity, by=by, act=act, payload={
@@ -181,18 +193,36 @@ def _same_as_another(assay: Assay, place: int, fields: dict[str, Any]) -> dict[s
     return {"same_as": same}
 
 
-def demand_answers(assay: Assay, place: int) -> None:
+def demand_settled(assay: Assay, place: int) -> None:
+    """Refuse to put readings on record of which a late one, typed earlier by another person, was not decided upon.
+
+    Raises:
+        Unanswered: naming both.
+    """
+    for one in contested(assay.identity, place):
+        raise Unanswered(f"{one.late_by} typed {one.late or 'nothing'}, which came in late, and {one.by} "
+                         f"{one.text or 'nothing'}", where=f"{_named(place)}, {_reading(one.name)}",
+                         remedy="say which stands, beside the reading")
+
+
+def demand_answers(assay: Assay, place: int, codes: tuple[str, ...] = ()) -> None:
     """Refuse to put readings on record that nobody was asked about, as long as there is something to ask.
+
+    Arguments:
+        codes: of the questions that are open to be asked here; all where none is named.
 
     Raises:
         Unanswered: a question about what is kept at this place is open.
     """
     texts = {name: text for name, text in kept_texts(assay.identity, place).items() if text.strip()}
-    found = open_questions(assay, texts, place, today())
+    if codes and not any(origin_questions(assay, place)):
+        return
+    found = [one for one in open_questions(assay, texts, place, today()) if not codes or one.code in codes]
     if not found:
         return
     one = next((question for question in found if question.impossible), found[0])
-    what = "this cannot be" if one.impossible else "typed while the server was away; is it so?"
+    why = "" if codes else "typed while the server was away; "
+    what = "this cannot be" if one.impossible else f"{why}is it so?"
     said = one.sentence.rstrip(".")
     raise Unanswered(f"{what}{':' if one.impossible else ''} {said}", where=f"{_named(place)}, {_reading(one.name)}",
                      remedy=one.remedy if one.impossible else "confirm it beside the reading or type it again")

@@ -3,11 +3,15 @@
 import re
 from collections.abc import Mapping
 from decimal import Decimal
+from fractions import Fraction
+from math import log10
 from typing import Any
 
+from assaywright.assay.wording import written_decimal
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_number, read_quantity
+from assaywright.metrology.units import exact_conversion
 
 DATE = "date"  # records keep a date as {"date": "2026-10-05"}, since JSON has none
 _FAHRENHEIT = re.compile(r"\s*(?P<figure>[0-9.]+)\s*(?:°\s*)?F\s*", re.IGNORECASE)
@@ -42,10 +46,38 @@ def figure(text: object, unit: str, decimal_mark: str = ".") -> Quantity | None:
 
 
 def exactly(quantity: Quantity | None, unit: str) -> Decimal | None:
-    """Return a quantity's number in a unit, with its decimals where it was typed in that unit; None for none."""
+    """Return a quantity's number in a unit, with its decimals where a power of ten lies between the two; None for none.
+
+    Example:
+        >>> exactly(Quantity(Decimal("0.03990"), "L", "0.03990 L"), "mL")
+        Decimal('39.90')
+    """
     if quantity is None:
         return None
-    return quantity.value if quantity.unit == unit else Decimal(repr(quantity.to(unit)))
+    if quantity.unit == unit:
+        return quantity.value
+    factor, offset = exact_conversion(quantity.unit, unit)
+    power = round(log10(factor)) if factor > 0 else 0
+    if factor == Fraction(10) ** power and not offset:
+        return Decimal(f"{quantity.value.scaleb(power):f}")
+    return Decimal(repr(quantity.to(unit)))
+
+
+def in_other_words(text: object, unit: str, decimal_mark: str = ".") -> str:
+    """Return what a figure that was typed with another unit is in its field's; empty where it was not.
+
+    Arguments:
+        text, unit, decimal_mark: as for :func:`figure`.
+
+    Example:
+        >>> in_other_words("0.03990 L", "mL")
+        '0.03990 L is 39.90 mL'
+    """
+    found = figure(text, unit, decimal_mark)
+    number = exactly(found, unit)
+    if found is None or number is None or found.unit == unit:
+        return ""
+    return f"{str(text).strip()} is {written_decimal(number)} {unit}"
 
 
 def in_unit(text: object, unit: str, decimal_mark: str = ".") -> Decimal | None:

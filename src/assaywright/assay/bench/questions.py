@@ -122,6 +122,9 @@ def _masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
         if mass is not None and mass <= 0:
             yield Question(name, "mass-not-above-zero", f"A portion of {written_decimal(mass)} g is none.",
                            "read the balance again", impossible=True)
+    if tare is not None and tare < 0:
+        yield Question("tare", "tare-below-zero", f"A vessel of {written_decimal(tare)} g is none.",
+                       "set the balance to zero and weigh the vessel again", impossible=True)
     if gross is not None and tare is not None and tare >= gross:
         relation = "as large as" if tare == gross else "larger than"
         code, remedy = (("gross-is-tare", "read the balance again") if tare == gross else
@@ -144,14 +147,31 @@ def _far_mass(mass: Decimal | None, name: str, at: Circumstances) -> Iterator[Qu
     within, words = WITHIN_EARLIER, f"a quarter from the mean of those before, {written_figures(planned, DIGITS)} g"
     if at.planned:
         within, words = WITHIN_PLAN, f"a tenth from the mass planned, about {written_figures(planned, DIGITS)} g"
-    if abs(mass - at.planned_g) > within * at.planned_g:
+    if is_thousandfold(mass, at):
+        right = written_decimal(mass.scaleb(-3))
+        yield Question(name, "mass-in-milligrams", f"The portion of {written_decimal(mass)} g is a thousand times what "
+                       f"is aimed at; {right} g, if the balance shows mg.",
+                       "enter the masses in grams, or confirm that it is so; the mass as read counts")
+    elif abs(mass - at.planned_g) > within * at.planned_g:
         yield Question(name, "mass-far-from-plan", f"The portion of {written_decimal(mass)} g is further than {words}.",
                        "weigh again, or confirm that it is so; the mass as read counts")
 
 
+def is_thousandfold(mass: Decimal | None, at: Circumstances) -> bool:
+    """Return whether the thousandth of a mass [g] is what is aimed at: read in milligrams, typed as grams.
+
+    Example:
+        >>> is_thousandfold(Decimal("3987.4"), Circumstances(planned_g=Decimal("4")))
+        True
+    """
+    if mass is None or at.planned_g is None:
+        return False
+    return abs(mass.scaleb(-3) - at.planned_g) <= WITHIN_EARLIER * at.planned_g
+
+
 def _decimals_of_masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
     """Yield masses with fewer decimals than the balance displays, or with more: a display is copied as it stands."""
-    if at.step_g is None:
+    if at.step_g is None or is_thousandfold(net_g(typed, at.decimal_mark), at):
         return
     shown = places(at.step_g.normalize())
     for name in MASSES:

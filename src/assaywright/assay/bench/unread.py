@@ -46,4 +46,4 @@ def _remedy(text: str, unit: str, decimal_mark: str) -> str:
     other = text.replace(",", ".") if decimal_mark == "." else text
     if other != text and figure(other, unit, decimal_mark) is not None:
         return f"type it with a decimal point, in {unit}"
-    return f"type the reading in {unit}"
+    return f"type the figure alone; the field is in {unit}"

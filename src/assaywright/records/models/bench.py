@@ -8,7 +8,8 @@ from assaywright.records.models.kept import MadeFromEvents
 class KeptReading(MadeFromEvents):
     """One field of one determination as it was last typed; ``id`` is the event that first kept it.
 
-    Its body tells under "before" what stood there earlier: text, by whom, when, number of the event.
+    Its body tells under "before" what stood there earlier: text, by whom, when, number of the event. One whose event is
+    later than the row's own was typed earlier and sent late; which of the two stands is still to be said.
     """
 
     id = models.BigIntegerField(primary_key=True)

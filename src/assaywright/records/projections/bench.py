@@ -17,6 +17,10 @@ def _kept(event: Event, payload: dict[str, Any]) -> None:
         rows(KeptReading).create(id=event.number, assay=event.subject, place=payload["place"], name=payload["name"],
                                  body=canonical({"before": []}), **said)
         return
+    if payload.get("late"):  # typed earlier than what stands there, and sent later: kept beside it
+        late = [payload["text"], event.by, event.recorded_at, event.number]
+        found.update(body=canonical({"before": [*row.content["before"], late]}))
+        return
     before = [*row.content["before"], [row.text, row.by, row.at, row.version]]
     found.update(body=canonical({"before": before}), **said)
 

@@ -26,6 +26,7 @@ from assaywright.records.signature_told import said_by_signatures
 from assaywright.records.toml_text import day_text
 
 MINUTE = len("2026-11-30 14:47")
+ASKED = (("confirmed", "asked, and it is so"), ("unanswered", "asked, and not answered"))  # of a corrected reading
 WORTH_A_BAR = 0.005  # share of the variance below which a line of the budget is folded away
 
 
@@ -167,7 +168,7 @@ def cautions_by_strength(assay: Assay, method: Method) -> tuple[str, ...]:
 
     cautions, left_out = of_strength(method, assay.content, nominal_content(assay))
     *told, deferral = cautions_of(cautions)
-    others = f"Not on this worksheet, by its nominal concentrations: {'; '.join(left_out)}."
+    others = f"Not on this worksheet, by its solutions and their concentrations: {'; '.join(left_out)}."
     return (*told, others, deferral) if left_out else (*told, deferral)
 
 
@@ -254,6 +255,7 @@ def _acts_on(assay: str) -> dict[int, tuple[str, tuple[str, ...], bool]]:
             found[payload["place"]] = (said, (), bool(payload.get("own_readings")))
         else:
             recorded, before, own = found.get(payload["place"], ("", (), False))
+            said += "".join(f"; {words}: {one}" for key, words in ASKED for one in payload.get(key, ()))
             found[payload["place"]] = (recorded, (*before, said), own)
     return found
 

@@ -1,7 +1,7 @@
 """A worksheet as it lies at the burette: what each determination asks for, what is kept of it, and the checks first."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -23,6 +23,7 @@ from assaywright.records.readings import (
 )
 from assaywright.records.selectors.assays import cautions_by_strength
 from assaywright.records.selectors.bench_checks import Check, checks_of
+from assaywright.records.selectors.bench_corrections import corrections, plain_texts
 from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.bench_live import nominal_content
 from assaywright.records.selectors.history import at_the_laboratory
@@ -44,6 +45,7 @@ class FieldAtBench:
         version: of the kept text; 0 where nothing is kept.
         by: who typed it, where somebody did.
         before: what stood there earlier and who typed that.
+        corrected: what it was on record before, what it was corrected to and why, in words; empty where it was not.
     """
 
     name: str
@@ -56,6 +58,7 @@ class FieldAtBench:
     version: int = 0
     by: str = ""
     before: tuple[tuple[str, str], ...] = ()
+    corrected: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +147,9 @@ def bench_shown(assay: Assay) -> BenchShown:
     numbers = [*range(1, last + 1)]
     if not numbers or last in rows:
         numbers.append(last + 1)
-    places = tuple(_place(assay, number, wanted, rows.get(number), kept.get(number, {}), names) for number in numbers)
+    were = corrections(assay.identity, wanted)
+    places = tuple(_place(assay, number, wanted, rows.get(number), kept.get(number, {}), names, were.get(number, {}))
+                   for number in numbers)
     return BenchShown(
         assay, assay.content, method.title, cautions_by_strength(assay, method), method.procedure, method.replicates,
         wanted.handling == WEIGHED, tared, places, Place(0, "", 0, tuple(_fields(wanted, {}, {}, {}))),
@@ -206,14 +211,15 @@ def _is_tared(rows: dict[int, Determination], kept: dict[int, dict[str, KeptRead
 
 
 def _place(assay: Assay, number: int, wanted: Asked, row: Determination | None, kept: dict[str, KeptReading],
-           names: dict[str, str]) -> Place:
+           names: dict[str, str], corrected: Mapping[str, str]) -> Place:
     if row is None:
         fields = tuple(_fields(wanted, {}, kept, names))
         return Place(number, "", 0, fields, (), _confirmed(assay, number, fields))
     texts = reading_texts(row.content)
     late = tuple(f"{one.name}: {one.text}, typed by {names.get(one.by, one.by)}, {at_the_laboratory(one.at)}"
                  for one in kept.values() if one.version > row.id and one.text != texts.get(one.name, "").split(" ")[0])
-    fields = tuple(_fields(wanted, texts, {}, names, row.version))
+    fields = tuple(replace(one, corrected=corrected.get(one.name, ""))
+                   for one in _fields(wanted, texts, {}, names, row.version))
     return Place(number, row.excluded, row.version, fields, late, _confirmed(assay, number, fields))
 
 
@@ -226,9 +232,7 @@ def _confirmed(assay: Assay, number: int, fields: tuple[FieldAtBench, ...]) -> t
 
 def on_record(row: Determination) -> dict[str, str]:
     """Return the readings of a determination on record as the bench page shows them, by the names it has for them."""
-    units = {one.name: one.unit for one in asked_of(Assay.objects.get(pk=row.assay)).readings}
-    return {name: text.removesuffix(f" {units.get(name.split(' ')[0], '')}")
-            for name, text in reading_texts(row.content).items()}
+    return plain_texts(row.content, asked_of(Assay.objects.get(pk=row.assay)))
 
 
 def _fields(wanted: Asked, texts: dict[str, str], kept: dict[str, KeptReading], names: dict[str, str],

@@ -9,6 +9,7 @@ from typing import Any
 from assaywright.assay.bench.aimed import aimed_at
 from assaywright.assay.bench.asking import Question
 from assaywright.assay.bench.blank_questions import blank_questions
+from assaywright.assay.bench.figures import in_other_words
 from assaywright.assay.bench.foreseen import with_mark
 from assaywright.assay.bench.heading import mark_of
 from assaywright.assay.bench.state import BenchState, bench_state
@@ -21,6 +22,7 @@ from assaywright.metrology.rounding import decimal_of_result, plain, round_to_pl
 from assaywright.records.bridge import open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Confirmed, Determination, Instrument, Lot
+from assaywright.records.origins import MIXED_ORIGIN, PAPER_DAY, origin_questions
 from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, blank_titrations, determination_of, page_name
 from assaywright.records.same_readings import place_of_same
 from assaywright.records.selectors.assays import outcome_of, previewed
@@ -55,6 +57,11 @@ class Asked:
     confirmed: bool
     impossible: bool
 
+    @property
+    def of_origin(self) -> bool:
+        """Whether it is about where the readings come from, which typing one of them again does not mend."""
+        return self.code in (MIXED_ORIGIN, PAPER_DAY)
+
 
 @dataclass(frozen=True, slots=True)
 class FurtherResult:
@@ -83,6 +90,7 @@ class Live:
         expected: where the endpoint is expected, in words.
         chart: the burette, drawn.
         name: of the main result, where there are others; ``further`` are those.
+        converted: what figures typed with another unit are in their field's, in words.
         worksheet, verifies: number of the worksheet, and the solution whose control titration it can be.
     """
 
@@ -105,6 +113,7 @@ class Live:
     verifies: str = ""
     name: str = ""
     further: tuple[FurtherResult, ...] = ()
+    converted: tuple[str, ...] = ()
 
 
 def live(assay: Assay, typed: Mapping[str, str], place: int, day: date,
@@ -127,7 +136,15 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date,
         place, state.titre_mL, state.first_titre_mL, **_result(assay, fields, place, rows, state),
         planned=method_of(assay.method).replicates, questions=tuple(_asked(assay, state, typed, place, left)),
         expected=_expected_words(expected), chart=burette_chart(state), worksheet=assay.identity,
-        verifies=assay.about if assay.kind == "standardisation" else "")
+        verifies=assay.about if assay.kind == "standardisation" else "", converted=_converted(assay, state, typed))
+
+
+def _converted(assay: Assay, state: BenchState, typed: Mapping[str, str]) -> tuple[str, ...]:
+    """Return what figures typed with another unit than their field's are in that."""
+    units = {one.name: one.unit for one in state.asked.readings if one.unit}
+    told = (in_other_words(text, units[name.split(" ")[0]], mark_of(assay.content)) for name, text in typed.items()
+            if name.split(" ")[0] in units)
+    return tuple(filter(None, told))
 
 
 def open_questions(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> tuple[Asked, ...]:
@@ -170,8 +187,7 @@ def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determi
     """Return the result with what is typed, or of what is on record while a reading is missing."""
     is_whole = bool(state.titre_mL) or any(name.startswith("titrant_") for name in fields)
     if is_whole:
-        on_record = any(row.place == place for row in rows)
-        outcome, trouble = previewed(assay, fields, place if on_record else 0)
+        outcome, trouble = previewed(assay, fields, place)
     else:
         outcome, trouble = outcome_of(assay) if rows else (None, "")
     if outcome is None:
@@ -179,22 +195,23 @@ def _result(assay: Assay, fields: dict[str, Any], place: int, rows: list[Determi
                 "remarks": ()}
     document = working_document(outcome)
     stated = document.results[0]
-    own = f"{document.replicates[-1].value} {stated.unit}" if is_whole else ""
+    at = sum(row.place < place for row in rows)  # where it stands among the determinations
+    own = f"{document.replicates[at].value} {stated.unit}" if is_whole else ""
     return {
         "own": own, "value": stated.value, "uncertainty": stated.uncertainty, "unit": stated.unit,
         "number": outcome.statistics.number, "trouble": "",
         "name": stated.measurand if document.results[1:] else "",
-        "further": tuple(_further(outcome, index, stated, is_whole=is_whole)
+        "further": tuple(_further(outcome, index, stated, at if is_whole else None)
                          for index, stated in enumerate(document.results[1:])),
         "holds": tuple(_told(one, assay) for one in outcome.remarks if one.holds and one.kind != TOO_FEW),
         "remarks": tuple(_told(one, assay) for one in outcome.remarks if one.severity.value == "question")}
 
 
-def _further(outcome: Outcome, index: int, stated: StatedResult, *, is_whole: bool) -> FurtherResult:
+def _further(outcome: Outcome, index: int, stated: StatedResult, at: int | None) -> FurtherResult:
     own = ""
-    if is_whole:
+    if at is not None:
         places = len(stated.value.partition(".")[2]) + 1
-        number = round_to_places(decimal_of_result(outcome.further_values[index][-1]), places)
+        number = round_to_places(decimal_of_result(outcome.further_values[index][at]), places)
         own = f"{written_number(plain(number))} {stated.unit}"
     return FurtherResult(stated.measurand, stated.value, stated.uncertainty, stated.unit, own)
 
@@ -211,7 +228,8 @@ def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int
     answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
     typed_out = {name: text for name, text in typed.items() if left is not None and name in left}
     no_figures = unread(state.asked, typed_out, mark_of(assay.content))
-    asked = (*no_figures, *_other_sample(assay, typed), *_same_readings(assay, typed, place), *state.questions,
+    asked = (*no_figures, *(origin_questions(assay, place) if place > BLANK else ()), *_other_sample(assay, typed),
+             *_same_readings(assay, typed, place), *state.questions,
              *(_of_blank(assay, typed) if place == BLANK else ()))
     shown = [_shown(one, typed, answered) for one in asked]
     return [one for one in shown if left is None or one.code != FEWER_DECIMALS or one.name in left]

@@ -158,5 +158,7 @@ def _details(payload: dict[str, object]) -> Iterator[str]:
         yield f"the same readings as determination {payload['same_as']}, and nobody has confirmed them"
     if payload.get("unchecked"):
         yield UNCHECKED_WORDS
+    unanswered = payload.get("unanswered")
+    yield from (f"asked, and not answered: {one}" for one in (unanswered if isinstance(unanswered, list) else ()))
     if payload.get("own_readings"):
         yield "the same readings as another determination, confirmed to be readings of their own"

@@ -14,14 +14,15 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from assaywright.actions import bench as acts
-from assaywright.actions.assays import assay_of_number, assay_send, determination_correct
+from assaywright.actions.assays import assay_of_number, assay_send
 from assaywright.actions.bench_blank import blank_correct, blank_finish
 from assaywright.actions.bench_corrected import reading_correct
 from assaywright.actions.set_aside import NotSetAside
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.models import Assay, Determination, Event, Person
+from assaywright.records.models import Assay, Determination, Event, KeptReading, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.models.people import ANALYST
+from assaywright.records.origins import begun_on
 from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, on_record, typed_at_bench
 from assaywright.records.selectors.bench_differing import differing
@@ -58,6 +59,7 @@ class BenchPage:
     live: Live
     analysts: list[Person]
     today: str
+    begun: str
 
 
 @dataclass(frozen=True)
@@ -85,7 +87,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     assay = assay_of_number(identity)
     shown = bench_shown(assay)
     page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()),
-                     _analysts(assay), today().isoformat())
+                     _analysts(assay), today().isoformat(), begun_on(assay))
     get_token(request)
     return render(request, "web/bench.show.html", {"page": page})
 
@@ -186,8 +188,12 @@ def _keep(sent: Sent, by: str) -> dict[str, Any]:
         place=_place(sent), name=name, text=_as_kept(name, text),
         seen=_number(sent, "seen"), typed_at=str(sent.get("typed_at", ""))[:40], carried=sent.get("carried") is True,
         **_paper(sent), **_said(sent, by))
-    return {"version": kept.event.number, "other": kept.other, "other_by": name_of(kept.other_by),
-            **({"yields": True} if kept.yields else {}), **_stands(sent, kept.event.number)}
+    version = kept.event.number
+    if kept.late:
+        version = KeptReading.objects.get(assay=str(sent["identity"]), place=_place(sent), name=name).version
+    return {"version": version, "other": kept.other, "other_by": name_of(kept.other_by),
+            **({"yields": True} if kept.yields else {}), **({"late": True} if kept.late else {}),
+            **_stands(sent, kept.event.number)}
 
 
 def _stands(sent: Sent, before: int | None = None) -> dict[str, Any]:
@@ -222,7 +228,13 @@ def _otherwise(sent: Sent) -> dict[str, Any]:
     if not found:
         return {}
     first = found[0]
-    words = f"{first.by} typed {first.text or 'nothing'} for {first.name.replace('_', ' ')} meanwhile"
+    name = first.name.replace("_", " ")
+    if first.is_late:
+        return {"state": "refused", "differs": [asdict(one) for one in found],
+                "sentence": f"Determination {place}: {first.late_by} typed {first.late or 'nothing'} for {name}, which "
+                            f"came in late, and {first.by} {first.text or 'nothing'}; say beside the reading which "
+                            "stands."}
+    words = f"{first.by} typed {first.text or 'nothing'} for {name} meanwhile"
     return {"state": "refused", "differs": [asdict(one) for one in found],
             "sentence": f"Determination {place}: {words}, and this page shows {read.get(first.name) or 'nothing'}; "
                         "say beside the reading which stands, and it is recorded."}
@@ -258,8 +270,10 @@ def _correct(sent: Sent, by: str) -> dict[str, Any]:
     if Event.objects.filter(act=str(sent["uuid"])[:36], by=by).exists():
         return {"version": row.version}
     text = _as_kept(name, str(sent.get("text", "")))
-    fields = corrected(assay, row.content, name, text)
-    event = determination_correct(place=place, fields=fields, reason=str(sent.get("reason", "")), **_said(sent, by))
+    answers = [str(one) for one in sent["answers"]] if isinstance(sent.get("answers"), list) else []
+    event = reading_correct(
+        place=place, name=name, text=text, fields=corrected(assay, row.content, name, text), answers=answers,
+        reason=str(sent.get("reason", "")), **_said(sent, by))
     return {"version": event.number}
 
 

@@ -30,7 +30,63 @@ const paper = document.getElementById("from-paper"), titrant = document.getEleme
 const titratedOn = document.getElementById("titrated-on");
 const origin = () => (paper?.checked
   ? { from_paper: true, titrated_by: titrant.value, titrated_on: titratedOn.value } : {});
-paper?.addEventListener("change", () => { titrant.closest("span").hidden = !paper.checked; });
+const PAPER = `assaywright-paper|${worksheet}|${person}`; // the tick outlives a reload, with the person and the day
+
+function paperChanged() {
+  titrant.closest("span").hidden = !paper.checked;
+  // What was written on another day is never taken as of today: the fields wait until the day is filled in.
+  const waits = paper.checked && !titratedOn.value;
+  document.getElementById("places").inert = waits;
+  const ticked = document.getElementById("ticked");
+  ticked.disabled = waits || ticked.checked;
+  document.getElementById("day-first").hidden = !waits;
+  if (paper.checked) unpropose();
+  const early = paper.checked && titratedOn.value && titratedOn.value < titratedOn.dataset.begun;
+  const line = document.getElementById("paper-day");
+  line.hidden = !early;
+  line.textContent = early
+    ? `The worksheet was begun on ${titratedOn.dataset.begun}: was it titrated on ${titratedOn.value}?` : "";
+}
+
+// Nothing is proposed from paper: it would stand as if it had been on the sheet.
+function unpropose() {
+  for (const one of document.querySelectorAll("#places input")) {
+    if (!one.dataset.carried || one.dataset.carried !== one.value || one.dataset.kept === one.value) continue;
+    one.value = "";
+    delete one.dataset.carried;
+    stand(one, "");
+  }
+}
+
+function rememberPaper({ target } = {}) {
+  paperChanged();
+  if (paper.checked && !titratedOn.value) titratedOn.focus();
+  if (target === titrant) document.getElementById("ticked-by").value = titrant.value;
+  if (document.getElementById("paper-day").textContent) say(document.getElementById("paper-day").textContent);
+  const told = { by: titrant.value, on: titratedOn.value };
+  try {
+    if (paper.checked) localStorage.setItem(PAPER, JSON.stringify(told));
+    else localStorage.removeItem(PAPER);
+  } catch { /* a browser without a store forgets the tick, and the page shows it unticked */ }
+}
+
+function recallPaper() {
+  let told = null;
+  try {
+    told = JSON.parse(localStorage.getItem(PAPER));
+  } catch { /* as above */ }
+  paper.checked = Boolean(told);
+  if (told) {
+    titratedOn.value = told.on;
+    if ([...titrant.options].some((one) => one.value === told.by)) titrant.value = told.by;
+  }
+  paperChanged();
+}
+
+if (paper) {
+  recallPaper();
+  for (const one of [paper, titrant, titratedOn]) one.addEventListener("change", rememberPaper);
+}
 
 // --- the outbox ------------------------------------------------------------------------------------------------------
 
@@ -82,7 +138,11 @@ const HEARD = {
       forget(worksheet, act.place, act.name);
       stand(input, "kept");
     }
-    if (answer.yields && input.value.trim() === act.text) {
+    if (answer.late) {
+      contest(input, { mine: act.text, other: answer.other,
+        words: `${answer.other_by} typed ${answer.other} here after you had typed ${act.text || "nothing"}; theirs stands so far, `
+          + "and both are on record." });
+    } else if (answer.yields && input.value.trim() === act.text) {
       input.value = input.dataset.kept = answer.other;
       stand(input, `kept, ${answer.other_by}`);
     } else if (answer.other && !typedHere.get(input)?.has(answer.other)) disagree(input, answer);
@@ -99,11 +159,8 @@ const HEARD = {
     section.dataset.version = String(answer.version);
     for (const one of inputsOf(section)) one.dataset.version = String(answer.version);
     if (input) stand(input, "corrected, on record");
-    for (const one of section.querySelectorAll(`[data-confirmed="${CSS.escape(act.name)}"]`)) {
-      if (one.dataset.text !== act.text) {
-        one.querySelector(".of").textContent = `Confirmed of ${one.dataset.text || "nothing"}, which stands no longer:`;
-      }
-    }
+    if (input && act.place) toldCorrection(input, act);
+    for (const one of section.querySelectorAll(`[data-confirmed="${CSS.escape(act.name)}"]`)) ofWhat(one, act.text);
     look(numberOf(sectionOf(document.activeElement) ?? section));
   },
   check() {
@@ -121,15 +178,43 @@ const HEARD = {
   },
 };
 
+// Beside the field: what it was, and what it was corrected to and why, each in its turn.
+function toldCorrection(input, act) {
+  const field = input.closest("[data-field]");
+  let line = field.querySelector(".corrections");
+  if (!line) {
+    line = document.createElement("span");
+    line.className = "corrections hint";
+    line.textContent = act.was || "nothing";
+    field.append(line);
+  }
+  line.append(`, then ${act.text || "nothing"} (${act.reason})`);
+}
+
+// A confirmed question: of the reading that stands, or of one that stands no longer.
+function ofWhat(one, text) {
+  const stands = one.dataset.text === text.replace(",", "."), words = one.querySelector("s, .question-words");
+  one.querySelector(".of").textContent = stands ? "Confirmed:"
+    : `Confirmed of ${one.dataset.text || "nothing"}, which stands no longer:`;
+  const again = document.createElement(stands ? "span" : "s");
+  again.className = "question-words";
+  again.textContent = words.textContent;
+  words.replaceWith(again);
+}
+
 function heard(act, answer) {
   if (act.identity !== worksheet) return;
-  if (answer.state === "kept") HEARD[act.kind]?.(act, answer);
+  if (answer.state === "kept") {
+    HEARD[act.kind]?.(act, answer);
+    mended(act, answer);
+  }
   if (answer.state === "refused") {
     const input = act.name && inputAt(act.place, act.name);
     if (input) stand(input, "not taken");
     if (act.kind === "correct" && input) takeBack(act, input, answer.on_record?.[act.name] ?? act.was ?? "");
     if (act.kind === "confirm") answered.delete(asking({ dataset: act }, act.place));
     if (act.kind === "finish" && sectionAt(act.place)) refusedFinish(act, answer);
+    if (act.kind === "send" && document.getElementById("send")) document.getElementById("send").textContent = "Send to review";
     const told = `${act.text ? `Not taken: ${act.text}. ` : ""}${answer.sentence}`;
     say(told);
     listRefused();
@@ -139,6 +224,17 @@ function heard(act, answer) {
       look(act.place); // what stood beside the refused figure goes with it
     }
   }
+}
+
+// What was not taken goes by itself once a later text of the same field was, or its determination is on record.
+async function mended(act, answer) {
+  if (answer.yields || answer.on_record || !document.getElementById("refused").children.length) return;
+  const kinds = { keep: ["keep", "correct"], correct: ["keep", "correct"], finish: ["finish"] }[act.kind] ?? [];
+  const gone = (await waiting()).filter((old) => old.refused && old.by === act.by && old.identity === worksheet
+    && old.place === act.place && kinds.includes(old.kind) && (act.kind === "finish" || old.name === act.name)
+    && old.sequence < act.sequence);
+  for (const one of gone) await strike(one.sequence);
+  if (gone.length) listRefused();
 }
 
 // A correction that was not taken: the figure on record stands in its field again, the refused one in the sentence.
@@ -233,10 +329,10 @@ function stand(input, words) {
   field.classList.toggle("waiting", words.startsWith("not "));
 }
 
-async function keep(input) {
+async function keep(input, { again = false } = {}) {
   const text = input.value.trim(), section = sectionOf(input);
   if (text === input.dataset.kept) input.closest("[data-field]").querySelector(".why")?.remove();
-  if (input.readOnly || text === input.dataset.kept) return;
+  if (input.readOnly || (text === input.dataset.kept && !again)) return;
   if (isFinished(section)) {
     askWhy(input);
     return;
@@ -273,12 +369,38 @@ function disagree(input, answer) {
   say(line.textContent);
 }
 
+// Two people typed one reading, and the earlier one came in later: which stands is said before it goes on record.
+function contest(input, { mine, other, words }) {
+  const field = input.closest("[data-field]"), line = document.createElement("span");
+  field.querySelector(".other")?.remove();
+  line.className = "other remark";
+  line.textContent = `${words} Which stands? `;
+  for (const [word, text] of [["Take", mine], ["Keep", other]]) {
+    line.append(pressed(`${word} ${text || "it empty"}`, async () => {
+      input.value = text;
+      line.remove();
+      await keep(input, { again: true });
+      input.focus();
+    }));
+  }
+  input.value = input.dataset.kept = other;
+  forget(worksheet, numberOf(sectionOf(input)), input.name);
+  stand(input, "kept");
+  field.append(line);
+  say(line.textContent);
+}
+
 // A reading stands on record otherwise than here: one of the two is taken before the determination is recorded.
 function differ(place, one) {
   const input = placed(place, one.name);
-  if (!input) return;
+  if (!input) return undefined;
   const mine = input.value.trim();
   input.dataset.version = String(one.version);
+  if (one.is_late) {
+    contest(input, { mine: one.late, other: one.text,
+      words: `${one.by} typed ${one.text} here; ${one.late_by} had typed ${one.late || "nothing"}, which came in late.` });
+    return input.focus();
+  }
   input.dataset.kept = one.text;
   disagree(input, { other: one.text, other_by: one.by });
   const line = input.closest("[data-field]").querySelector(".other"), stay = document.createElement("button");
@@ -292,7 +414,7 @@ function differ(place, one) {
     input.focus();
   });
   line.append(stay);
-  input.focus();
+  return input.focus();
 }
 
 // A determination on record is corrected with a reason; the old reading stays.
@@ -309,6 +431,7 @@ function askWhy(input, { quietly = false } = {}) {
   row.append(pressed("Correct it", () => correct(input, why)), pressed("Leave it as it was", () => uncorrected(input)));
   line.append(label, why, row);
   field.append(line);
+  askedWith(input, line);
   why.addEventListener("keydown", (event) => {
     if (event.key === "Escape") uncorrected(input);
     if (event.key !== "Enter") return;
@@ -318,6 +441,21 @@ function askWhy(input, { quietly = false } = {}) {
   if (quietly) return;
   why.focus();
   say(label.textContent);
+}
+
+// What there is to ask of the corrected reading is asked with the reason; correcting it answers that it is so.
+async function askedWith(input, line) {
+  const place = numberOf(sectionOf(input)), text = input.value.trim();
+  while (line.isConnected && !await look(place)); // another look may have overtaken it
+  const open_ = questions(place).filter((one) => one.dataset.name === input.name && !one.classList.contains("impossible"));
+  if (!line.isConnected || input.value.trim() !== text || !open_.length) return;
+  const told = document.createElement("span");
+  told.className = "hint";
+  told.dataset.answers = JSON.stringify(open_.map((one) => one.dataset.code));
+  told.textContent = `${open_.map((one) => one.querySelector(".asked").textContent).join(" ")} `
+    + "Correcting it says that it is so.";
+  line.querySelector("label").after(told);
+  say(`${line.querySelector("label").textContent} ${told.textContent}`);
 }
 
 function pressed(words, done) {
@@ -343,7 +481,8 @@ async function correct(input, why) {
     why.focus();
     return say("A reason is needed: the old reading stays on record beside the new one.");
   }
-  if (!await act("correct", { place, name: input.name, text, was, reason })) return undefined;
+  const answers = JSON.parse(why.closest(".why").querySelector("[data-answers]")?.dataset.answers ?? "[]");
+  if (!await act("correct", { place, name: input.name, text, was, reason, answers })) return undefined;
   input.dataset.kept = text;
   forget(worksheet, place, input.name);
   stand(input, "not yet kept");
@@ -357,16 +496,27 @@ function record(section, version) {
   const place = numberOf(section);
   section.classList.add("finished");
   section.dataset.version = String(version);
-  if (!section.querySelector("h2 .state")) section.querySelector("h2").insertAdjacentHTML(
-    "beforeend", ' <span class="state good">on record</span>');
+  badge(section, version ? "on record" : "finished, not yet kept");
   for (const one of section.querySelectorAll("button.finish, button.filling, button.refill")) one.hidden = true;
   section.querySelector(".why.left")?.remove();
   if (!sectionAt(place + 1)) open(place + 1);
 }
 
+// Finished is not on record: that it is only says the server.
+function badge(section, words) {
+  const heading = section.querySelector("h2");
+  let state = heading.querySelector(".made");
+  if (!state) {
+    state = document.createElement("span");
+    heading.firstChild.after(" ", state);
+  }
+  state.className = `made state ${words === "on record" ? "good" : "attention"}`;
+  state.textContent = words;
+}
+
 function reopen(section) {
   section.classList.remove("finished");
-  section.querySelector("h2 .state")?.remove();
+  section.querySelector("h2 .made")?.remove();
   for (const one of section.querySelectorAll("button.finish, button.filling, button.refill")) one.hidden = false;
 }
 
@@ -389,6 +539,7 @@ function open(place) {
 // Temperatures are proposed as they were in the determination before. Weighed by difference out of one vessel, a portion's
 // gross mass is the tare before it: proposed too, but never passed over, since another vessel may stand on the balance.
 function propose(section) {
+  if (paper?.checked) return;
   const place = numberOf(section), gross = inputAt(place, "gross"), tare = inputAt(place - 1, "tare")?.value.trim();
   if (gross && tare && !gross.value.trim() && places.querySelector("#by-difference")?.checked) {
     gross.value = gross.dataset.carried = tare;
@@ -430,7 +581,7 @@ function further(section, last, number, words) {
     const field = inputAt(numberOf(section), end).closest("[data-field]").cloneNode(true), input = field.querySelector("input");
     field.dataset.field = input.name = `${end} ${number}`;
     field.querySelector("label").textContent = `${words}: ${end === "first" ? "at the first endpoint" : `${end} reading`}, mL`;
-    for (const one of field.querySelectorAll(".other, .why, s")) one.remove();
+    for (const one of field.querySelectorAll(".other, .why, .corrections, s")) one.remove();
     Object.assign(input.dataset, { version: "0", kept: "", needed: "" });
     if (end === "first") delete input.dataset.needed;
     input.value = "";
@@ -473,6 +624,21 @@ async function finish(section) {
   }
 }
 
+const FIGURE = /^[-−+]?\d+(?:[.,]\d+)?(?:\s*[^\d\s.,]\S*)?$/;
+
+// The first reading of a determination that is no figure, or a final one before its initial one.
+function cannotBe(section) {
+  for (const input of inputsOf(section).filter((one) => one.inputMode === "decimal" && one.value.trim())) {
+    const text = input.value.trim(), words = input.labels[0].textContent;
+    if (!FIGURE.test(text)) return { input, words: `${words}: “${text}” is no figure.` };
+    const initial = input.name.startsWith("final") && inputAt(numberOf(section), input.name.replace("final", "initial"));
+    if (initial && titre([[initial.value, text]]).startsWith("−")) {
+      return { input, words: `${words}: ${text} is before the initial reading, ${initial.value.trim()}.` };
+    }
+  }
+  return null;
+}
+
 const signature = (section) => JSON.stringify(
   [textsOf(section), questions(numberOf(section)).map((one) => one.dataset.code)]);
 
@@ -494,6 +660,11 @@ async function finishWhole(section) {
   for (const one of inputsOf(section)) await keep(one);
   while (!await look(place)); // another look may have overtaken it
   const lookedAt = seen;
+  const wrong = lookedAt ? null : cannotBe(section); // without the server the page itself says what cannot be
+  if (wrong) {
+    wrong.input.focus();
+    return say(`This cannot be: ${wrong.words}`);
+  }
   const open_ = questions(place), impossible = open_.find((one) => one.classList.contains("impossible"));
   if (impossible) {
     point(impossible);
@@ -546,6 +717,19 @@ async function confirm(question, place) {
   if (!await act("confirm", { place, name, code, text, question: question.querySelector(".asked").textContent })) {
     answered.delete(key);
   }
+}
+
+// Readings of one determination that come from paper and from the burette: all of them as it is ticked above.
+async function takeAlike(section) {
+  for (const input of inputsOf(section)) {
+    const text = input.value.trim();
+    if (!text || input.dataset.carried === text) continue;
+    input.dataset.kept = text;
+    stand(input, "not yet kept");
+    await act("keep", { place: numberOf(section), name: input.name, text, seen: Number(input.dataset.version) });
+  }
+  await outbox.pump();
+  await look(numberOf(section));
 }
 
 async function confirmFirst() {
@@ -735,6 +919,7 @@ live.addEventListener("click", (event) => {
   if (!button) return;
   const question = button.closest(".question");
   if ("confirm" in button.dataset) confirmFirst();
+  if ("alike" in button.dataset) takeAlike(sectionAt(Number(live.dataset.place)));
   point(question); // back to the reading, whichever of the two was pressed
 });
 
@@ -757,20 +942,20 @@ function askForChecks() {
   say(line.textContent.trim());
 }
 
-function checked() {
+function checked(by = {}) {
   bench.dataset.checking = "";
   document.getElementById("unchecked").hidden = true;
   const checks = [...document.querySelectorAll(".checklist .check-words")].map((one) => one.textContent.trim());
-  act("check", { checks });
+  act("check", { checks, ...by });
   document.querySelector(".checks").open = false;
   firstEmpty()?.focus();
 }
 
-document.getElementById("check")?.addEventListener("click", checked);
+document.getElementById("check")?.addEventListener("click", () => checked());
 document.getElementById("ticked")?.addEventListener("change", ({ target }) => {
   if (!target.checked) return;
   target.disabled = true; // it is on record now, and no second look unsays it
-  checked();
+  checked({ titrated_by: document.getElementById("ticked-by").value });
 });
 
 // What cannot go on record, or was emptied, is sent only with the reason why it does not count; Control Enter then sends.
@@ -831,6 +1016,17 @@ async function send() {
     return say(`${done} of ${planned} determinations. Once more sends all the same.`);
   }
   await act("send", { left: reasonsLeft() });
+  await outbox.pump();
+  return sendWaits();
+}
+
+// Without the server it goes to review later, and the page says so.
+async function sendWaits() {
+  const waits = (await waiting().catch(() => [])).some((one) => one.kind === "send" && one.identity === worksheet
+    && one.by === person && !one.refused);
+  if (!waits) return;
+  document.getElementById("send").textContent = "Waits in this browser: goes to review once the server answers";
+  say("Not yet sent to review: it waits in this browser, and goes once the server answers.");
 }
 
 document.getElementById("send")?.addEventListener("click", send);
@@ -847,6 +1043,7 @@ async function restore() {
   for (const one of await takenOf(worksheet)) showTaken(one);
   const acts = (await waiting()).filter((one) => one.identity === worksheet && one.by === person && !one.refused);
   for (const one of acts) showWaiting(one);
+  if (acts.some((one) => one.kind === "send")) await sendWaits();
   for (const one of (await drafts()).filter((half) => half.worksheet === worksheet && half.by === person)) showDraft(one);
 }
 
@@ -906,6 +1103,8 @@ async function begin() {
     one.dataset.kept = one.value.trim();
   }
   weighing();
+  for (const one of (await waiting().catch(() => [])).filter((old) => old.refused && old.kind === "finish"
+    && old.by === person && old.identity === worksheet && sectionAt(old.place)?.dataset.version > 0)) await strike(one.sequence);
   await restore().catch(() => tell("no room", 0));
   if (isOpen()) places.querySelectorAll(".place:not(.finished)").forEach(propose);
   listRefused();

@@ -1,0 +1,112 @@
+"""Where the readings of a determination come from: read at the burette, or typed in from the printed sheet."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from assaywright.assay.bench.asking import Question
+from assaywright.records.models import Assay, Determination, Event, KeptReading, Person
+from assaywright.records.selectors.history import at_the_laboratory
+
+MIXED_ORIGIN = "mixed-origin"
+PAPER_DAY = "paper-day"
+DAY = len("2026-11-30")
+ENDPOINTS = ("final", "titrant_gross", "titrant_net", "volume")
+ALIKE = "choose above what is so and take all of them so, or confirm that it is so"
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where one reading comes from.
+
+    Fields:
+        name: of the reading, as the page has it.
+        event: that keeps it as it stands.
+        from_paper: it stood on the printed sheet first.
+        titrated_by, titrated_on: who wrote it there and on which day, as far as that is told; else who typed it.
+        proposed: nobody typed it: a temperature, say, left as in the determination before.
+    """
+
+    name: str
+    event: Event
+    from_paper: bool
+    titrated_by: str
+    titrated_on: str
+    proposed: bool
+
+    @property
+    def alike(self) -> tuple[str, str]:
+        """What readings of one origin have in common; nothing is asked about who typed them at the burette."""
+        return (self.titrated_by, self.titrated_on) if self.from_paper else ("", "")
+
+    @property
+    def is_endpoint(self) -> bool:
+        """Whether it is a reading with which a titration ends."""
+        return self.name.split(" ", maxsplit=1)[0] in ENDPOINTS
+
+
+def origins(identity: str, place: int) -> tuple[Origin, ...]:
+    """Return where each kept reading of a determination comes from, in the order in which they were typed."""
+    kept = dict(KeptReading.objects.filter(assay=identity, place=place).exclude(text="").values_list("version", "name"))
+    events = Event.objects.filter(number__in=kept).order_by("number")
+    return tuple(_origin(event, kept[event.number]) for event in events)
+
+
+def _origin(event: Event, name: str) -> Origin:
+    said = json.loads(event.payload)
+    return Origin(name, event, bool(said.get("from_paper")), said.get("titrated_by", event.by),
+                  said.get("titrated_on", ""), bool(said.get("carried")))
+
+
+def typed(found: tuple[Origin, ...]) -> tuple[Origin, ...]:
+    """Return the origins of what was typed; of all, where all was proposed."""
+    return tuple(one for one in found if not one.proposed) or found
+
+
+def is_mixed(found: tuple[Origin, ...]) -> bool:
+    """Return whether some readings stood on paper and others did not, or on different sheets."""
+    return len({one.alike for one in typed(found)}) > 1
+
+
+def origin_questions(assay: Assay, place: int) -> Iterator[Question]:
+    """Yield what is asked about where the readings of a determination come from, until it is on record."""
+    found = typed(origins(assay.identity, place))
+    if not any(one.from_paper for one in found) or Determination.objects.filter(
+            assay=assay.identity, place=place).exists():
+        return
+    begun = begun_on(assay)
+    early = [one for one in found if one.from_paper and one.titrated_on and one.titrated_on < begun]
+    if early:
+        last = max(early, key=lambda one: one.is_endpoint)
+        yield Question(last.name, PAPER_DAY, f"The sheet is said to be of {last.titrated_on}; the worksheet was begun "
+                       f"on {begun}.", ALIKE)
+    if is_mixed(found):
+        odd = [one for one in found if one.alike != found[0].alike]
+        yield Question(odd[-1].name, MIXED_ORIGIN, f"{_listed(found)}.", ALIKE)
+
+
+def begun_on(assay: Assay) -> str:
+    """Return the day on which a worksheet was begun, year-month-day: its own, or that on record where it is earlier."""
+    event = Event.objects.filter(subject=assay.identity, kind__in=("assay.begun", "assay.imported")).order_by(
+        "number").first()
+    days = [assay.performed[:DAY], *([at_the_laboratory(event.recorded_at)[:DAY]] if event is not None else [])]
+    return min(day for day in days if day)
+
+
+def _listed(found: tuple[Origin, ...]) -> str:
+    """Return which readings come from where, in words."""
+    names = dict(Person.objects.values_list("identity", "name"))
+    groups: dict[tuple[str, str], list[Origin]] = {}
+    for one in found:
+        groups.setdefault(one.alike, []).append(one)
+    told = "; ".join(f"{', '.join(one.name.replace('_', ' ') for one in group)} {told_origin(group[0], names)}"
+                     for group in groups.values())
+    return told[0].upper() + told[1:]
+
+
+def told_origin(one: Origin, names: dict[str, str]) -> str:
+    """Return where a reading comes from, in words."""
+    if not one.from_paper:
+        return "read at the burette"
+    on = f" of {one.titrated_on}" if one.titrated_on else ""
+    return f"from paper{on} by {names.get(one.titrated_by, one.titrated_by)}"
