@@ -41,6 +41,7 @@ def perform(files):
     what_goes_out()
     reopened_and_void()
     what_comes_in()
+    what_customers_ask()
     what_comes_back()
 
 
@@ -244,6 +245,20 @@ def what_comes_in():
     file_attach(subject="0941", name="label.txt", data=b"acetic acid 30 % w/w, lot 0941", by="ines")
     history_import(data=b"Batch;Day;Content\n0801;03.04.2019;1,0024\n", name="old.csv", by="maren",
                    mapping=read_mapping(HISTORY.encode(), "columns.toml"))
+
+
+def what_customers_ask():
+    from assaywright.actions.enquiries import enquiry_open, enquiry_reply, enquiry_withdraw
+
+    told = {"found": "30.30 % w/w", "uncertainty": "0.10 % w/w", "coverage_factor": "2", "titrant": "0.5 mol/L caustic",
+            "indicator": "phenolphthalein", "temperature": "27 °C", "taken": "2.5 g", "blank": "none"}
+    first = enquiry_open(about="0941", asked_by="Fell and Arden, the laboratory", received="2026-11-20", fields=told,
+                         by="ines")
+    enquiry_reply(identity=first.subject, reply="Please run a blank, and tell us what it takes.", by="jonas",
+                  on="2026-11-23")
+    second = enquiry_open(about="T-0918", asked_by="Fell and Arden, the laboratory", received="2026-11-24", by="ines",
+                          fields={"found": "0.4990 mol/L"})
+    enquiry_withdraw(identity=second.subject, by="ines", reason="taken down twice")
 
 
 def what_comes_back():

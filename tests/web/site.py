@@ -15,10 +15,10 @@ EXAMPLES = {
     "methods.show": "hcl-by-tris", "people.show": "ines", "people.roles": "ines", "people.leave": "ines",
     "people.link": "ines", "certificates.issue": "0941", "certificates.show": "C-1", "certificates.download": "C-1",
     "certificates.titrant": "T-0918", "bench.show": "WS-26-0903", "bench.live": "WS-26-0903",
-    "bench.paper": "WS-26-0903",
+    "bench.paper": "WS-26-0903", "enquiries.show": "E-26-00001",
 }
 QUERIES = {"assays.new": "?about=0941&method=acetic-acid-by-naoh"}
-ISSUED_LATER = {"certificates.show", "certificates.download"}  # of these the demonstration has none yet
+ISSUED_LATER = {"certificates.show", "certificates.download", "enquiries.show"}  # of these the demonstration has none yet
 
 
 def routes():

@@ -80,6 +80,10 @@ EVENTS: dict[str, EventKind] = {
     "certificate.amended": EventKind("{by} issued the certificate {subject} in place of an earlier one", schema=3),
     "certificate.withdrawn": EventKind("{by} withdrew the certificate {subject}"),
     "accreditation.stated": EventKind("{by} stated what the accreditation {subject} covers"),
+    # what customers ask
+    "enquiry.opened": EventKind("{by} took down the enquiry {subject}"),
+    "enquiry.replied": EventKind("{by} answered the enquiry {subject}"),
+    "enquiry.withdrawn": EventKind("{by} withdrew the enquiry {subject}"),
     # what came from elsewhere
     "history.imported": EventKind("{by} imported unverified results from {subject}"),
     "file.attached": EventKind("{by} attached a file to {subject}"),

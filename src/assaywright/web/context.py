@@ -13,7 +13,8 @@ from assaywright.web.what_is_this import what_is_this
 
 SECTIONS = (
     ("today", "Today"), ("bench", "Bench"), ("lots", "Lots"), ("solutions", "Solutions"), ("products", "Products"),
-    ("equipment", "Equipment"), ("methods", "Methods"), ("certificates", "Certificates"), ("people", "People"),
+    ("equipment", "Equipment"), ("methods", "Methods"), ("certificates", "Certificates"), ("enquiries", "Enquiries"),
+    ("people", "People"),
 )
 
 

@@ -10,6 +10,7 @@ from assaywright.web.pages import (
     bench_paper,
     certificates,
     door,
+    enquiries,
     equipment,
     history,
     impact,
@@ -93,6 +94,10 @@ urlpatterns = [
     path("certificates/issue/<path:identity>", certificates.issue, name="certificates.issue"),
     path("certificate/<path:identity>", certificates.show, name="certificates.show"),
     path("certificates/file/<path:identity>", certificates.download, name="certificates.download"),
+    # enquiries
+    path("enquiries", enquiries.index, name="enquiries"),
+    path("enquiries/new", enquiries.new, name="enquiries.new"),
+    path("enquiries/<path:identity>", enquiries.show, name="enquiries.show"),
     # people
     path("people", people.index, name="people"),
     path("people/new", people.new, name="people.new"),

@@ -112,6 +112,16 @@ TEXTS = {
     "certificates.show": (
         "One certificate: its file, who signed it, what it rests on, and whether it is in force. An authorised "
         "signatory amends or withdraws it, with a reason."),
+    "enquiries": (
+        "What customers ask who do not find our figure. Take one down when it comes in, with what they found and how; "
+        "its page then sets their figure beside ours. Whoever is in charge answers it, and every answer stays."),
+    "enquiries.new": (
+        "Take down what a customer found and how, as they tell it. What they do not know stays empty, and is asked "
+        "for in the reply."),
+    "enquiries.show": (
+        "Whether the two figures disagree at all, what would explain the difference and by how much, and the one "
+        "experiment to ask the customer for. No cause is claimed. A reply is proposed; whoever answers changes it and "
+        "answers for it."),
     "people": (
         "Who works here, with their roles. An administrator adds people and gives roles; whoever leaves stays in "
         "the records, and only the door is shut."),

@@ -30,13 +30,14 @@ def _loaded() -> bool:
         assays,
         bench,
         certificates,
+        enquiries,
         equipment,
         lots,
         people,
         products,
     )
 
-    return all((accepted, assays, bench, certificates, equipment, lots, people, products))
+    return all((accepted, assays, bench, certificates, enquiries, equipment, lots, people, products))
 
 
 def project(event: Event) -> None:

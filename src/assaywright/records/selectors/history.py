@@ -24,6 +24,7 @@ TOLD = {
     "anchor": "head of the records then", "retest_of": "retest of",
     "correction_of": "correction of", "entry": "entered as event", "certificate": "certificate",
     "how": "how", "result_before": "result before", "result_now": "result now",
+    "asked_by": "asked by", "received": "received", "about": "about", "reply": "reply", "on": "answered on",
     "value": "value", "unit": "unit", "expanded_uncertainty": "expanded uncertainty", "quantity": "quantity",
 }
 FAMILIES = {
@@ -31,7 +32,7 @@ FAMILIES = {
     "worksheet": ("assay", "determination", "bench", "question", "reading", "remark"),
     "solution": ("solution", "certificate"), "certificate": ("certificate",), "bottle": ("bottle",),
     "instrument": ("instrument",), "material": ("material",), "product": ("product",), "method": ("method",),
-    "person": ("person",), "accreditation": ("accreditation",),
+    "person": ("person",), "accreditation": ("accreditation",), "enquiry": ("enquiry",),
 }
 """What something may be, and the first words of the kinds of events that happen to it."""
 OF_ANYTHING = ("signature", "file", "history")

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from urllib.parse import unquote_plus
 
-from assaywright.records.models import Assay, Bottle, Certificate, Instrument, Lot, Material, Solution
+from assaywright.records.models import Assay, Bottle, Certificate, Enquiry, Instrument, Lot, Material, Solution
 from assaywright.records.selectors.searched import cased
 
 LABEL = re.compile(r"^(?:lot|solution) ([^;]+)(?:;.*)?$")
@@ -48,5 +48,7 @@ def _found(number: str) -> Iterator[Found]:
         yield Found("equipment.show", instrument.identity, f"{instrument.kind}, {instrument.state}")
     for material in Material.objects.filter(pk__in=cases):
         yield Found("equipment.material", material.identity, f"reference material: {material.name}")
+    for enquiry in Enquiry.objects.filter(pk__in=cases):
+        yield Found("enquiries.show", enquiry.identity, f"enquiry of {enquiry.asked_by}, {enquiry.state}")
     for certificate in Certificate.objects.filter(pk__in=cases):
         yield Found("certificates.show", certificate.number, f"certificate of {certificate.lot}")

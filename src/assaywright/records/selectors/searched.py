@@ -16,6 +16,7 @@ from assaywright.records.models import (
     Assay,
     Bottle,
     Certificate,
+    Enquiry,
     HistoricResult,
     Instrument,
     Lot,
@@ -103,6 +104,10 @@ def _asked(text: str, most: int) -> list[tuple[str, list[Any], Callable[[Any], H
                          f"{one.kind} of {one.about}, {one.stage}, {one.analyst}")),
         ("Certificates", _numbered(Certificate, ("number", "lot"), text, most),
          lambda one: Hit("certificates.show", one.number, one.number, f"of {one.lot}, issued {one.issued[:10]}")),
+        ("Enquiries", list(Enquiry.objects.filter(begins("identity", text) | begins("about", text) | named("asked_by"))
+                           .order_by("-received", "-pk")[:most + 1]),
+         lambda one: Hit("enquiries.show", one.identity, one.identity,
+                         f"{one.asked_by}, about {one.about}, {one.state}")),
         ("Bottles", _numbered(Bottle, ("identity", "lot"), text, most, middle=False),
          lambda one: Hit("lots.show", one.lot, one.identity, f"of lot {one.lot}, opened {one.opened}")),
         ("Products", short(Product, "name", by="name"),

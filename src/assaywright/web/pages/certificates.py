@@ -27,7 +27,8 @@ from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.reports.language import ENGLISH
 from assaywright.web.access import may
-from assaywright.web.forms import act_of, fresh_act, shown_again, sign, tried, typed
+from assaywright.web.enquiring import Enquiring, enquiring
+from assaywright.web.forms import act_of, fresh_act, shown_again, sign, today, tried, typed
 from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.assays import sent_file
 from assaywright.web.pages.errors import said
@@ -84,6 +85,8 @@ class CertificatePage:
     languages: tuple[tuple[str, str], ...] = acts.PRINTED_IN
     withdrawn_meaning: str = acts.WITHDRAWN_MEANING
     differs: tuple[Differs, ...] = ()
+    enquiring: Enquiring = field(default_factory=Enquiring)
+    today: str = ""
 
 
 @require_safe
@@ -141,7 +144,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     page = CertificatePage(
         shown, signed_by(identity), history(identity, of="certificate"), acts.MEANING, fresh_act(),
         _amending(request, shown), sentence, shown_again(fields), fields.get("language", shown.language),
-        differs=differing_from(certificate))
+        differs=differing_from(certificate), enquiring=enquiring(certificate.lot, identity), today=today().isoformat())
     return render(request, "web/certificates.show.html", {"page": page}, status=422 if sentence else 200)
 
 

@@ -33,6 +33,7 @@ from assaywright.records.selectors.taken_along import last_day_of
 from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import DATE, day_text
 from assaywright.web.access import may
+from assaywright.web.enquiring import Enquiring, enquiring
 from assaywright.web.forms import act_of, chosen_act, fresh_act, shown_again, sign, today, tried, typed, version_of
 from assaywright.web.irregularities import NOTHING_IRREGULAR, Irregularities, accepting, irregularities
 from assaywright.web.listing import Listing, exported, listing
@@ -119,6 +120,7 @@ class LotPage:
     languages: tuple[tuple[str, str], ...] = PRINTED_IN
     irregularities: Irregularities = NOTHING_IRREGULAR
     signatures: tuple[SignatureShown, ...] = ()
+    enquiring: Enquiring = field(default_factory=Enquiring)
 
 
 @dataclass(frozen=True)
@@ -197,7 +199,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
         authorised_now(identity) is not None, [] if over else acts.in_other_words(lot), _heading(lot, fields),
         may(request, *(SIGNATORY,) if over else WORKERS), CHECKS, fresh_act(), today().isoformat(), sentence,
         shown_again(fields), irregularities=irregularities(shown.remarks, _judged(shown)),
-        signatures=signatures_about(lot))
+        signatures=signatures_about(lot), enquiring=enquiring(identity))
     return render(request, "web/lots.show.html", {"page": page}, status=422 if sentence else 200)
 
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from assaywright.assay.wording import written_date
 from assaywright.records.models import Person
 from assaywright.records.selectors import due
+from assaywright.records.selectors.enquiries import open_enquiries
 from assaywright.web.access import person_of
 from assaywright.web.context import may
 from assaywright.web.forms import today
@@ -82,6 +83,8 @@ def _parts(person: Person) -> list[Part]:
         found += [_release(), _certify()]
     if roles.charge:
         found += [_entries(person), _investigations()]
+    if roles.work or roles.charge:
+        found.append(_enquiries(may_reply=roles.charge))
     if roles.work:
         found.append(_lots())
     return [*found, _falling_due(may_work=roles.work)]
@@ -135,6 +138,16 @@ def _investigations() -> Part:
                   for one in due.investigations_open())
     return Part("Investigations", lines, "No investigation is open.", _list("lots", state="on hold"),
                 "all lots on hold" if len(lines) == due.SHOWN else "")
+
+
+def _enquiries(*, may_reply: bool) -> Part:
+    waiting, count = open_enquiries()
+    act = "Answer it" if may_reply else "Look at it"
+    lines = tuple(Line(one.identity, reverse("enquiries.show", args=[one.identity]),
+                       f"{one.asked_by}, about {one.about}", f"received {one.received}", act,
+                       reverse("enquiries.show", args=[one.identity])) for one in waiting)
+    return Part("Enquiries", lines, "No customer waits for an answer.", _list("enquiries", state="open"),
+                f"all {count}" if count > len(lines) else "")
 
 
 def _lots() -> Part:

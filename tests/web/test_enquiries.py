@@ -1,0 +1,55 @@
+"""Enquiries in the browser: taken down, found again, set beside our figure, answered by somebody in charge."""
+
+import math
+
+import pytest
+
+from tests.web.test_line import plain
+
+pytestmark = pytest.mark.usefixtures("laboratory", "accounts")
+TOLD = {"about": "0941", "asked_by": "Fell and Arden", "received": "2026-11-20", "found": "30.30 % w/w",
+        "uncertainty": "0.10 % w/w", "blank": "none", "temperature": "27", "act": "one"}
+
+
+def taken_down(client, **said):
+    answer = client.post("/enquiries/new", {**TOLD, **said})
+    assert answer.status_code == 302, plain(answer)
+    return answer.headers["Location"]
+
+
+def test_an_enquiry_from_the_lots_page_to_its_answer(browser):
+    from assaywright.records.models import Enquiry
+    from tests.web.site import forms_of
+
+    ines, maren = browser("ines"), browser("maren")
+    form = next(one for one in forms_of(ines.get("/enquiries/new?about=0941"), "") if "found" in one.fields)
+    assert form.fields["about"] == "0941"
+    assert "acetic acid" in form.choices["characteristic"]
+    wrong = ines.post("/enquiries/new", {**TOLD, "found": "30,30"})
+    assert wrong.status_code == 422
+    assert 'value="Fell and Arden"' in wrong.content.decode()
+    page = taken_down(ines)
+    shown = plain(ines.get(page))
+    # 30.043 % w/w with U 0.053 % w/w on record; E_n by hand
+    assert f"E n {0.257 / math.hypot(0.053, 0.10):.1f}" in shown
+    assert "It is a discrepancy" in shown
+    assert "answers it" in shown
+    assert "Record the reply" not in shown
+    assert "Enquiries 1 E-26-00001 Fell and Arden, about 0941" in plain(maren.get("/"))
+    answer = maren.post(page, {"do": "reply", "reply": "Please run a blank.", "on": "2026-11-30", "act": "two",
+                               "version": Enquiry.objects.get().version})
+    assert answer.status_code == 302
+    assert "Please run a blank." in plain(maren.get(page))
+    assert "No customer waits for an answer." in plain(maren.get("/"))
+
+
+def test_it_is_found_in_the_list_and_by_search_and_taken_along(browser):
+    ines = browser("ines")
+    page = taken_down(ines)
+    taken_down(ines, found="30.06 % w/w", uncertainty="", asked_by="Orrin Dyeworks", act="two")
+    assert "Orrin" not in plain(ines.get("/enquiries?customer=fell&state=open")).partition("Narrow")[2]
+    assert ines.get("/enquiries?as=csv&sort=number").content.decode().count("0941") == 2
+    assert page in ines.get("/search?q=arden").content.decode()
+    assert ines.get("/search?q=e-26-00001").headers["Location"] == page
+    assert "within our expanded uncertainty alone" in plain(ines.get("/enquiries/E-26-00002"))
+    assert "E-26-00002" in plain(ines.get("/lot/0941"))
