@@ -67,6 +67,24 @@ def used_by(table):
         link for link in outcome.chain.rests_on if link.kind == "titrant").rests_on]
 
 
+def test_where_both_count_both_figures_are_shown_with_what_each_worksheet_takes():
+    """0.50178 and 0.50189 mol/L make 0.501835; soda and the hydroxide were titrated by the mean, as their files say."""
+    found = shown()
+    assert (found.in_force.worksheet, found.in_force.value) == ("WS-26-0874", "0.50189")
+    assert found.several.of == ("WS-26-0871", "WS-26-0874")
+    mean, _, uncertainty = found.several.mean.removesuffix(" mol/L").partition(" ± ")
+    assert float(mean) == pytest.approx((0.50178 + 0.50189) / 2, abs=1.1e-5)
+    assert float(uncertainty) < float(found.in_force.uncertainty), "what they do not share is averaged"
+    taken = dict(found.several.taken)
+    assert set(taken) == {"mean of accepted"}
+    assert {"WS-26-0878", "WS-26-0906"} <= set(taken["mean of accepted"])
+    (told,) = found.several.compared
+    assert told.startswith("WS-26-0871 and WS-26-0874: E_n = −0.")
+    assert "they agree" in told
+    two_of_one_titrant()
+    assert shown().several is None, "one is held back"
+
+
 def test_one_that_is_held_back_is_left_out_on_the_page_in_the_list_and_in_the_next_worksheet_alike():
     earlier, later = two_of_one_titrant()
     assert shown().in_force.worksheet == earlier.pk == listed()

@@ -32,6 +32,7 @@ from assaywright.records.models import (
 from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.selectors.certificates import CertificateShown, certificate_shown
+from assaywright.records.selectors.several import Several, several_values
 from assaywright.records.titrants import certified_by, certified_facts
 
 MILLILITRES = {"mL": 1.0, "L": 1000.0}
@@ -98,6 +99,7 @@ class SolutionShown:
         certifying: number of the reviewed standardisation that a certificate can rest on, or empty.
         stated: what the records state for its certificate; see :mod:`assaywright.records.titrants`.
         left_out: of each standardisation that is held back and does not count, in a sentence, how it compares.
+        several: where more than one counts, their mean as well, and which worksheet takes what.
     """
 
     solution: Solution
@@ -114,6 +116,7 @@ class SolutionShown:
     certifying: str
     stated: dict[str, Any]
     left_out: tuple[str, ...] = ()
+    several: Several | None = None
 
 
 def solution_lines(today: date, rows: Iterable[Solution]) -> list[SolutionLine]:
@@ -149,7 +152,7 @@ def solution_shown(solution: Solution, today: date) -> SolutionShown:
                          tuple(_used_in(solution)), is_past(solution.use_before, today),
                          tuple(map(certificate_shown, certificates_of(solution.identity))),
                          by.identity if (by := certified_by(solution)) else "", certified_facts(solution),
-                         _left_out(evaluated, values, now))
+                         _left_out(evaluated, values, now), _several(solution, evaluated, values))
 
 
 def certificates_of(identity: str) -> list[Certificate]:
@@ -296,10 +299,23 @@ def _in_force(values: tuple[ValueInForce, ...]) -> ValueInForce | None:
     It is the last reviewed one that counts; while none is reviewed, the last one found that counts; where all are held
     back, the last of them.
     """
-    standing = [one for one in values if one.stage != VOID]
-    found = [one for one in standing if one.stage == REVIEWED] or standing
+    found = _standing(values)
     counting = [one for one in found if one.counts] or found
     return counting[-1] if counting else None
+
+
+def _standing(values: tuple[ValueInForce, ...]) -> list[ValueInForce]:
+    """Return the reviewed values; while none is reviewed, all that are not void."""
+    standing = [one for one in values if one.stage != VOID]
+    return [one for one in standing if one.stage == REVIEWED] or standing
+
+
+def _several(solution: Solution, evaluated: list[tuple[Assay, Outcome]],
+             values: tuple[ValueInForce, ...]) -> Several | None:
+    """Return what those that count tell together; None where only one does."""
+    counting = {one.worksheet for one in _standing(values) if one.counts}
+    return several_values(solution, [(assay.identity, outcome.result) for assay, outcome in evaluated
+                                     if assay.identity in counting])
 
 
 def _left_out(
