@@ -76,9 +76,14 @@ class Affected:
         """The relative shift with its sign, in words of print [%]; none is told below a tenth of the uncertainty."""
         if abs(self.shift_percent) < NOTHING_PERCENT:
             return "none"
-        if abs(self.shift_percent) < TOLD * self.uncertainty_percent:
+        if self.is_untold:
             return "less than can be told"
         return f"{'+' if self.shift_percent > 0 else ''}{written_figures(self.shift_percent, SHIFT_DIGITS)} %"
+
+    @property
+    def is_untold(self) -> bool:
+        """Whether the shift is too small to be told."""
+        return NOTHING_PERCENT <= abs(self.shift_percent) < TOLD * self.uncertainty_percent
 
     @property
     def share(self) -> str:
