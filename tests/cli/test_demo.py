@@ -264,7 +264,7 @@ def test_what_nothing_holds_back_gets_a_draft_and_nothing_else_does(works):
 @pytest.mark.parametrize(
     ("name", "pieces"),
     [
-        ("TH-26-T0918-1.pdf", ("factor, actual over nominal concentration", "RM-SC-5", "RM-TRIS-3", "H314")),
+        ("TH-26-T0918-1.pdf", ("factor, actual over nominal concentration", "RM-SC-5", "RM-TRIS-3", "H315")),
         ("TH-26-0941-1.pdf", ("acetic acid 30 % w/w", "less than 1", "clear, colourless", "Maren Tolliver")),
         ("TH-26-0942-1.pdf", ("simple acceptance", "Conformance probability 8", "0.4950 to 0.5050 mol/L")),
     ],

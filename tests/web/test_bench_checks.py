@@ -48,6 +48,21 @@ def test_an_instrument_that_is_not_registered_is_valid_as_long_as_the_worksheet_
     assert line("WS-26-0874", "Burette B-11").endswith("calibration valid through 11 March 2027")
 
 
+def test_glass_without_a_calibration_is_marked_and_what_is_worn_stands_first_on_a_line_of_its_own():
+    from assaywright.records.methods import method_of
+    from assaywright.records.models import Assay
+    from assaywright.records.selectors.bench_checks import checks_of
+
+    assay = Assay.objects.get(pk="WS-26-0878")  # its pipette states a class and no certificate
+    checks = [*checks_of(assay, method_of(assay.method))]
+    told = {one.words.partition(" ")[0]: one.attention for one in checks}
+    assert told["Pipette"] == "no calibration date on record: its class’s tolerance is used"
+    assert told["Burette"] == ""
+    assert checks[0].words.startswith("I wear safety goggles")
+    assert "cautions" not in checks[0].words
+    assert checks[1].words == "I have read the cautions and the safety data sheets"
+
+
 def test_glass_and_indicator_stand_in_the_list():
     assert line("WS-26-0906", "Pipettes clean")
     assert line("WS-26-0906", "Indicator at hand")
@@ -101,7 +116,7 @@ def test_the_page_cautions_of_the_strengths_on_the_bench(browser):
     page = " ".join(browser("ines").get("/bench/WS-26-0909").content.decode().split())
     cautions = page[page.index('aria-label="Cautions"'):page.index("<ul class=\"checklist")]
     told, others = cautions.split("Not on this worksheet")
-    assert "hydrochloric acid, 10 % to under 25 % w/w (H3" in told, "5 mol/L is 17 % w/w"
+    assert "Warning: hydrochloric acid solution, 5.00 mol/L, 16.8 % w/w (H315 Causes skin irritation" in told
     assert "hydrochloric acid, 25 % w/w and more" in others
     assert "hydrochloric acid, 25 % w/w and more" not in told
     assert "safety data sheet" in others

@@ -40,6 +40,32 @@ def test_a_label_carries_published_statements_precautions_names_of_pictograms_an
     assert "P280 Wear protective gloves/protective clothing/eye protection/face protection. P305" in product
 
 
+def test_the_labels_of_the_demonstration_are_usable(browser):
+    """Sodium hydroxide 0.5 mol/L is 1.96 % w/w: Annex VI, 011-002-00-6, irritates from 0.5 %, burns from 2 %."""
+    none, client = "Stated: no hazard statement applies.", browser("ines")
+    for path, wanted in {
+        "lot/0941": ("Contains acetic acid", "Danger", "H314", "P310 Immediately", "P405 Store locked up."),
+        "lot/0942": (none,), "lot/0944": (none,),
+        "lot/0943": ("Contains hydrochloric acid", "Warning", "H290", "H335", "P390 Absorb"),
+        "solution/T-0918": ("Warning", "H315", "H319"),
+    }.items():
+        answer = client.get(f"/label/{path}")
+        page = plain(answer)
+        assert "not for use as a label" not in page, path
+        for one in (*wanted, "Millrace Yard"):
+            assert one in page, (path, one)
+        assert ("H314" in page) == (path == "lot/0941")
+        assert ("GHS07" in answer.content.decode()) == (path in {"lot/0943", "solution/T-0918"}), path
+
+
+def test_h400_is_left_off_beside_h410():
+    """Regulation (EC) 1272/2008, Annex IV (from memory)."""
+    from assaywright.records.selectors.labels import _label
+
+    label = _label({"hazards": ["H315", "H319", "H400", "H410"]}, "x", "1", (), "", ())
+    assert [one.code for one in label.hazards] == ["H315", "H319", "H410"]
+
+
 def test_an_unknown_precaution_stands_as_its_code_alone_and_is_told():
     from assaywright.records.selectors.labels import precautions_of
 

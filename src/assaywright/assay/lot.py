@@ -11,11 +11,12 @@ from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
 from assaywright.metrology.units import kind_of, with_article
+from assaywright.reference.labelling import precaution_of, precautionary_statement
 from assaywright.reference.safety import hazard_statement
 
 LOT_FIELDS = (
     "id", "product", "maker", "certificate_number", "made", "issued", "use_before", "storage", "hazards", "cautions",
-    "responsible", "responsible_function", "customer", "note", "sampled",
+    "responsible", "responsible_function", "customer", "note", "sampled", "place", "precautions", "unclassified",
 )
 CHARACTERISTIC_FIELDS = (
     "name", "worksheet", "measurand", "value", "less_than", "found", "required", "satisfied", "source", "accredited",
@@ -90,9 +91,23 @@ def _lot(table: Table, characteristics: tuple[Characteristic, ...], identity: st
     for key, day in (("issued", lot.issued), ("use_before", lot.use_before)):
         if lot.made and day and day < lot.made:
             raise table.refusal(key, f"{day} is before the lot was made, {lot.made}", "check the two dates")
+    _check_label(table, lot)
     if lot.responsible_function and not lot.responsible:
         raise table.refusal("responsible_function", "the function stands without the person", 'add responsible = "…"')
     return lot
+
+
+def _check_label(table: Table, lot: Lot) -> None:
+    """Refuse what no label can carry: a precaution of no code, hazard statements of what is stated as unclassified."""
+    table.text("place")
+    for line in table.texts("precautions"):
+        code, stated = precaution_of(line)
+        try:
+            precautionary_statement(code, stated)
+        except Refusal as refusal:
+            raise table.refusal("precautions", refusal.what, refusal.remedy) from None
+    if table.flag("unclassified", default=False) and lot.hazards:
+        raise table.refusal("unclassified", "hazard statements are stated beside it", "leave one of the two out")
 
 
 def _hazards(table: Table) -> tuple[str, ...]:

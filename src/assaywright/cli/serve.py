@@ -103,6 +103,7 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> Callable[[], None]:
             demonstration.people_make()
             demonstration.accreditation_make()
             _bring_laboratory()
+            demonstration.label_make()
     connections.close_all()
     return left
 

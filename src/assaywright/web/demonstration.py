@@ -14,6 +14,15 @@ PEOPLE = (
 FIRST, IMPORTER, CHECKER, HEAD = "oskar", "runa", "jonas", "maren"
 ACCREDITATION = "TH-ACC-0001"
 SCOPE = "Invented, for the demonstration: assay of acetic acid and standardisation of sodium hydroxide by titration."
+PLACE = "4 Millrace Yard, Tarn Hollow, telephone 01632 960 123"  # of a range kept for fiction (from memory)
+ACID = "T-0917"
+ON_ITS_LABEL = {  # of 1.8 % w/w: below the limits, and corrosive to metals as suppliers have it
+    "maker": "Tarn Hollow Reagents", "place": PLACE, "storage": "tightly closed, 15 °C to 25 °C, away from metals",
+    "hazards": ["H290"], "precautions": ["P234", "P390"], "cautions": ["Wear goggles and gloves."],
+    "made": "2026-09-21", "use_before": "2026-12",
+    "limits": {"name": "amount concentration of hydrochloric acid", "lower": "0.495 mol/L", "upper": "0.505 mol/L",
+               "rule": "simple acceptance"},
+}
 COVERED = (
     {"method": "acetic-acid-by-naoh", "product": "acetic acid 30 % w/w"},
     {"method": "naoh-against-hcl", "product": "sodium hydroxide 0.5 mol/L"},
@@ -42,3 +51,14 @@ def accreditation_make() -> None:
 
     if not Accreditation.objects.exists():
         accreditation_state(identity=ACCREDITATION, scope=SCOPE, since="2026-01-01", covers=list(COVERED), by=HEAD)
+
+
+def label_make() -> None:
+    """State what the label of the invented acid says, once it is on record; its base states it in its worksheet."""
+    from assaywright.actions.solutions import solution_specify
+    from assaywright.records.models import Solution
+    from assaywright.records.titrants import certified_facts
+
+    acid = Solution.objects.filter(pk=ACID, state="in use").first()
+    if acid is not None and not certified_facts(acid):
+        solution_specify(identity=ACID, table=dict(ON_ITS_LABEL), by=HEAD)

@@ -23,6 +23,7 @@ BLANKS = {
     "neutralised solvent": "Blank: the solvent is neutralised to the indicator before the portion goes in",
 }
 TREATED_WATER = re.compile(r"water (?:freed|free) (?:of|from)|(?:boiled|degassed) water", re.IGNORECASE)
+UNDATED = "no calibration date on record"
 PAST = "past its date on the day of the work"
 
 
@@ -37,8 +38,9 @@ class Check:
 def checks_of(assay: Assay, method: Method) -> Iterator[Check]:
     """Yield what is gone through before the titrations, with what the records say to it."""
     worn = method.cautions.protective_equipment
-    yield Check(f"I wear {', '.join(worn)}, and have read the cautions and the safety data sheets" if worn else
-                "I have read the cautions and the safety data sheets")
+    if worn:
+        yield Check(f"I wear {', '.join(worn)}")
+    yield Check("I have read the cautions and the safety data sheets")
     heading, day = assay.content, assay.performed[:DAY]
     for role in SOLUTIONS:
         if isinstance(table := heading.get(role), dict):
@@ -99,7 +101,16 @@ def _instrument(table: Mapping[str, Any], day: str) -> Check:
     stated = day_text(certificate.get("due")) if isinstance(certificate, Mapping) else ""
     due = (row.due if row is not None else "") or stated
     words = f"{str(table.get('kind', '') or (row.kind if row else 'instrument')).capitalize()} {identity}"
-    words += f", calibration valid {through(due)}" if due else ", no calibration date on record"
+    words += f", calibration valid {through(due)}" if due else ""
     past = bool(due) and day[:len(due)] > due
-    gone = row is not None and row.state != IN_USE
-    return Check(words, "its calibration is overdue" if past else f"it is {row.state}" if gone and row else "")
+    if row is not None and row.state != IN_USE:
+        return Check(words, f"it is {row.state}")
+    return Check(words, "its calibration is overdue" if past else "" if due else _undated(table))
+
+
+def _undated(table: Mapping[str, Any]) -> str:
+    """Return what is said of an instrument without a calibration date: what stands in the calibration's place."""
+    if "corrections" in table:
+        return UNDATED
+    stated = "class" in table or "tolerance" in table
+    return f"{UNDATED}: its {'class’s' if 'class' in table else 'stated'} tolerance is used" if stated else UNDATED

@@ -4,10 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from assaywright.assay.wording import written_date
+from assaywright.chemistry.cautions import spared
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Lot, Product, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.lots import ON_HOLD, RELEASED
+from assaywright.records.selectors.proposed_hazards import proposed_hazards
 from assaywright.records.titrants import UNCLASSIFIED, certified_facts
 from assaywright.reference.labelling import (
     LEFT_OPEN,
@@ -56,6 +58,7 @@ class Label:
         precautions: precautionary statements, with their published words.
         warning: large within the frame, while it is not to be used: "NOT RELEASED", "ON HOLD", "DISCARDED".
         unstated: whether nobody has stated its hazards.
+        contains: the substance that makes it harmful, by name.
     """
 
     maker: str
@@ -74,9 +77,13 @@ class Label:
     precautions: tuple[Precaution, ...] = ()
     warning: str = ""
     unstated: bool = False
+    contains: str = ""
 
 
 OPEN_LIKE = {"P264": "hands", "P501": "an approved waste disposal plant", "P370+P378": "water spray"}
+# Acute toxicity, skin corrosion, serious damage to eyes, sensitisation, harm to genes, cancer, reproduction, organs.
+NAMED_FOR = ("H300", "H301", "H302", "H304", "H31", "H33", "H34", "H35", "H36", "H37")
+ONLY_IRRITATING = ("H315", "H319")
 NOT_RELEASED, HELD, DISCARDED = "NOT RELEASED", "ON HOLD", "DISCARDED"
 DEFERRAL = "Read the safety data sheet before opening; it, local rules and qualified persons go before this label."
 
@@ -108,15 +115,17 @@ def label_of_solution(solution: Solution, in_force: str) -> Label:
     content = {**solution.content, **certified_facts(solution)}
     label = _label(content, solution.name, solution.identity, (in_force,), solution.state,
                    (("quantity prepared", str(content.get("volume", ""))),
-                    ("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)))
+                    ("prepared", str(content.get("prepared", ""))), ("use before the end of", solution.use_before)),
+                   of=f"{solution.formula} {content.get('nominal', '')}")
     return replace(label, warning=DISCARDED) if solution.state != IN_USE else label
 
 
 def _label(
     content: dict[str, object], name: str, identity: str, contents: tuple[str, ...], standing: str,
-    dates: tuple[tuple[str, str], ...],
+    dates: tuple[tuple[str, str], ...], of: str = "",
 ) -> Label:
-    codes = tuple(str(one) for one in _listed(content.get("hazards")))
+    stated = tuple(str(one) for one in _listed(content.get("hazards")))
+    codes = tuple(one for one in stated if one not in spared(stated))
     elements = [found for code in codes if (found := label_element_of_statement(code)) is not None]
     signals = {one.signal_word for one in elements}
     last = dict(dates).get("use before the end of", "")
@@ -128,7 +137,17 @@ def _label(
         tuple(Hazard(code, _words(code)) for code in codes),
         tuple(str(one) for one in _listed(content.get("cautions"))), str(content.get("storage", "")), scanned, standing,
         place=str(content.get("place", "")), precautions=precautions_of(content),
-        unstated=not codes and not content.get(UNCLASSIFIED))
+        unstated=not codes and not content.get(UNCLASSIFIED), contains=_contains(codes, of or name))
+
+
+def _contains(codes: tuple[str, ...], name: str) -> str:
+    """Return the substance to be named on a label for the harm it does; empty where no such harm is stated.
+
+    Source: Regulation (EC) 1272/2008, Article 18(3)(b) (from memory).
+    """
+    found = proposed_hazards(name) if any(
+        one.startswith(NAMED_FOR) and one not in ONLY_IRRITATING for one in codes) else None
+    return found.substance if found is not None else ""
 
 
 def _pictograms(elements: list[LabelElement]) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ class ProposedHazards:
     codes: tuple[str, ...]
     basis: str
     sources: tuple[str, ...]
+    substance: str = ""
 
     @property
     def words(self) -> str:
@@ -42,4 +43,4 @@ def proposed_hazards(name: str, known_as: str = "") -> ProposedHazards | None:
     except Refusal:
         return None
     return ProposedHazards(label.codes, "; ".join((f"{label.substance}, {percent:.3g} % w/w", *label.near)),
-                           label.sources)
+                           label.sources, label.substance)
