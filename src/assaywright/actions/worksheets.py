@@ -32,7 +32,6 @@ from assaywright.records.toml_text import day_text, from_toml
 Opener = Callable[[str], bytes]
 SOLUTIONS = ("titrant", "against", "reagent")
 ON_THE_LABEL = ("maker", "place", "storage", "hazards", "unclassified", "precautions", "cautions")
-ON_THE_LABEL = ("maker", "place", "storage", "hazards", "unclassified", "precautions", "cautions")
 
 
 class WorksheetImport:
@@ -126,8 +125,6 @@ class WorksheetImport:
             lot = str(solution.get("lot", ""))
             if lot and not Solution.objects.filter(pk=lot).exists():
                 known = {key: solution[key] for key in ("name", "formula", "nominal", "use_before") if key in solution}
-                own = table.get("lot", {}) if role == "titrant" and table["kind"] == "standardisation" else {}
-                known |= {key: own[key] for key in ON_THE_LABEL if key in own}
                 own = table.get("lot", {}) if role == "titrant" and table["kind"] == "standardisation" else {}
                 known |= {key: own[key] for key in ON_THE_LABEL if key in own}
                 demand_name(lot, "the solution's lot number", role, among=Solution)
