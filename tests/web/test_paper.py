@@ -241,7 +241,7 @@ def test_whoever_titrated_on_paper_does_not_review_it(browser, sheet):  # noqa: 
     from assaywright.actions.assays import has_worked_on
     from assaywright.records.models import Assay, Person
 
-    paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas", "titrated_on": "2026-10-02"}
+    paper = {"by": "tomas", "from_paper": True, "titrated_by": "jonas", "titrated_on": "2026-10-07"}
     states(browser("tomas"), *keeps(**paper), act("finish", **paper))
     assay = Assay.objects.get(pk=OPEN)
     assert [has_worked_on(Person.objects.get(pk=one), assay) for one in ("jonas", "tomas", "maren")] == [
