@@ -110,15 +110,23 @@ def test_an_amendment_says_figure_by_figure_what_changed():
     first = certified()
     with pytest.raises(Refusal, match=f"nothing on record differs from {first}"):
         amended(first)
-    stated(storage="tightly closed, in the dark", limits={**LIMITS, "lower": "0.499 mol/L"}, hazards=["H290", "H315"])
+    works = "Fell Road 3, Tarn Hollow"
+    stated(storage="tightly closed, in the dark", limits={**LIMITS, "lower": "0.499 mol/L"}, hazards=["H290", "H315"],
+           place=works)
     event = amended(first, changed="Limits agreed anew.")
     told = {what: (before, now) for what, before, now in payload(event)["changes"]}
+    assert told.pop("Address of the works")[1] == works
     assert told == {
         "amount concentration of HCl: specified": ("0.495 to 0.505 mol/L", "0.499 to 0.505 mol/L"),
         "Storage": ("in its bottle", "tightly closed, in the dark"),
         "Hazard statements": ("H290", "H290, H315")}
     text = text_of(event.subject)
-    assert f"This certificate takes the place of {first}. What changed: Limits agreed anew. Head" in text
+    assert (f"This certificate takes the place of {first}. What changed, in the words of Maren Tolliver, who signs: "
+            "“Limits agreed anew”. Head") in text
+    assert "No figure, date or statement differs" not in text
+    head = text.partition("Certificate of analysis")[0]
+    assert works in head
+    assert f"Amends {first}" in head, "beneath the number, on page 1"
     assert "Changes What Before Now" in text
     assert "0.495 to 0.505 mol/L 0.499 to 0.505 mol/L" in text
     assert [[one["what"], one["before"], one["now"]] for one in document_of(event.subject)["changes"]] == payload(
@@ -144,6 +152,8 @@ def test_another_language_alone_takes_the_place_in_wording_only():
     text = text_of(event.subject)
     assert f"tritt nur dem Wortlaut nach an die Stelle von {first}; es sagt dasselbe aus" in text
     assert "Sprache Englisch Deutsch" in text
+    assert f"Keine Zahl, kein Datum und keine Aussage unterscheidet sich von {first}. Weshalb es" in text
+    assert text.index(f"Ändert {first}") < text.index("Analysenzertifikat")
     with pytest.raises(Refusal, match="nothing on record differs"):
         amended(event.subject, language="de")
 
@@ -160,6 +170,8 @@ def test_a_german_amendment_says_its_changes_in_german():
 
 
 def test_a_withdrawn_certificate_stays_with_its_reason_and_can_be_issued_anew():
+    from assaywright.assay.wording import written_date
+    from assaywright.records import days
     from assaywright.records.check import check_records
     from assaywright.records.models import Certificate
     from assaywright.records.selectors.certificates import certificate_shown
@@ -178,7 +190,12 @@ def test_a_withdrawn_certificate_stays_with_its_reason_and_can_be_issued_anew():
     second = amended(first, changed="the burette was in order; withdrawn by mistake").subject
     assert Certificate.objects.get(pk=first).superseded_by == second
     assert f"This certificate replaces {first}, withdrawn on" in text_of(second)
-    assert "because: the burette was out of order. What is different: the burette was in order" in text_of(second)
+    text = text_of(second)
+    head, _, rest = text.partition("Certificate of analysis")
+    assert (f"because: the burette was out of order. No figure, date or statement differs from {first}. "
+            "Why it is issued, in the words of Maren Tolliver, who signs: “the burette was in order") in rest
+    assert f"Replaces {first}, withdrawn on {written_date(days.today())}" in head
+    assert certificate_shown(Certificate.objects.get(pk=second)).same
     with pytest.raises(Refusal, match=f"is superseded by {second}"):
         act("certificates.certificate_withdraw", number=first, reason="again as planned", by="maren")
     assert not check_records().faults

@@ -235,9 +235,10 @@ def _no_file(path):
      "Gefunden (−0,5 ± 0,1) mg/L; spezifiziert höchstens 1,5 mg/L: konform."),
     ("end", "burette B-1.5, 50 mL (ISO 385:2005 class A, no certificate)",
      "Bürette B-1.5, 50 mL (ISO 385:2005 Klasse A, kein Zertifikat)"),
-    ("note", ("This certificate takes the place of C-1-1. What changed: the 2.5 L bottle. Head of the records when "
-     "this was issued: 12:ab."), ("Dieses Zertifikat tritt an die Stelle von C-1-1. Was sich geändert hat: the 2.5 L "
-     "bottle. Stand der Aufzeichnungen bei Ausstellung: 12:ab.")),
+    ("note", ("This certificate takes the place of C-1-1. What changed, in the words of A. B., who signs: “the 2.5 L "
+     "bottle”. Head of the records when this was issued: 12:ab."), ("Dieses Zertifikat tritt an die Stelle von C-1-1. "
+     "Was sich geändert hat, in den Worten der unterzeichnenden Person (A. B.): „the 2.5 L bottle“. Stand der "
+     "Aufzeichnungen bei Ausstellung: 12:ab.")),
 ])
 def test_phrases_keep_what_was_typed_and_write_figures_with_a_comma(group, english, german):
     assert GERMAN.phrase(english, group) == german

@@ -52,7 +52,7 @@ def test_a_titrant_from_its_preparation_to_its_certificate_withdrawn_in_the_end(
     assert f"issued the certificate {number}" in page
     assert "H314" in plain(ines.get("/label/solution/T-0999"))
 
-    assert "Nothing on record differs" in plain(maren.get(f"/certificate/{number}"))
+    assert f"No figure, date or statement differs from {number}" in plain(maren.get(f"/certificate/{number}"))
     assert "nothing on record differs" in plain(
         sent(maren, f"/certificate/{number}", 422, do="amend", changed="a slip", password=PASSWORD))
     sent(jonas, "/solution/T-0999", **{**STATED, "stated_storage": "in glass", "stated_reason": "a slip of the pen"})

@@ -177,7 +177,8 @@ def test_a_certificate_is_superseded_and_stays(browser):
     assert ines.get(f"/certificates/file/{number}").content == before
     assert f"superseded by {second}" in plain(ines.get(f"/certificate/{number}"))
     text = certificate_text(ines.get(f"/certificates/file/{second}").content)
-    assert f"This certificate takes the place of {number}. What changed: The customer’s name was added." in text
+    assert f"This certificate takes the place of {number}. What changed, in the words of Maren Tolliver" in text
+    assert text.index("Customer Brackwater Dyeworks") < text.index("Certificate of analysis"), "in the head"
     anchor = Anchor.read(re.search(r"when this was issued: (\d+:[0-9a-f]{32})", text)[1])
     assert not check_chain([anchor]).faults
     answer = sent(maren, f"/certificate/{number}", 422, changed="Once more.", password=PASSWORD)

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
+from assaywright.actions.certificate_note import in_place_of, note_on
 from assaywright.actions.certified import (
     Certified,
     changed_language,
@@ -117,13 +118,10 @@ def certificate_amend(
         if not changes and "withdrawn" not in earlier.content:
             raise Refusal(f"nothing on record differs from {number}, and amending is for a change", where=number,
                           remedy="correct what is wrong on record first, or choose another language")
-        if withdrawn := _withdrawal(earlier):
-            note = (f"This certificate replaces {number}, withdrawn on {withdrawn['on']} because: "
-                    f"{withdrawn['because']}. What is different: {changed}. ")
-            return _issued("certificate.issued", what, person, act, _Amended(number, changed, note, changes, withdrawn))
-        in_wording = " in wording only; it states the same" if changes and not figures else ""
-        note = f"This certificate takes the place of {number}{in_wording}. What changed: {changed}. "
-        return _issued("certificate.amended", what, person, act, _Amended(number, changed, note, changes))
+        withdrawn = _withdrawal(earlier)
+        note = note_on(number, changed, person.name, withdrawn, differs=bool(figures))
+        return _issued("certificate.issued" if withdrawn else "certificate.amended", what, person, act,
+                       _Amended(number, changed, note, changes, withdrawn))
 
 
 def changes_on_record(number: str, *, by: str) -> tuple[CertificateChange, ...]:
@@ -185,7 +183,7 @@ class _Amended:
     changed: str
     note: str
     changes: tuple[CertificateChange, ...]
-    replaces_withdrawn: dict[str, str] | None = None
+    replaces_withdrawn: dict[str, str]
 
     def payload(self) -> dict[str, Any]:
         """What the event says of it."""
@@ -228,7 +226,9 @@ def _issued(kind: str, what: Certified, person: Person, act: str, amended: _Amen
     specified = f"Specification of the product: edition {edition}. " if edition else ""
     note = f"{specified}Head of the records when this was issued: {anchor.number}:{anchor.digest[:32]}."
     document = document_of(what, person, number, f"{amended.note}{note}" if amended else note)
-    document = replace(document, changes=amended.changes if amended else ())
+    if amended:
+        document = replace(document, changes=amended.changes,
+                           in_place_of=in_place_of(amended.supersedes, amended.replaces_withdrawn))
     sha256 = keep(certificate_pdf(document, what.language))
     return append(kind, subject=number, by=person.identity, act=act, payload={
         "lot": what.number, "worksheet": what.worksheet, "pdf_sha256": sha256, "meaning": MEANING,

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from assaywright.actions.certificate_note import address_of
 from assaywright.actions.lots import lot as lot_of_number
 from assaywright.actions.lots import unreviewed_below
 from assaywright.actions.solutions import solution_in_use
 from assaywright.assay.certificate import CertificateDocument, certificate_document
-from assaywright.assay.certificate_changes import CertificateChange, certificate_changes
+from assaywright.assay.certificate_changes import PRINTED_IN, CertificateChange, certificate_changes
 from assaywright.assay.evaluate_lot import LotOutcome
 from assaywright.assay.labelled import Labelled
 from assaywright.assay.wording import written_date
@@ -23,11 +24,11 @@ from assaywright.records.models import Assay, Certificate, Event, Lot, Person, S
 from assaywright.records.models.lots import RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.recorded_late import recorded_late
+from assaywright.records.specified import edition_of
 from assaywright.records.titrants import certified_by, certified_facts, titrant_lot
 from assaywright.reports.attached import attached_document
 from assaywright.reports.language import ENGLISH, LANGUAGES
 
-PRINTED_IN = "Printed in"
 ASSAYED = "Assayed"
 
 
@@ -48,6 +49,13 @@ class Certified:
         if self.lot is not None:
             return certifiable(self.lot, **said)
         return titrant_lot(self.solution, self.assay, **said) if self.solution and self.assay else None
+
+    @property
+    def labelled(self) -> dict[str, Any]:
+        """What is stated for its label: of the product and of the lot, or of the solution."""
+        if self.lot is not None:
+            return {**edition_of(self.lot).content, **self.lot.content}
+        return {**self.solution.content, **certified_facts(self.solution)} if self.solution else {}
 
     @property
     def worksheet(self) -> str:
@@ -118,7 +126,8 @@ def document_of(what: Certified, person: Person, number: str, note: str) -> Cert
                     for record in document.records)
     return replace(document, standing=standing, demonstration=mark(), records=records,
                    identification=_with_days_of_recording(document, outcome),
-                   accreditation_number=_accreditation(document, today))
+                   accreditation_number=_accreditation(document, today),
+                   address=address_of(what.labelled, document.maker))
 
 
 def _with_days_of_recording(document: CertificateDocument, outcome: LotOutcome) -> tuple[Labelled, ...]:

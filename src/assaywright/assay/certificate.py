@@ -143,6 +143,8 @@ class CertificateDocument:
         accepted: irregularities that an authorised person let pass, with who and why.
         accreditation_number: of the accreditation that covers what is marked, where the records state one.
         changes: of an amended certificate, what it says otherwise than the one whose place it takes.
+        address: of the works, as printed beneath the maker's name.
+        in_place_of: which certificate it replaces or amends, as printed beneath its own number.
         demonstration: in a demonstration, that it certifies nothing; said on every page.
     """
 
@@ -178,6 +180,8 @@ class CertificateDocument:
     accreditation_number: str = ""
     changes: "tuple[CertificateChange, ...]" = ()
     demonstration: str = ""
+    address: str = ""
+    in_place_of: str = ""
 
 
 NEEDED = {"certificate_number": "a certificate number", "maker": "a maker", "product": "a product",

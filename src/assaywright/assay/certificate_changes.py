@@ -14,6 +14,7 @@ from assaywright.assay.plain_words import plain_words
 from assaywright.assay.wording import dates_in_words
 
 NONE = "none"
+PRINTED_IN = "Printed in"
 HASH_SHOWN = 16
 OWN_ROWS = ("Issued",)
 
@@ -60,7 +61,7 @@ def _change(what: str, before: str, now: str, group: str = "") -> CertificateCha
 
 
 def _heading(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[CertificateChange]:
-    for key, what in (("maker", "Maker"), ("product", "Product"), ("lot", "Lot"),
+    for key, what in (("maker", "Maker"), ("address", "Address of the works"), ("product", "Product"), ("lot", "Lot"),
                       ("accreditation_number", "Number of the accreditation")):
         yield _change(what, str(before.get(key, "")), str(now[key]))
     old, new = (_rows(one) for one in (before, now))

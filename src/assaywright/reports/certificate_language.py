@@ -69,6 +69,7 @@ def certificate_in(document: CertificateDocument, language: Language) -> Certifi
         standing=say(document.standing, "standing"),
         demonstration=say(document.demonstration, "demonstration"),
         note=language.phrase_or_typed(document.note, "note"),
+        in_place_of=say(document.in_place_of, "in place of"),
         records=tuple(_record(one, language) for one in document.records),
         accepted=tuple(_accepted(one, language) for one in document.accepted),
         changes=tuple(_change(one, language) for one in document.changes),

@@ -14,9 +14,12 @@ NOT_TITRATED = "A value that was not titrated rests on the source named with it.
 HEAD_OF_RECORDS = "Head of the records when this was issued: {head:typed}."
 SPECIFIED = "Specification of the product: edition {edition}."
 IN_PLACE_OF = "This certificate takes the place of {number:typed}"
-IN_WORDING = "in wording only; it states the same"
-REPLACES = ("This certificate replaces {number:typed}, withdrawn on {day:day} because: {because:typed}. "
-            "What is different: {changed:typed}.")
+IN_WORDING = f"{IN_PLACE_OF} in wording only; it states the same."
+REPLACES = "This certificate replaces {number:typed}, withdrawn on {day:day} because: {because:typed}."
+SAME = "No figure, date or statement differs from {other:typed}."
+WHY = "Why it is issued, in the words of {who:typed}, who signs: “{changed:typed}”."
+WHAT = "What changed, in the words of {who:typed}, who signs: “{changed:typed}”."
+TAKEN = (f"{REPLACES} {SAME} {WHY}", f"{REPLACES} {WHAT}", f"{IN_WORDING} {SAME} {WHY}", f"{IN_PLACE_OF}. {WHAT}")
 
 PHRASES: dict[str, tuple[str, ...]] = {
     "title": ("Certificate of analysis",),
@@ -132,18 +135,16 @@ PHRASES: dict[str, tuple[str, ...]] = {
     "yes or no": ("yes", "no"),
     "changed": ("{of:typed}: {field:changed field}", "{field:changed field}"),
     "changed field": (
-        "Maker", "Product", "Lot", "Number of the accreditation", "Customer", "Made", "Sample taken", "Assayed",
+        "Maker", "Address of the works",
+        "Product", "Lot", "Number of the accreditation", "Customer", "Made", "Sample taken", "Assayed",
         "Use before the end of", "result", "coverage factor", "accredited", "factor", "reference temperature",
         "specified", "decision rule", "decision", "compared", "conformance probability", "risks in the long run",
         "uncertainty", "method", "source", "Storage", "Hazard statements", "Cautions", "Irregularities accepted",
         "edition of the method", "analyst", "reviewer", "worksheet SHA-256", "traceability", "Printed in"),
     "language": ("English", "German"),
-    "note": (f"{REPLACES} {SPECIFIED} {HEAD_OF_RECORDS}", f"{REPLACES} {HEAD_OF_RECORDS}",
-             f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
-             f"{IN_PLACE_OF}. What changed: {{changed:typed}}. {SPECIFIED} {HEAD_OF_RECORDS}",
-             f"{SPECIFIED} {HEAD_OF_RECORDS}",
-             f"{IN_PLACE_OF} {IN_WORDING}. What changed: {{changed:typed}}. {HEAD_OF_RECORDS}",
-             f"{IN_PLACE_OF}. What changed: {{changed:typed}}. {HEAD_OF_RECORDS}", HEAD_OF_RECORDS),
+    "note": (*(f"{one} {SPECIFIED} {HEAD_OF_RECORDS}" for one in TAKEN), f"{SPECIFIED} {HEAD_OF_RECORDS}",
+             *(f"{one} {HEAD_OF_RECORDS}" for one in TAKEN), HEAD_OF_RECORDS),
+    "in place of": ("Replaces {number:typed}, withdrawn on {day:day}", "Amends {number:typed}"),
 }
 
 # What the page itself says, beside the document; found in the templates as say("…").
@@ -159,6 +160,6 @@ WORDS = (
     "edition", "worksheet", "lot file", "Responsibility", "Signed", "Number of the accreditation:",
     "Irregularities accepted",
     "What follows was judged by the person named with it, who let it pass for the reason given.", "Accepted on",
-    "Changes", "What", "Before", "Now",
+    "Changes", "What", "Before", "Now", "Customer",
     "No.", "page", "of", "signature", "name", "date",
 )

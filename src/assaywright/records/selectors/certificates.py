@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from assaywright.assay.certificate_changes import CertificateChange
+from assaywright.assay.certificate_changes import PRINTED_IN, CertificateChange
 from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Signature
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.reports.language import ENGLISH, LANGUAGES
@@ -44,6 +44,7 @@ class CertificateShown:
         worksheets: numbers of those that the lot's release rests on, or of the titrant's standardisation.
         changes: of an amendment, what it says otherwise: what, before and now.
         replaces: of one issued in place of a withdrawn one, which, when that was withdrawn and why.
+        same: whether no figure, date or statement of it differs from the one whose place it takes, as was compared.
     """
 
     certificate: Certificate
@@ -60,6 +61,7 @@ class CertificateShown:
     withdrawn: Withdrawn | None = None
     changes: tuple[CertificateChange, ...] = ()
     replaces: Replaced | None = None
+    same: bool = False
 
     @property
     def printed_in(self) -> str:
@@ -117,7 +119,8 @@ def _shown(certificate: Certificate, said: dict[str, Any], worksheets: tuple[str
         said.get("supersedes", ""), said.get("changed", ""), said.get("anchor", ""), said.get("renderer", ""),
         said.get("software", ""), worksheets, said.get("language", ENGLISH), withdrawn(certificate),
         tuple(CertificateChange(*one) for one in said.get("changes", ())),
-        Replaced(**said["replaces_withdrawn"]) if said.get("replaces_withdrawn") else None)
+        Replaced(**said["replaces_withdrawn"]) if said.get("replaces_withdrawn") else None,
+        "changes" in said and all(what == PRINTED_IN for what, *_ in said["changes"]))
 
 
 def signatures_over(assay: Assay) -> tuple[str, ...]:
