@@ -33,9 +33,17 @@ def test_an_enquiry_from_the_lots_page_to_its_answer(browser):
     # 30.043 % w/w with U 0.053 % w/w on record; E_n by hand
     assert f"E n {0.257 / math.hypot(0.053, 0.10):.1f}" in shown
     assert "It is a discrepancy" in shown
+    assert "What would explain it" in shown
+    assert "No cause is claimed" in shown
+    assert "their solutions at 27 °C" in shown
+    assert "would explain" in shown
+    assert "The one experiment to ask for" in shown
     assert "answers it" in shown
     assert "Record the reply" not in shown
     assert "Enquiries 1 E-26-00001 Fell and Arden, about 0941" in plain(maren.get("/"))
+    proposed = next(one for one in forms_of(maren.get(page), page) if "reply" in one.fields).fields["reply"]
+    assert "We do not know the cause." in proposed
+    assert "Maren Tolliver answers for this reply." in proposed
     answer = maren.post(page, {"do": "reply", "reply": "Please run a blank.", "on": "2026-11-30", "act": "two",
                                "version": Enquiry.objects.get().version})
     assert answer.status_code == 302

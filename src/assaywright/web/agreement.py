@@ -3,11 +3,32 @@
 from dataclasses import dataclass
 
 from assaywright.assay.agree.discrepancy import AGREED, WITHIN_OURS, Comparison
+from assaywright.assay.agree.size import Cause
 from assaywright.assay.wording import written_figures, written_number
 from assaywright.metrology.rounding import report
 from assaywright.records.printed import as_printed
 from assaywright.records.selectors.enquiries import Asked, Compared
 from assaywright.web.said import in_words
+
+NOT_TITRATED = "Causes are computed where our figure was titrated here; this one was entered from its source."
+SIDE_BY_SIDE = "Please titrate with your titrant and with ours side by side; we can send a bottle with its certificate."
+ALL_OF_IT = 1.1  # shares above it are more than the difference: both are printed to two figures
+
+
+@dataclass(frozen=True)
+class Explained:
+    """One cause as a page shows it: in words, its size as printed, relative, and how much it would explain.
+
+    Fields:
+        same_way: whether it acts the way the difference lies.
+    """
+
+    words: str
+    size: str
+    relative: str
+    said: str
+    experiment: str
+    same_way: bool
 
 
 @dataclass(frozen=True)
@@ -19,6 +40,8 @@ class Agreement:
         ours, theirs, difference: as printed.
         score: E_n as printed; empty where they stated no uncertainty.
         verdict: in a sentence or two. grave: whether it is a discrepancy.
+        causes: that would explain it, the nearest first. experiment: the one to ask the customer for.
+        no_causes: why none is computed. left_out: what of them could not be.
         reply: a text to begin from.
     """
 
@@ -30,6 +53,10 @@ class Agreement:
     verdict: str = ""
     grave: bool = False
     worksheet: str = ""
+    causes: tuple[Explained, ...] = ()
+    experiment: str = ""
+    no_causes: str = ""
+    left_out: tuple[str, ...] = ()
     reply: str = ""
 
 
@@ -46,11 +73,51 @@ def agreement(asked: Asked, found: Compared, name: str) -> Agreement:
     verdict = _verdict(one)
     ours = f"{as_printed(one.ours, one.our_uncertainty, one.unit)}, k = {written_figures(one.our_coverage_factor, 3)}"
     theirs, difference = _theirs(asked), _difference(one)
-    figures = f"We found {ours}; you found {theirs}. The difference, yours less ours, is {difference}."
-    lines = [*_opening(asked), figures, verdict]
     score = "" if one.normalised_error is None else written_figures(one.normalised_error, 2)
-    return Agreement("", ours, theirs, difference, score, verdict, one.is_discrepancy, found.worksheet,
-                     _closing(lines, name))
+    figures = f"We found {ours}; you found {theirs}. The difference, yours less ours, is {difference}."
+    shown, experiment = _explained(found, one)
+    lines = [*_opening(asked), figures, verdict]
+    if shown and shown[0].same_way:
+        lines.append(f"We do not know the cause. Of what we have computed, one comes nearest: {_to_them(shown[0].words)}. It "
+                     f"{shown[0].said}.")
+    lines += [experiment] if experiment else []
+    no_causes = NOT_TITRATED if one.is_discrepancy and found.causes is None else ""
+    left_out = tuple(in_words(each) for each in found.causes.left_out) if found.causes else ()
+    return Agreement("", ours, theirs, difference, score, verdict, one.is_discrepancy, found.worksheet, shown,
+                     experiment, no_causes, left_out, _closing(lines, name))
+
+
+def _explained(found: Compared, one: Comparison) -> tuple[tuple[Explained, ...], str]:
+    """Return the causes as a page shows them, the nearest that acts the same way first, and the experiment."""
+    if found.causes is None:
+        return (), ""
+    nearest = found.causes.nearest(one.difference)
+    ranked = sorted(found.causes.ranked, key=lambda each: each.size * one.difference <= 0)
+    shown = tuple(_shown(each, one) for each in ranked)
+    return shown, nearest.experiment if nearest else SIDE_BY_SIDE
+
+
+def _shown(one: Cause, comparison: Comparison) -> Explained:
+    relative = _percent(100 * one.size / comparison.ours)
+    share = one.size / comparison.difference
+    whole = _percent(comparison.relative_percent)
+    if share <= 0:
+        said = "acts the other way"
+    elif share <= ALL_OF_IT:
+        said = f"would explain {relative} of the {whole}"
+    else:
+        said = f"would by itself make {relative}, more than the {whole}"
+    return Explained(one.words, f"{_sign(one.size)}{written_figures(one.size, 2)} {comparison.unit}", relative, said,
+                     one.experiment, share > 0)
+
+
+def _to_them(words: str) -> str:
+    """Return a cause in words to the customer."""
+    return words.replace("theirs", "yours").replace("their", "your").replace("they tell", "you tell")
+
+
+def _percent(value: float) -> str:
+    return f"{_sign(value)}{written_figures(value, 2)} %"
 
 
 def _theirs(asked: Asked) -> str:

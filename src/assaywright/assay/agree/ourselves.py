@@ -7,6 +7,7 @@ from assaywright.assay.evaluate_lot import named_result
 from assaywright.assay.observations import Worksheet
 from assaywright.assay.result import Result
 from assaywright.assay.upstream import Opener, Upstream
+from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.units import kind_of
 
@@ -42,9 +43,13 @@ class Ours:
         outcome = evaluate_within(worksheet, upstream or self.upstream)
         return named_result(outcome, self.measurand).estimate.value
 
-    def stated_in(self, unit: str) -> "Worksheet":
+    def stated_in(self, unit: str) -> Worksheet:
         """Return our worksheet with the result asked for in another unit."""
         return replace(self.worksheet, wanted=replace(self.worksheet.wanted, unit=unit))
+
+    def referred_to(self, temperature: Quantity) -> Worksheet:
+        """Return our worksheet with the content referred to another temperature."""
+        return replace(self.worksheet, wanted=replace(self.worksheet.wanted, temperature=temperature))
 
 
 def ourselves(worksheet: Worksheet, opener: Opener, *, measurand: str = "", unit: str = "") -> Ours:

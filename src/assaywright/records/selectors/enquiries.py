@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from assaywright.assay.agree.causes import Causes, causes
 from assaywright.assay.agree.discrepancy import Comparison, compared
 from assaywright.assay.agree.finding import FIELDS, Finding, finding
 from assaywright.assay.agree.ourselves import Ours, ourselves
@@ -52,6 +53,7 @@ class Compared:
         ours: where our figure rests on a worksheet; else None.
         worksheet: its number; empty for a figure that was entered.
         result: ours as stated in the customer's unit.
+        causes: what would explain a difference, where there is one to explain and ours rests on a worksheet.
     """
 
     finding: Finding | None = None
@@ -59,6 +61,7 @@ class Compared:
     result: Result | None = None
     ours: Ours | None = None
     worksheet: str = ""
+    causes: Causes | None = None
     trouble: Refusal | None = None
 
 
@@ -99,7 +102,9 @@ def compared_now(enquiry: Enquiry) -> Compared:
             result = ours.result
         result = Refusal.unless(result, "our figure has no uncertainty on record, so the two cannot be compared",
                                 where="our figure", remedy="answer from its source")
-        return Compared(theirs, compared(result, theirs), result, ours, worksheet)
+        comparison = compared(result, theirs)
+        why = causes(ours, theirs, comparison.difference) if ours and comparison.is_discrepancy else None
+        return Compared(theirs, comparison, result, ours, worksheet, why)
     except Refusal as refusal:
         return Compared(worksheet=worksheet, trouble=refusal)
 

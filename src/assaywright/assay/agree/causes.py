@@ -1,0 +1,176 @@
+"""What would explain the difference: ranked causes, each with its size, and the one experiment that tells.
+
+Each size is what our own worksheet would give with one thing done as the customer may have done it, by the very same
+equation, less what it gives. No cause is claimed.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from assaywright.assay.agree import as_they_did
+from assaywright.assay.agree.finding import NO_BLANK, SUBTRACTED, Finding
+from assaywright.assay.agree.ourselves import Ours
+from assaywright.assay.agree.reading import COUNTED_OTHERWISE, otherwise_counted, read_otherwise
+from assaywright.assay.agree.size import Cause, cause
+from assaywright.assay.evaluate import method_of
+from assaywright.assay.glass import nominal_mL
+from assaywright.assay.observations import Worksheet
+from assaywright.assay.upstream import Upstream
+from assaywright.assay.wording import refers_to_volume, written_figures
+from assaywright.metrology.quantity import Quantity
+from assaywright.metrology.refusal import Refusal
+
+WARM_DEGC = Decimal(25)  # taken where the customer told no temperature; common practice, no source
+DROP_ML = Decimal("0.05")  # of a burette; common practice, no source
+CLASS_B = "ISO 385"
+LEAST = 1e-9  # relative; below that a size is what rounding leaves
+
+
+@dataclass(frozen=True, slots=True)
+class Causes:
+    """What would explain a difference.
+
+    Fields:
+        ranked: those whose size, with its sign, comes nearest to the difference first.
+        left_out: what could not be computed, each in a sentence.
+    """
+
+    ranked: tuple[Cause, ...]
+    left_out: tuple[str, ...] = ()
+
+    def nearest(self, difference: float) -> Cause | None:
+        """Return the first one that acts the way the difference lies; None where none does."""
+        return next((one for one in self.ranked if one.size * difference > 0), None)
+
+
+def causes(ours: Ours, finding: Finding, difference: float) -> Causes:
+    """Return what would explain a difference, theirs less ours [unit of our result].
+
+    Of a cause that acts either way the sign of the difference is taken.
+    """
+    found, left_out = [], []
+    for kind in KINDS:
+        try:
+            found += list(kind(ours, finding))
+        except Refusal as refusal:
+            left_out.append(refusal.what)
+    sized = [one.directed(difference) for one in found if abs(one.size) > LEAST * abs(ours.value)]
+    ranked = sorted(sized, key=lambda one: (abs(one.size - difference), one.words))
+    return Causes(tuple(ranked), tuple(dict.fromkeys(left_out)))
+
+
+# --- how it was titrated ----------------------------------------------------------------------------------------------
+
+
+def _temperature(ours: Ours, finding: Finding) -> Iterator[Cause]:
+    """Volumes read at another temperature than that of reference and not corrected: x/F, with F as we correct by."""
+    reference = _degrees(Decimal(str(ours.result.reference_temperature_degC)))
+    there = finding.temperature or _degrees(WARM_DEGC)
+    sheet, expanding = _expanding(ours)
+    at_reference, warm = (ours.as_if(as_they_did.at_temperature(sheet, one)) for one in (reference, there))
+    told = f"their solutions at {there.to('°C'):g} °C{'' if finding.temperature else ', say'}"
+    yield cause("temperature", f"{told}, and the volumes not corrected to {reference.to('°C'):g} °C{expanding}",
+                ours.value * (at_reference / warm - 1))
+
+
+def _expanding(ours: Ours) -> tuple[Worksheet, str]:
+    """Return our worksheet with a law by which its pipetted sample expands, and that it is water's where it is."""
+    sheet, sample = ours.worksheet, ours.worksheet.sample
+    portions = [one.portion for one in sheet.determinations] + [one.portion for one in sheet.dilutions]
+    pipetted = any(one.pipette for one in portions)
+    if sample is None or not pipetted or sample.thermal or sample.densities:
+        return sheet, ""
+    if method_of(sheet, Upstream(ours.opener)).sample.thermal:
+        return sheet, ""
+    return replace(sheet, sample=replace(sample, thermal="water")), "; the sample taken to expand as water does"
+
+
+def _reference(ours: Ours, finding: Finding) -> Iterator[Cause]:
+    """A content by volume that refers to another temperature."""
+    wanted = finding.reference_temperature
+    if wanted is None or not refers_to_volume(ours.result.estimate.unit):
+        return
+    here = ours.result.reference_temperature_degC
+    if wanted.to("°C") != here:
+        yield cause("reference", f"their figure refers to {wanted.to('°C'):g} °C, ours to {here:g} °C",
+                    ours.as_if(ours.referred_to(wanted)) - ours.value)
+
+
+def _buoyancy(ours: Ours, finding: Finding) -> Iterator[Cause]:
+    taken_by_volume = finding.taken is not None and finding.taken.unit != "g"
+    sheet = None if taken_by_volume else as_they_did.weighed_in_air(ours.worksheet)
+    if sheet is not None:
+        yield cause("buoyancy", "their sample weighed without correction for the air's buoyancy",
+                    ours.as_if(sheet) - ours.value)
+    other = as_they_did.standard_weighed_in_air(ours.worksheet)
+    size = ours.as_if(other, Upstream(ours.opener, as_they_did.standard_weighed_in_air)) - ours.value
+    yield cause("standard", "the standard behind their titrant weighed without correction for the air's buoyancy", size)
+
+
+def _blank(ours: Ours, finding: Finding) -> Iterator[Cause]:
+    sheet = as_they_did.without_blank(ours.worksheet)
+    if sheet is not None and finding.blank != SUBTRACTED:
+        words = "their blank left out, as they tell" if finding.blank == NO_BLANK else "their blank left out"
+        yield cause("blank", words, ours.as_if(sheet) - ours.value)
+
+
+def _factor(ours: Ours, _: Finding) -> Iterator[Cause]:
+    sheet = as_they_did.by_nominal(ours.worksheet)
+    if sheet is not None:
+        yield cause("factor", "the titrant taken at its nominal concentration, its factor being like that of ours",
+                    ours.as_if(sheet) - ours.value)
+
+
+def _burette(ours: Ours, _: Finding) -> Iterator[Cause]:
+    drop = _delivered(ours, DROP_ML)
+    if drop is None:
+        return
+    yield cause("drop", f"a whole drop beyond the endpoint, {DROP_ML} mL, on a titre like ours", drop)
+    limit = _class_b(ours)
+    if limit is not None:
+        size = drop * limit / float(DROP_ML)
+        yield cause("burette", f"their burette of class B at its limit, ±{written_figures(limit, 2)} mL", size,
+                    either=True)
+
+
+def _delivered(ours: Ours, volume_mL: Decimal) -> float | None:
+    """Return what so much more titrant adds: the model is linear in it, and readings stay on the scale by less."""
+    sheet = as_they_did.delivered_less(ours.worksheet, volume_mL)
+    return None if sheet is None else ours.value - ours.as_if(sheet)
+
+
+def _class_b(ours: Ours) -> float | None:
+    """Return the limit of error of a burette of class B of the size of ours [mL]; the wider where there are two."""
+    from assaywright.reference.tables import tolerance
+
+    role = ours.worksheet.determinations[0].delivery.burette
+    vessel = next((one for one in ours.worksheet.vessels if one.role == role and "burette" in one.kind), None)
+    if vessel is None:
+        return None
+    for division in (0.1, None):
+        try:
+            return float(tolerance(CLASS_B, "burette", "B", nominal_mL(vessel), graduation_mL=division).half_width_mL)
+        except Refusal:
+            continue
+    return None
+
+
+# --- how it was counted and stated ------------------------------------------------------------------------------------
+
+
+def _stated(ours: Ours, _: Finding) -> Iterator[Cause]:
+    yield from read_otherwise(ours)
+
+
+def _counted(ours: Ours, _: Finding) -> Iterator[Cause]:
+    if ours.result.estimate.unit in COUNTED_OTHERWISE:
+        yield from otherwise_counted(ours)
+
+
+def _degrees(value: Decimal) -> Quantity:
+    return Quantity(value, "°C", f"{value:f} °C")
+
+
+KINDS: tuple[Callable[[Ours, Finding], Iterator[Cause]], ...] = (
+    _temperature, _reference, _buoyancy, _blank, _factor, _burette, _stated, _counted)
