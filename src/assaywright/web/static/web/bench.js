@@ -62,6 +62,9 @@ function rememberPaper({ target } = {}) {
   paperChanged();
   if (paper.checked && !titratedOn.value) titratedOn.focus();
   if (target === titrant) document.getElementById("ticked-by").value = titrant.value;
+  if (target === paper && !paper.checked) {
+    for (const one of document.querySelectorAll("#places .place:not(.finished):not(.blank)")) propose(one);
+  }
   if (document.getElementById("paper-day").textContent) say(document.getElementById("paper-day").textContent);
   const told = { by: titrant.value, on: titratedOn.value };
   try {
@@ -161,13 +164,16 @@ const HEARD = {
     if (input) stand(input, "corrected, on record");
     if (input && act.place) toldCorrection(input, act);
     for (const one of section.querySelectorAll(`[data-confirmed="${CSS.escape(act.name)}"]`)) ofWhat(one, act.text);
+    for (const one of act.asked ?? []) confirmedBeside(section, act, one);
     look(numberOf(sectionOf(document.activeElement) ?? section));
   },
   check() {
     document.getElementById("checked").textContent = "Gone through just now, and on record.";
     document.getElementById("check").textContent = "Go through them again";
   },
-  confirm() {},
+  confirm(act) {
+    if (sectionAt(act.place)) confirmedBeside(sectionAt(act.place), act, act.question);
+  },
   send() {
     delete bench.dataset.open;
     document.getElementById("stage").textContent = "in review";
@@ -189,6 +195,21 @@ function toldCorrection(input, act) {
     field.append(line);
   }
   line.append(`, then ${act.text || "nothing"} (${act.reason})`);
+}
+
+// What was answered stands beside its determination, as it does when the page is opened again.
+function confirmedBeside(section, { name, text }, question) {
+  const there = [...section.querySelectorAll("[data-confirmed]")];
+  if (there.some((one) => one.dataset.confirmed === name && one.dataset.text === text && one.textContent.includes(question))) return;
+  const line = document.createElement("p"), of = document.createElement("span"), words = document.createElement("span");
+  line.className = "note";
+  Object.assign(line.dataset, { confirmed: name, text });
+  of.className = "of";
+  words.className = "question-words";
+  words.textContent = question;
+  line.append(of, " ", words);
+  (there.at(-1) ?? section.querySelector(".pairs")).after(line);
+  ofWhat(line, inputAt(numberOf(section), name)?.value.trim() ?? text);
 }
 
 // A confirmed question: of the reading that stands, or of one that stands no longer.
@@ -451,7 +472,7 @@ async function askedWith(input, line) {
   if (!line.isConnected || input.value.trim() !== text || !open_.length) return;
   const told = document.createElement("span");
   told.className = "hint";
-  told.dataset.answers = JSON.stringify(open_.map((one) => one.dataset.code));
+  told.dataset.answers = JSON.stringify(open_.map((one) => [one.dataset.code, one.querySelector(".asked").textContent]));
   told.textContent = `${open_.map((one) => one.querySelector(".asked").textContent).join(" ")} `
     + "Correcting it says that it is so.";
   line.querySelector("label").after(told);
@@ -482,7 +503,8 @@ async function correct(input, why) {
     return say("A reason is needed: the old reading stays on record beside the new one.");
   }
   const answers = JSON.parse(why.closest(".why").querySelector("[data-answers]")?.dataset.answers ?? "[]");
-  if (!await act("correct", { place, name: input.name, text, was, reason, answers })) return undefined;
+  const asked_ = { answers: answers.map(([code]) => code), asked: answers.map(([, question]) => question) };
+  if (!await act("correct", { place, name: input.name, text, was, reason, ...asked_ })) return undefined;
   input.dataset.kept = text;
   forget(worksheet, place, input.name);
   stand(input, "not yet kept");
