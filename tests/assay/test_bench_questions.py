@@ -52,6 +52,9 @@ def asked_about(typed, earlier=1, name=KHP, **said):
         ({"net": "60.1562"}, ("net", "net-is-tare")),
         ({"net": "0.0000"}, ("net", "mass-not-above-zero")),
         ({"net": "0.6000"}, ("net", "mass-far-from-plan")),
+        ({"net": "388.8"}, ("net", "mass-in-milligrams")),  # 0.3888 g, as a balance that displays mg shows it
+        ({"gross": "60545.0", "tare": "60156.2"}, ("gross", "mass-in-milligrams")),
+        ({"tare": "-0.5000"}, ("tare", "tare-below-zero")),
         ({"gross": "60.7562", "tare": "60.1562"}, ("gross", "mass-far-from-plan")),
     ],
 )

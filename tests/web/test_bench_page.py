@@ -207,7 +207,8 @@ def test_what_comes_after_a_determination_is_on_record_is_answered_with_the_figu
 def test_a_confirmed_question_stands_beside_a_corrected_reading_as_of_the_old_one(ines):
     confirmed = act("confirm", name="final", text="24.52", code="far-from-expected", question="far from expected?")
     sent(ines, *keeps(), confirmed, act("finish"))
-    assert "Confirmed:</span> far from expected?" in ines.get(f"/bench/{OPEN}").content.decode()
+    stands = 'Confirmed:</span> <span class="question-words">far from expected?'
+    assert stands in ines.get(f"/bench/{OPEN}").content.decode()
     sent(ines, act("correct", name="final", text="24.54", reason="misread at the bench"))
     page = ines.get(f"/bench/{OPEN}").content.decode()
     assert "Confirmed of 24.52, which stands no longer:</span> <s>far from expected?</s>" in page
