@@ -63,7 +63,7 @@ def test_the_same_act_sent_again_is_kept_once(sheet):
 
 
 def test_whoever_types_over_what_another_has_typed_meanwhile_is_told_and_both_stay(sheet):
-    from assaywright.records.models import Event
+    from assaywright.records.models import Event, KeptReading
 
     keep("final", "24.52")
     kept = keep("final", "24.50", by="tomas", seen=0)
@@ -71,6 +71,10 @@ def test_whoever_types_over_what_another_has_typed_meanwhile_is_told_and_both_st
     assert [json.loads(one.payload)["text"] for one in Event.objects.filter(kind="reading.kept")] == ["24.52", "24.50"]
     assert not keep("initial", "0.00", by="tomas").other
     assert not keep("initial", "0.00").other, "the same text is no disagreement"
+    keep("temperature", "20.6", typed_at="2026-11-30T09:05:00.000Z")
+    late = keep("temperature", "21.6", by="tomas", typed_at="2026-11-30T09:00:00.000Z")
+    assert (late.late, late.other) == (True, "20.6")
+    assert KeptReading.objects.get(name="temperature").text == "20.6", "typed earlier, sent later: it overrides nothing"
 
 
 def test_a_determination_is_made_of_what_is_kept_with_units_and_the_numbers_of_the_acts(sheet):
