@@ -78,8 +78,8 @@ def agreement(asked: Asked, found: Compared, name: str) -> Agreement:
     shown, experiment = _explained(found, one)
     lines = [*_opening(asked), figures, verdict]
     if shown and shown[0].same_way:
-        lines.append(f"We do not know the cause. Of what we have computed, one comes nearest: {_to_them(shown[0].words)}. It "
-                     f"{shown[0].said}.")
+        lines.append("We do not know the cause. Of what we have computed, one comes nearest: "
+                     f"{_to_them(shown[0].words)}. It {shown[0].said}.")
     lines += [experiment] if experiment else []
     no_causes = NOT_TITRATED if one.is_discrepancy and found.causes is None else ""
     left_out = tuple(in_words(each) for each in found.causes.left_out) if found.causes else ()
