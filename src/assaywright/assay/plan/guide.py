@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from assaywright.assay.bench.cautioned import SOLUTIONS, hazard_words, of_strength
 from assaywright.assay.method import Endpoint, Method
 from assaywright.assay.plan.contents import contents_expected
 from assaywright.assay.plan.grid import model_of
@@ -157,7 +158,7 @@ def bench_guide(plan: Plan, option: Option, day: date, opener: Opener, *, earlie
     return BenchGuide(
         FORMAT, number, bar_widths(number), plan.title, day.isoformat(),
         f"{setup.method.name}, edition {setup.method.edition}", way_words(setup), setup.in_burette.name,
-        _cautions(setup.method, plan.product), DEFERRAL, sample_steps(setup.method),
+        _cautions(setup, plan.product), DEFERRAL, sample_steps(setup.method),
         (*conflict, *_take(option, plan)), _burette(setup),
         flask_steps(setup), setup.burette.nominal.to("mL"), setup.titre_mL, specified, seen, free, by_mass,
         blank_free_to_mL(setup), drop, drop / setup.titre_mL, _indicators(setup.method),
@@ -275,14 +276,15 @@ def _free_by_mass(setup: Setup, low_mL: float, value: Valued) -> tuple[FreeByMas
 # --- sentences --------------------------------------------------------------------------------------------------------
 
 
-def _cautions(method: Method, product: Product | None) -> tuple[str, ...]:
-    """Return what to wear, then the hazards, those of the product at its own strength first."""
-    found = method.cautions
+def _cautions(setup: Setup, product: Product | None) -> tuple[str, ...]:
+    """Return what to wear, then the hazards, those of the product at its own strength first, solutions at theirs."""
+    heading = {role: {"name": one.name, "formula": one.formula, "nominal": one.nominal.text}
+               for role in SOLUTIONS if (one := getattr(setup, role)) is not None and one.nominal is not None}
+    found, _ = of_strength(setup.method, heading)
     own = product_caution(product) if product is not None else ""
-    hazards = tuple(f"{one.signal_word or 'No signal word'}: {one.substance} ({', '.join(one.codes) or 'not classed'})."
-                    for one in found.hazards)
     rest = (f"{one[0].upper()}{one[1:].rstrip('.')}." for one in (*found.incompatibilities, *found.notes))
-    return f"Wear {', '.join(found.protective_equipment)}.", *((own,) if own else ()), *hazards, *rest
+    return (f"Wear {', '.join(found.protective_equipment)}.", *((own,) if own else ()),
+            *map(hazard_words, found.hazards), *rest)
 
 
 def _take(option: Option, plan: Plan) -> tuple[str, ...]:
