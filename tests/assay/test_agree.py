@@ -113,6 +113,27 @@ def test_equivalents_stated_as_moles_and_a_figure_as_the_hydrate():
     assert any(ratio == pytest.approx(286.14 / 105.99, abs=1e-3) for ratio in ratios), "decahydrate over anhydrous"
 
 
+def test_a_solid_has_no_content_by_volume_and_another_unit_keeps_the_buoyancy():
+    text = assay("potassium-iodate-by-thiosulfate", formula="Na2S2O3", name="sodium thiosulfate 0.1 mol/L",
+                 titrant=CERTIFIED.format("0.1000"), rows=WEIGHED.format(50.107, "30.00"),
+                 sample='density = "3.89 g/mL"', extra='[report]\nunit = "% w/w"\n')
+    ours, _, found = ours_and(text, found="90 % w/w")
+    assert ours.value > 95
+    assert "w/v" not in {one.code for one in found.ranked}
+    in_moles = relative(weighed_acid(), "buoyancy", found="5.3 mol/L")
+    assert in_moles == pytest.approx((1 - 1.2 / 8000) / (1 - 1.2 / 1000) - 1, rel=1e-6)
+
+
+def test_a_titrant_that_a_customer_standardises_anew():
+    """0.1 mol/L at 25 °C by the table: 1.1 mL/L more is read, so that much less is found."""
+    ours, _, found = ours_and(standardisation(), found="0.0987 mol/L", temperature="25")
+    by_hand = 1.1e-3 + (25e-6 - 9.9e-6) * 5
+    assert size(found, "temperature") / ours.value == pytest.approx(-by_hand, abs=0.00002)
+    assert size(found, "standard") / ours.value == pytest.approx(-0.00058, abs=0.00001)
+    assert size(found, "drop") / ours.value == pytest.approx(-0.05 / 38.48, rel=0.01)
+    assert {"factor", "w/v", "blank"}.isdisjoint(one.code for one in found.ranked)
+
+
 def test_whether_it_is_a_discrepancy_at_all():
     ours, _, _ = ours_and(weighed_acid(), found="31 % w/w")
     value, expanded = ours.value, ours.result.expanded_uncertainty

@@ -99,13 +99,14 @@ def _reference(ours: Ours, finding: Finding) -> Iterator[Cause]:
 
 def _buoyancy(ours: Ours, finding: Finding) -> Iterator[Cause]:
     taken_by_volume = finding.taken is not None and finding.taken.unit != "g"
-    sheet = None if taken_by_volume else as_they_did.weighed_in_air(ours.worksheet)
-    if sheet is not None:
+    sheet = None if taken_by_volume else as_they_did.weighed_in_air(ours.as_worked)
+    if sheet is not None:  # as it was worked, since another unit may need the density that is left out
         yield cause("buoyancy", "their sample weighed without correction for the air's buoyancy",
-                    ours.as_if(sheet) - ours.value)
+                    ours.value * (ours.as_if(sheet) / ours.as_if(ours.as_worked) - 1))
     other = as_they_did.standard_weighed_in_air(ours.worksheet)
     size = ours.as_if(other, Upstream(ours.opener, as_they_did.standard_weighed_in_air)) - ours.value
-    yield cause("standard", "the standard behind their titrant weighed without correction for the air's buoyancy", size)
+    which = "their standard" if ours.worksheet.standard else "the standard behind their titrant"
+    yield cause("standard", f"{which} weighed without correction for the air's buoyancy", size)
 
 
 def _blank(ours: Ours, finding: Finding) -> Iterator[Cause]:
@@ -135,7 +136,7 @@ def _burette(ours: Ours, _: Finding) -> Iterator[Cause]:
 
 
 def _delivered(ours: Ours, volume_mL: Decimal) -> float | None:
-    """Return what so much more titrant adds: the model is linear in it, and readings stay on the scale by less."""
+    """Return what so much more titrant adds: near enough what so much less takes away, which stays on the scale."""
     sheet = as_they_did.delivered_less(ours.worksheet, volume_mL)
     return None if sheet is None else ours.value - ours.as_if(sheet)
 

@@ -17,13 +17,14 @@ class Ours:
     """A figure of ours that rests on a worksheet.
 
     Fields:
-        worksheet: stated in the unit of ``result``.
+        worksheet: stated in the unit of ``result``. as_worked: the same as it stands on record.
         measurand: name of the result among those of the worksheet; empty for its main one.
         result: as evaluated now.
         opener: of the worksheets that it rests on. upstream: what of these is evaluated already.
     """
 
     worksheet: Worksheet
+    as_worked: Worksheet
     measurand: str
     result: Result
     opener: Opener
@@ -64,11 +65,12 @@ def ourselves(worksheet: Worksheet, opener: Opener, *, measurand: str = "", unit
     """
     upstream = Upstream(opener)
     result = named_result(evaluate_within(worksheet, upstream), measurand)
-    ours = Ours(worksheet, measurand, result, opener, upstream)
+    ours = Ours(worksheet, worksheet, measurand, result, opener, upstream)
     if not unit or kind_of(unit) == kind_of(result.estimate.unit):
         return ours
     stated = ours.stated_in(unit)
     try:
-        return Ours(stated, measurand, named_result(evaluate_within(stated, upstream), measurand), opener, upstream)
+        result = named_result(evaluate_within(stated, upstream), measurand)
     except Refusal:
         return ours
+    return Ours(stated, worksheet, measurand, result, opener, upstream)

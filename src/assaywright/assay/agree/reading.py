@@ -12,8 +12,10 @@ from assaywright.chemistry.formula import molar_mass
 from assaywright.chemistry.solute import find_solute, other_forms
 from assaywright.metrology.estimate import exact
 from assaywright.metrology.refusal import Refusal
+from assaywright.reference.substances import substance
 
 BY_MASS, BY_VOLUME = "% w/w", "% w/v"
+NEARLY_PURE = 80  # % w/w, more than water dissolves of a common solid at 20 °C; common practice, no source
 READ_OTHERWISE = {BY_MASS: BY_VOLUME, BY_VOLUME: BY_MASS}
 COUNTED_OTHERWISE = {"mol/L": "eq/L", "eq/L": "mol/L", "mmol/L": "meq/L", "meq/L": "mmol/L"}
 
@@ -30,9 +32,18 @@ def read_otherwise(ours: Ours) -> Iterator[Cause]:
             ratio = molar_mass(form.formula).value / molar_mass(species).value
             yield cause("species", f"theirs is expressed as {form.formula.text}, ours as {species}",
                         ours.value * (ratio - 1))
-    if unit in READ_OTHERWISE:
+    if unit in READ_OTHERWISE and not _is_solid(ours, species):
         other = READ_OTHERWISE[unit]
         yield cause("w/v", f"theirs is in {other} and stated as {unit}", _in_other(ours, species, other) - ours.value)
+
+
+def _is_solid(ours: Ours, species: str) -> bool:
+    """Return whether what was assayed is a solid as such, of which nobody states a content by volume."""
+    unit = ours.result.estimate.unit
+    try:
+        return unit == BY_MASS and ours.value > NEARLY_PURE and substance(species).state == "solid"
+    except Refusal:
+        return False
 
 
 def _in_other(ours: Ours, species: str, unit: str) -> float:
