@@ -152,11 +152,12 @@ def test_what_was_begun_at_the_bench_and_not_finished_is_sent_with_the_worksheet
 
 def test_a_whole_determination_is_never_left_without_a_word(sheet, browser):  # noqa: F811
     """What was read is recorded or set aside with a reason, which holds the result until a person in charge accepts."""
-    from assaywright.actions.assays import assay_return, assay_send
+    from assaywright.actions.assays import assay_return, assay_send, worked_on
     from assaywright.actions.bench import bench_check, determination_finish
     from assaywright.metrology.refusal import Refusal
     from assaywright.records.bridge import evaluate_assay
     from assaywright.records.models import Result
+    from assaywright.records.recompute import recompute
     from tests.records.test_bench import keep
 
     bench_check(identity=OPEN, checks=["goggles worn"], by="ines")
@@ -170,6 +171,7 @@ def test_a_whole_determination_is_never_left_without_a_word(sheet, browser):  # 
     keep("final", "", place=4)
     with pytest.raises(Refusal, match="determination 4 held all its readings until some were emptied"):
         assay_send(identity=OPEN, by="ines", left={4: " "})
+    keep("initial", "0.00", place=4, by="tomas")
     keep("final", "23.80", place=4)
     client = browser("ines")
 
@@ -188,6 +190,8 @@ def test_a_whole_determination_is_never_left_without_a_word(sheet, browser):  # 
     assert answer["state"] == "kept", answer
     assert not Result.objects.get(assay=OPEN).releasable
     assert [one.kind for one in evaluate_assay(sheet).remarks if one.holds] == ["determination-set-aside"]
+    assert not recompute([OPEN])[0].differences
+    assert worked_on("tomas", sheet), "who typed at the bench does not review"
     desk = " ".join(browser("jonas").get(f"/review/{OPEN}").content.decode().split())
     assert f"Why it does not count, says Ines Okafor: <strong>{reason}" in desk
     assert "before: 24.52, Ines Okafor" in desk, "every text that stood there"
@@ -197,3 +201,4 @@ def test_a_whole_determination_is_never_left_without_a_word(sheet, browser):  # 
     determination_finish(identity=OPEN, place=4, by="ines")
     assay_send(identity=OPEN, by="ines")
     assert "determination-set-aside" not in {one.kind for one in evaluate_assay(sheet).remarks}
+    assert not recompute([OPEN])[0].differences

@@ -357,7 +357,7 @@ def _for_review(identity: str, by: str) -> Assay:
 
 
 def has_worked_on(person: Person, assay: Assay) -> bool:
-    """Return whether somebody has entered, imported, corrected or sent anything of an assay, or is named as analyst."""
+    """Return whether somebody has typed, imported, corrected or sent anything of an assay, or is named as analyst."""
     names = {assay.analyst, *(str(one.content.get("analyst", ""))
                               for one in Determination.objects.filter(assay=assay.identity))}
     return (person.name.casefold() in {name.casefold() for name in names}
@@ -371,7 +371,7 @@ def worked_on(by: str, assay: Assay) -> bool:
 
 
 WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination.corrected", "determination.excluded",
-        "determination.readmitted", "assay.sent", "assay.imported")
+        "determination.readmitted", "assay.sent", "assay.imported", "reading.kept")
 
 
 def _check_free(identity: str) -> None:

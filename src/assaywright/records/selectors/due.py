@@ -34,7 +34,7 @@ MADE_FIRST = 2000  # undecided lots among which those that wait for nothing else
 RELEASED_LAST = 2000  # released lots among which those without a certificate are looked for
 SOON = timedelta(days=30)
 WORK = ("assay.begun", "assay.amended", "determination.recorded", "determination.corrected", "determination.excluded",
-        "determination.readmitted", "assay.sent")
+        "determination.readmitted", "assay.sent", "reading.kept")
 SENT_BACK = ("assay.returned", "assay.reopened")
 OTHERS_WORK = ("the review of", "the check of")
 
