@@ -10,7 +10,7 @@ memory). H400 is left off beside H410 (Annex IV, from memory).
 
 import pytest
 
-from assaywright.assay.bench.cautioned import BELOW_LIMITS, hazard_words, of_strength
+from assaywright.assay.bench.cautioned import BELOW_LIMITS, hazard_words, of_nominals, of_strength
 from assaywright.assay.method import load_method
 from assaywright.records.selectors.proposed_hazards import proposed_hazards
 
@@ -48,6 +48,17 @@ def test_a_titrant_is_cautioned_about_as_its_label_has_it(method, formula, nomin
     assert proposed.codes == codes
     assert ("none" in proposed.words) == (not codes)
     assert (BELOW_LIMITS in hazard_words(own)) == (not codes)
+
+
+def test_before_a_heading_is_stated_each_nominal_concentration_stands_by_its_strength():
+    told = [hazard_words(one) for one in of_nominals(load_method("naoh-by-khp")).hazards]
+    assert [one.partition(" (")[0] for one in told if " mol/L, " in one] == [
+        "No signal word: sodium hydroxide solution, 0.1 mol/L, 0.399 % w/w",
+        "Warning: sodium hydroxide solution, 0.2 mol/L, 0.794 % w/w",
+        "Warning: sodium hydroxide solution, 0.5 mol/L, 1.96 % w/w",
+        "Danger: sodium hydroxide solution, 1 mol/L, 3.84 % w/w"]
+    assert [one for one in told if "the 50 % stock" in one]
+    assert not [one for one in told if "to under 2 %" in one]
 
 
 def test_the_lot_and_the_titrant_stand_by_their_strengths_and_other_bands_are_named_as_left_out():

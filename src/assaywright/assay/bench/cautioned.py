@@ -74,6 +74,20 @@ def of_strength(method: Method, heading: Mapping[str, Any], nominal: str = "") -
                    notes=(*map(_note, gone), *method.cautions.notes)), named
 
 
+def of_nominals(method: Method) -> Cautions:
+    """Return a method's cautions with its solutions by each nominal concentration that it is meant for.
+
+    A line of the method of another strength stays: of a stock, or of the product.
+    """
+    named = [one for role in SOLUTIONS if (one := getattr(method, role)) is not None]
+    standing = [_solution(one.formula, one.name, nominal.text, None, equivalents=one.equivalents,
+                          in_water=is_in_water(one.name) and _is_held(one.name))
+                for one in named for nominal in one.nominal]
+    labelled = [one for one in standing if one.label is not None]
+    kept = (one for one in method.cautions.hazards if not _fits(labelled, *_band(one.substance)))
+    return replace(method.cautions, hazards=(*dict.fromkeys(map(_told, labelled)), *kept))
+
+
 def hazard_words(one: Hazard) -> str:
     """Return a hazard in a sentence: signal word, substance, statements, and what else to know of it."""
     said = "; ".join(one.statements) or ", ".join(one.codes) or "not classified"

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from assaywright.assay.bench.cautioned import of_nominals
 from assaywright.assay.method import Endpoint, Method, library_text, load_method, method_names, parse_method
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.methods import method_of
@@ -93,7 +94,7 @@ def method_shown(named: str) -> MethodShown:
     roles = (("analyte", method.analyte), ("titrant", method.titrant), ("reagent in excess", method.reagent),
              ("standard", method.standard), ("set against", method.against))
     return MethodShown(
-        named, method, cautions_of(method.cautions),
+        named, method, cautions_of(of_nominals(method)),
         tuple(_reaction(one) for one in (method.reaction, method.reagent_reaction) if one),
         tuple((role, one.name, typographic(one.formula), one.equivalents) for role, one in roles if one is not None),
         tuple(_endpoint(one) for one in (method.first_endpoint, method.endpoint) if one is not None),

@@ -18,6 +18,7 @@ from assaywright.actions.fitting import fits, material_fits
 from assaywright.actions.headings import Chosen, heading_of
 from assaywright.actions.names import in_one_form
 from assaywright.assay.asked import Asked, asked, ways_of
+from assaywright.assay.bench.cautioned import of_nominals
 from assaywright.assay.method import Method, method_names
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import accepted_of
@@ -180,7 +181,7 @@ def form_page(
     usable = Q(state=IN_USE) | Q(pk__in=stated)
     instruments = list(Instrument.objects.filter(usable).order_by("identity"))
     return NewAssayPage(
-        method.kind, about, named, method.title, ways_of(method), wanted, cautions_of(method.cautions),
+        method.kind, about, named, method.title, ways_of(method), wanted, cautions_of(of_nominals(method)),
         _solutions(method, wanted, Solution.objects.filter(usable).order_by("identity"), stated),
         [one for one in Material.objects.filter(usable).order_by("identity")
          if one.identity in stated or material_fits(one, method)],
