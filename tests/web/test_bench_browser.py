@@ -129,6 +129,7 @@ def test_the_daily_case_by_keyboard_takes_the_readings_and_at_most_twelve_keys_m
     page = tablet().page
     page.goto(f"{server.address}/bench")
     hands = Hands(page)
+    goes_to(page, "code")
     page.keyboard.type(sheet)  # the scanner, which types like a keyboard
     page.keyboard.press("Enter")
     page.wait_for_selector("#bench[data-ready]")

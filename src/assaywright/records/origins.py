@@ -12,7 +12,7 @@ MIXED_ORIGIN = "mixed-origin"
 PAPER_DAY = "paper-day"
 DAY = len("2026-11-30")
 ENDPOINTS = ("final", "titrant_gross", "titrant_net", "volume")
-ALIKE = "choose above what is so and take all of them so, or confirm that it is so"
+ALIKE = "mend the tick or the day above and take all readings so, or confirm it"
 
 
 @dataclass(frozen=True, slots=True)
