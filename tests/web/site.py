@@ -18,7 +18,7 @@ EXAMPLES = {
     "bench.paper": "WS-26-0903", "enquiries.show": "E-26-00001",
 }
 QUERIES = {"assays.new": "?about=0941&method=acetic-acid-by-naoh"}
-ISSUED_LATER = {"certificates.show", "certificates.download", "enquiries.show"}  # of these the demonstration has none yet
+ISSUED_LATER = {"certificates.show", "certificates.download", "enquiries.show"}  # of these there are none yet
 
 
 def routes():

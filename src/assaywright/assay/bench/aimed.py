@@ -63,8 +63,8 @@ def aimed_at(method: Method, heading: Mapping[str, Any], determinations: Sequenc
     wanted = SHARE_OF_BURETTE * float(scale)
     found = _portion_for(wanted, method, heading, nominal, opener)
     return None if found is None else Aimed(
-        found, f"about {written_figures(found, DIGITS)} g, which takes about {wanted:.0f} mL of the {scale:f} mL in the "
-        "burette", before=False)
+        found, f"about {written_figures(found, DIGITS)} g, which takes about {wanted:.0f} mL of the {scale:f} mL in "
+        "the burette", before=False)
 
 
 def aimed_words(method: Method, heading: Mapping[str, Any], determinations: Sequence[Fields], *, nominal: str = "",
