@@ -79,8 +79,9 @@ def test_an_amendment_keeps_the_language_unless_another_is_chosen(released):
     second = sent(released, f"/certificate/{first}", changed="the customer's name", password=PASSWORD,
                   language="de")["Location"].rpartition("/")[2]
     text = certificate_text(released.get(f"/certificates/file/{second}").content)
-    assert (f"Dieses Zertifikat tritt an die Stelle von {first}. Was sich geändert hat: the customer's name. "
-            "Spezifikation des Produkts: Ausgabe 1. St") in text
+    assert (f"Dieses Zertifikat tritt an die Stelle von {first}. Was sich geändert hat, in den Worten der "
+            "unterzeichnenden Person (Maren Tolliver): „the customer's name“. Spezifikation des Produkts: Ausgabe 1. St"
+            ) in text
     assert "Kunde keine Brackwater Dyeworks" in text
     third = sent(released, f"/certificate/{second}", changed="in English", password=PASSWORD,
                  language="en")["Location"].rpartition("/")[2]

@@ -88,8 +88,8 @@ def test_the_owner_makes_the_tables_and_another_role_serves_them_then_and_later(
     assert checked.returncode == 0, checked.stdout + checked.stderr
 
 
-EARLIER = ("DROP INDEX assay_method_day",
-           "DELETE FROM django_migrations WHERE app = 'records' AND name = '0005_method_by_day'")
+EARLIER = ("DROP TABLE records_enquiry",
+           "DELETE FROM django_migrations WHERE app = 'records' AND name = '0006_enquiries'")
 
 
 def made_earlier(roles, place):

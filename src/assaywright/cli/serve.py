@@ -17,6 +17,7 @@ USUAL, DEMONSTRATION = "assaywright-records", "tarn-hollow-records"
 HERE = ["localhost", "127.0.0.1", "[::1]"]
 EVERY = ("0.0.0.0", "::")  # noqa: S104 - asked for by name
 THREADS = 8  # a request mostly waits for the database
+LEAVE_S = 10  # that what is being answered has to end when the server is stopped; what was acknowledged is on record
 
 
 def run(parsed: argparse.Namespace) -> int:
@@ -201,4 +202,4 @@ def _serve(host: str, port: int, pair: tuple[Path, Path] | None) -> None:
     certificate, key = pair or (None, None)
     Server("assaywright.web.wsgi:application", address=host, port=port, interface=Interfaces.WSGI, workers=1,
            blocking_threads=THREADS, ssl_cert=certificate, ssl_key=key, websockets=False, log_level=LogLevels.error,
-           ).serve()
+           workers_kill_timeout=LEAVE_S).serve()
