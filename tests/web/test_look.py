@@ -134,6 +134,7 @@ def test_a_page_is_printed_whole_and_without_its_forms(site, page, path, tmp_pat
 # --- the keyboard alone -----------------------------------------------------------------------------------------------
 
 FOCUSED = """() => { const one = document.activeElement;
+    if (one === document.body) return ["", "", "none"]; // nothing has it: between the end of the page and its top
     return [one.textContent.trim() || one.name || "", one.id, getComputedStyle(one).outlineStyle] }"""
 
 
