@@ -9,7 +9,7 @@ import unicodedata
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from scripts.screenshots import STRAY, sign_in, walk
 from tests.web.test_serve import free_port, serving
@@ -173,10 +173,12 @@ def test_the_keyboard_alone_leads_from_signing_in_to_a_worksheet_sent_to_review(
     page = own.new_page()
     page.goto(f"{site}sign-in")
     keys = Keyboard(page)
-    page.keyboard.type("ines")  # the field for the name has the focus
+    expect(page.locator("#name")).to_be_focused()
+    page.keyboard.type("ines")
     keys.type(password="tarn-hollow-reagents")  # noqa: S106 - of the demonstration
     with page.expect_navigation():
         page.keyboard.press("Enter")
+    assert "sign-in" not in page.url, page.text_content("main")
     keys.press("Enter a lot")
     keys.type(number="0981", product="acetic acid", use_before="2028-11", quantity="20 L")
     with page.expect_navigation():
