@@ -55,8 +55,9 @@ def worksheet_digests(assay: Assay) -> frozenset[str]:
     determinations that are there without a gap.
     """
     found = determinations_of(assay)
+    labelled, plain = numbered(found), [fields for _, fields in found]
     return frozenset(hashlib.sha256(_bytes_of(assay, each)).hexdigest()
-                     for each in (numbered(found), [fields for _, fields in found]))
+                     for each in ((labelled,) if labelled == plain else (labelled, plain)))
 
 
 def _bytes_of(assay: Assay, determinations: list[dict[str, Any]]) -> bytes:
