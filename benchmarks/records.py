@@ -122,8 +122,8 @@ def measured(file: Path, number: int) -> bool:
     taken = own - signatures
     rate = number / taken
     kept = rate >= AIM
-    print(f"chain, guards and tables: {rate:,.0f} events/s of the processor ({taken:.2f} s, median of {RUNS}); a million "
-          f"in {1e6 / rate:.0f} s, aim under 30 s{'' if kept else ', MISSED'}")
+    print(f"chain, guards and tables: {rate:,.0f} events/s of the processor ({taken:.2f} s, median of {RUNS}); a "
+          f"million in {1e6 / rate:.0f} s, aim under 30 s{'' if kept else ', MISSED'}")
     print(f"counted apart, each reviewed worksheet held against the hash that was signed: {signatures:.2f} s")
     print(f"by the clock on the wall, with that: {number / ours:,.0f} events/s ({ours:.2f} s)")
     print(f"chain alone: {number / chain:,.0f} events/s ({chain:.2f} s)")
