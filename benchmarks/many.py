@@ -230,13 +230,10 @@ def as_printed(value: str, unit: str) -> str:
 
 def worksheet_sha256(heading: dict[str, Any], readings: list[dict[str, Any]]) -> str:
     """Return the hash of the worksheet that a reviewer signs, as the records write it out."""
-    from assaywright.assay.worksheet import FORMAT
+    from assaywright.records.bridge import worksheet_digest
     from assaywright.records.chain import canonical
-    from assaywright.records.toml_text import toml_text
 
-    stored = json.loads(canonical({"heading": heading, "readings": readings}))
-    table = {"format": FORMAT, **stored["heading"], "determination": stored["readings"]}
-    return hashlib.sha256(toml_text(table).encode()).hexdigest()
+    return worksheet_digest(*json.loads(canonical([heading, readings])))
 
 
 def released(patterns: dict[str, Any], number: int, table: dict[str, Any], writer: "Writer") -> Iterator[Told]:

@@ -76,11 +76,12 @@ def make(number: int) -> None:
 
 def story() -> Iterator[tuple[str, str, str, str, str]]:
     """Yield kind, subject, person, reason and payload of one event after another, without end."""
+    from assaywright.records.bridge import worksheet_digest
     from assaywright.records.chain import canonical
 
     heading = {"kind": "assay", "method": "strong-acid-by-naoh", "analyst": "Ines Okafor", "performed": "2026-11-02",
                "sample": {"lot": "0000", "density": "1.0162 g/mL"}, "vessels": {"burette": {"id": "BU-07"}}}
-    signed = worksheet_sha256(heading, [FIELDS] * 3)
+    signed = worksheet_digest(*json.loads(canonical([heading, [FIELDS] * 3])))
     lot = 0
     while True:
         lot += 1
@@ -99,17 +100,6 @@ def story() -> Iterator[tuple[str, str, str, str, str]]:
             {**result, "releasable": True, "worksheet_sha256": signed, "stored": {"result": FIELDS}})
         yield "assay.reviewed", sheet, "jonas", "", canonical({"meaning": "I agree", "worksheet_sha256": signed})
         yield "lot.released", name, "maren", "", canonical({"characteristics": ["assay"], "worksheets": [sheet]})
-
-
-def worksheet_sha256(heading: dict[str, Any], readings: list[dict[str, Any]]) -> str:
-    """Return the hash of the worksheet that a reviewer signs, as the records write it out."""
-    from assaywright.assay.worksheet import FORMAT
-    from assaywright.records.chain import canonical
-    from assaywright.records.toml_text import toml_text
-
-    stored = json.loads(canonical({**heading, "determination": readings}))
-    readings = stored.pop("determination")
-    return hashlib.sha256(toml_text({"format": FORMAT, **stored, "determination": readings}).encode()).hexdigest()
 
 
 def measured(file: Path, number: int) -> bool:

@@ -45,7 +45,7 @@ FOUND = ("worksheet", "measurand", "value", "less_than", "found", "satisfied", "
 
 def worksheet_bytes(assay: Assay) -> bytes:
     """Return an assay as the bytes of a worksheet file, with every determination, excluded ones among them."""
-    return _bytes_of(assay, numbered(determinations_of(assay)))
+    return _bytes_of(assay.content, numbered(determinations_of(assay)))
 
 
 def worksheet_digests(assay: Assay) -> frozenset[str]:
@@ -56,12 +56,21 @@ def worksheet_digests(assay: Assay) -> frozenset[str]:
     """
     found = determinations_of(assay)
     labelled, plain = numbered(found), [fields for _, fields in found]
-    return frozenset(hashlib.sha256(_bytes_of(assay, each)).hexdigest()
+    return frozenset(worksheet_digest(assay.content, each)
                      for each in ((labelled,) if labelled == plain else (labelled, plain)))
 
 
-def _bytes_of(assay: Assay, determinations: list[dict[str, Any]]) -> bytes:
-    table = {"format": FORMAT, **assay.content}
+def worksheet_digest(heading: dict[str, Any], determinations: list[dict[str, Any]]) -> str:
+    """Return the SHA-256 digest of a worksheet as the records write it out [hexadecimal].
+
+    Arguments:
+        heading, determinations: as they are stored, their fields in that order.
+    """
+    return hashlib.sha256(_bytes_of(heading, determinations)).hexdigest()
+
+
+def _bytes_of(heading: dict[str, Any], determinations: list[dict[str, Any]]) -> bytes:
+    table = {"format": FORMAT, **heading}
     if determinations:
         table["determination"] = determinations
     return toml_text(table).encode()
@@ -143,7 +152,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
     if place not in dict(rows):
         kept.append((place or max(dict(rows), default=0) + 1, fields))
     kept.sort(key=lambda one: one[0])
-    return evaluate_worksheet(parse_worksheet(_bytes_of(assay, numbered(kept)), assay.path), open_by_path)
+    return evaluate_worksheet(parse_worksheet(_bytes_of(assay.content, numbered(kept)), assay.path), open_by_path)
 
 
 def lot_table(lot: Lot) -> dict[str, Any]:
