@@ -2,6 +2,8 @@
 
 import pytest
 
+from assaywright.assay.method import load_method
+from assaywright.assay.other_rules import held_against
 from assaywright.metrology.refusal import Refusal
 from tests.assay.laboratory import CERTIFIED, assay, evaluated, kinds, standardisation
 from tests.edge.house import remarks_of
@@ -79,3 +81,34 @@ def test_a_rule_that_cannot_be_is_refused_by_its_field(rules, sentence):
         asked(rules)
     assert str(caught.value).startswith(sentence)
     assert str(caught.value).isprintable()
+
+
+def held(outcome, method):
+    return {one.rule: one for one in held_against(outcome, load_method(method))}
+
+
+def test_every_rule_is_held_against_the_same_readings_and_only_the_methods_own_decides():
+    """As above 0.1005 % and 0.0523 %; ISO 5725-6 Table 1 prints f(3) = 3.3 (from memory), so the limit is 3.3 s(r)."""
+    outcome = asked("[]")
+    found = held(outcome, "hydrochloric-acid-by-naoh")
+    assert {rule: one.standing != "" for rule, one in found.items()} == {
+        "range": True, "ISO 5725-6 critical range": True, "GB/T 601 two persons by four": False, "Ph. Eur. RSD": False}
+    assert (found["range"].figure, found["range"].limit) == ("0.100 %", "0.3 %")
+    assert (found["Ph. Eur. RSD"].figure, found["Ph. Eur. RSD"].outcome) == ("0.0523 %", "met")
+    critical = found["ISO 5725-6 critical range"]
+    assert float(critical.limit.removesuffix(" %")) == pytest.approx(3.3 * 0.08, abs=0.05 * 0.08)
+    assert "the laboratory's own is missing" in critical.note
+    persons = found["GB/T 601 two persons by four"]
+    assert (persons.outcome, persons.further, persons.figure) == ("incomplete", 5, "")
+    assert "so far Ines Okafor 3" in persons.note
+    assert outcome.releasable, "nothing of it decides"
+
+
+def test_a_rule_without_its_figure_says_what_is_missing_and_one_that_fails_says_so():
+    """Of 40 mL a range of 0.30 mL is 0.75 %, s = 0.15 mL 0.375 % (by hand)."""
+    outcome = evaluated(standardisation(masses=(0.8169,) * 3, titres=(39.85, 40.00, 40.15)))
+    found = held(outcome, "naoh-by-khp")
+    assert found["range"].outcome == "cannot be applied"
+    assert "neither the method nor the worksheet states one" in found["range"].note
+    assert (found["Ph. Eur. RSD"].outcome, found["Ph. Eur. RSD"].figure) == ("not met", "0.375 %")
+    assert "decides" in found["Ph. Eur. RSD"].standing

@@ -162,7 +162,7 @@ def _acceptance(
                 values,
                 unit=unit,
                 analysts=[one.analyst or worksheet.analyst for one in counted],
-                parameters=_parameters(rule, worksheet, method),
+                parameters=parameters_of(rule, worksheet, method),
             )
         except Refusal as refusal:
             remarks.append(
@@ -204,7 +204,7 @@ def _not_accepted(outcome: AcceptanceOutcome, worksheet: Worksheet) -> Remark:
     )
 
 
-def _parameters(rule: AcceptanceRule, worksheet: Worksheet, method: Method) -> dict[str, float | int | str]:
+def parameters_of(rule: AcceptanceRule, worksheet: Worksheet, method: Method) -> dict[str, float | int | str]:
     """Return a rule's parameters: its limit, the number of determinations, the repeatability it rests on."""
     limit = rule.limit.to("%") if rule.limit is not None else None
     if rule.rule == "range":

@@ -7,6 +7,7 @@ from typing import Any
 from assaywright.assay.asked import Asked, asked, handling_of
 from assaywright.assay.bench.cautioned import hazard_words, of_strength
 from assaywright.assay.method import Method
+from assaywright.assay.other_rules import Held, held_against
 from assaywright.assay.result import DeterminationResult, Outcome
 from assaywright.assay.wording import written_number
 from assaywright.assay.working_document import WorkingDocument, working_document
@@ -101,6 +102,7 @@ class AssayShown:
         document: the written-out working.
         signed: by whom and when it was reviewed.
         on_record: results stored when it was sent to review, the first one first.
+        held: its determinations held against every rule of acceptance.
     """
 
     assay: Assay
@@ -119,6 +121,7 @@ class AssayShown:
     rests_on: tuple[Assay, ...]
     serves: tuple[Assay, ...]
     left: tuple[LeftPlace, ...] = ()
+    held: tuple[Held, ...] = ()
 
     @property
     def groups(self) -> tuple[Stated, ...]:
@@ -150,7 +153,7 @@ def assay_shown(assay: Assay) -> AssayShown:
         signed_by(assay.identity), _on_record(assay.identity),
         tuple(Assay.objects.filter(pk__in=rests_on(assay)).order_by("identity")),
         tuple(Assay.objects.filter(rests_on__contains=f'"{assay.identity}"').exclude(stage=VOID).order_by("identity")),
-        left_at_bench(assay))
+        left_at_bench(assay), held_against(outcome, method) if outcome else ())
 
 
 def cautions_of(cautions: Any) -> tuple[str, ...]:
