@@ -104,6 +104,54 @@ def test_a_blank_typed_while_the_server_was_away_is_asked_about_before_it_goes_o
     assert titrations(untitrated) == [{"initial": "0.00 mL", "final": "0.18 mL"}]
 
 
+def test_a_blank_from_paper_has_its_own_person_and_day_and_the_reviewer_sees_them(client, untitrated):
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.records.models import Assay, Person
+
+    paper = {"from_paper": True, "titrated_by": "jonas", "titrated_on": "2026-10-01"}
+    readings = keeps([("initial", "0.00"), ("final", "0.04")], place=0, identity=untitrated, **paper)
+    assert "The sheet is said to be of 2026-10-01; the worksheet was begun on" in sent(
+        client, *readings, act("finish", place=0, identity=untitrated))[-1]["sentence"]
+    assert 'data-name="final" data-code="paper-day"' in looked(client, untitrated, initial="0.00", final="0.04")
+    again = keeps([("initial", "0.00"), ("final", "0.04")], place=0, identity=untitrated,
+                  **{**paper, "titrated_on": "2026-11-12"})
+    finish = act("finish", place=0, identity=untitrated)
+    once = sent(client, *again, finish)
+    assert once[-1]["state"] == "kept", once
+    assert sent(client, finish) == once[-1:], "the same act again"
+    assay, jonas = Assay.objects.get(pk=untitrated), Person.objects.get(pk="jonas").name
+    blank = assay.content["blank"]
+    assert (blank["analyst"], blank["at"]) == (jonas, "2026-11-12")
+    said = said_of_blank(untitrated)
+    assert f"titrated by {jonas}; titrated on 12 November 2026" in said
+    assert "typed from paper by" in said
+    assert jonas in evaluate_assay(assay).worksheet.analysts
+    corrected = act("correct", place=0, identity=untitrated, name="final", text="0.06", reason="misread at the bench")
+    answer = sent(client, corrected)[0]
+    assert answer["state"] == "kept", answer
+    assert Assay.objects.get(pk=untitrated).content["blank"]["analyst"] == jonas
+    assert 'data-code="paper-day"' not in looked(client, untitrated, initial="0.00", final="0.06"), "it is on record"
+
+
+def test_a_blank_that_comes_late_overrides_neither_anothers_reading_nor_the_one_on_record(client, browser, untitrated):
+    tomas, blank = browser("tomas"), {"place": 0, "identity": untitrated}
+    sent(client, *keeps([("initial", "0.00"), ("final", "0.04")], typed_at="2026-11-30T09:05:00.000Z", **blank))
+    late = keeps([("final", "0.06")], by="tomas", typed_at="2026-11-30T09:00:00.000Z", **blank)
+    assert sent(tomas, *late)[0]["late"] is True
+    finish = act("finish", looked=False, shown={"initial": "0.00", "final": "0.06"}, **blank)
+    for shown in ({"initial": "0.00", "final": "0.06"}, {"initial": "0.00", "final": "0.04"}):
+        answer = sent(client, {**finish, "shown": shown})[0]
+        assert answer["state"] == "refused"
+        assert "came in late" in answer["sentence"]
+    stands = [*keeps([("final", "0.04")], **blank), {**finish, "shown": {"initial": "0.00", "final": "0.04"}}]
+    assert [one["state"] for one in sent(client, *stands)] == ["kept", "kept"]
+    answer = sent(tomas, *keeps([("final", "0.08")], by="tomas", **blank),
+                  act("finish", by="tomas", looked=False, shown={"initial": "0.00", "final": "0.08"}, **blank))
+    assert answer[0]["on_record"] == {"initial": "0.00", "final": "0.04"}
+    assert (answer[1]["state"], answer[1]["on_record"]["final"]) == ("refused", "0.04")
+    assert titrations(untitrated) == [{"initial": "0.00 mL", "final": "0.04 mL"}]
+
+
 def test_an_ordinary_blank_is_not_asked_about(client, untitrated):
     shown = looked(client, untitrated, **{"initial": "0.00", "final": "0.04", "initial 2": "0.04", "final 2": "0.10"})
     assert 'data-name="final' not in shown

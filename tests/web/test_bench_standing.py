@@ -17,7 +17,8 @@ def test_readings_of_one_determination_from_paper_and_from_the_burette_are_asked
     answer = sent(ines, act("finish"))[0]
     assert (answer["state"], answer["asked"]) == ("refused", True)
     page = looked(ines, **dict(READINGS))
-    assert "The sheet is said to be of 1999-01-01; the worksheet was begun on 2026-10-05." in page
+    assert ("The sheet is said to be of 1999-01-01; the worksheet was begun on 2026-10-05, lot 0951 was made on "
+            "2026-10-02 and the titrant T-0918 was first standardised on 2026-09-30.") in page
     states(ines, *keeps(READINGS[:1], **PAPER))  # the day is mended
     page = looked(ines, **dict(READINGS))
     assert "1999" not in page
@@ -33,6 +34,19 @@ def test_readings_of_one_determination_from_paper_and_from_the_burette_are_asked
     assert "net from paper of 2026-10-07 by Jonas" in found["note"]
     assert found["note"].endswith("the rest read at the burette")
     assert events("determination.recorded")[0]["confirmed"] == [f"{name}: Some from paper."]
+    titrated_before_it_was_made()
+
+
+def titrated_before_it_was_made():
+    """A lot made after it was titrated is asked about at the reviewer's desk."""
+    from assaywright.records.models import Assay, Lot
+    from assaywright.records.selectors.assays import outcome_of
+
+    early = [one.what for one in outcome_of(Assay.objects.get(pk=OPEN))[0].remarks if "before-its-day" in one.kind]
+    assert early == []
+    Lot.objects.filter(pk="0951").update(made="2026-10-06")
+    (early,) = [one for one in outcome_of(Assay.objects.get(pk=OPEN))[0].remarks if "before-its-day" in one.kind]
+    assert early.what == "lot 0951 was made on 6 October 2026, and it was titrated on 5 October 2026"
 
 
 def test_determinations_with_a_number_missing_between_them_are_named_by_their_numbers_everywhere(ines):  # noqa: F811
@@ -52,6 +66,27 @@ def test_determinations_with_a_number_missing_between_them_are_named_by_their_nu
     assert worksheet_bytes(Assay.objects.get(pk=OPEN)).decode().count("label = ") == 1
     desk = ines.get(f"/assay/{OPEN}").content.decode()
     assert "Determination 4" in desk
+    imported_under_another_number()
+
+
+def imported_under_another_number():
+    """Its file brings the determinations in by the same numbers under another number of the worksheet, and twice."""
+    from assaywright.actions.worksheets import WorksheetImport
+    from assaywright.records.bridge import export, worksheet_bytes
+    from assaywright.records.models import Assay, Determination
+    from assaywright.records.rebuild import differences
+    from assaywright.records.selectors.assays import assay_shown
+
+    number = "WS-26-0959"
+    files = {name: data.replace(OPEN.encode(), number.encode()) for name, data in
+             export(Assay.objects.get(pk=OPEN)).items()}
+    for _ in range(2):
+        WorksheetImport(files.__getitem__, "runa").worksheet(f"{OPEN}.toml")
+    assay = Assay.objects.get(pk=number)
+    assert [*Determination.objects.filter(assay=number).order_by("place").values_list("place", flat=True)] == [1, 2, 4]
+    assert worksheet_bytes(assay) == files[f"{OPEN}.toml"], "it comes down as it came in"
+    assert [one.recorded.startswith("imported by Runa") for one in assay_shown(assay).determinations] == [True] * 3
+    assert not differences()
 
 
 def test_corrections_stand_beside_their_field_and_what_is_asked_of_them_is_answered_with_the_reason(ines):  # noqa: F811

@@ -358,8 +358,8 @@ def _for_review(identity: str, by: str) -> Assay:
 
 def has_worked_on(person: Person, assay: Assay) -> bool:
     """Return whether somebody has typed, imported, corrected or sent anything of an assay, or is named as analyst."""
-    names = {assay.analyst, *(str(one.content.get("analyst", ""))
-                              for one in Determination.objects.filter(assay=assay.identity))}
+    rows = [one.content for one in Determination.objects.filter(assay=assay.identity)]
+    names = {assay.analyst, *(str(one.get("analyst", "")) for one in (*rows, assay.content.get("blank", {})))}
     return (person.name.casefold() in {name.casefold() for name in names}
             or Event.objects.filter(subject=assay.identity, kind__in=WORK, by=person.identity).exists())
 

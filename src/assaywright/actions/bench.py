@@ -20,14 +20,14 @@ from assaywright.records.days import today
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
 from assaywright.records.origins import MIXED_ORIGIN, PAPER_DAY, origin_questions
-from assaywright.records.readings import BLANK, SAME_READINGS, asked_of, determination_of
+from assaywright.records.readings import BLANK, MOST_PLACES, SAME_READINGS, asked_of, determination_of
 from assaywright.records.same_readings import place_of_same
 from assaywright.records.selectors.bench_differing import contested, is_late
 from assaywright.records.selectors.bench_live import open_questions
 
 LONGEST_TEXT = 4000
 LONGEST_NAME = 60
-MOST_PLACES = 99
+OF_ORIGIN = (MIXED_ORIGIN, PAPER_DAY)
 
 
 class Unanswered(Refusal):
@@ -172,7 +172,7 @@ def determination_finish(*, identity: str, place: int, by: str, act: str = "", l
                       remedy="correct it with a reason, or enter this one under the next number")
     check_determination(assay, fields, place)
     demand_settled(assay, place)
-    demand_answers(assay, place, (MIXED_ORIGIN, PAPER_DAY) if looked else ())
+    demand_answers(assay, place, OF_ORIGIN if looked else ())
     confirmed = [f"{one.name}: {one.question}" for one in Confirmed.objects.filter(assay=identity, place=place)]
     kept = KeptReading.objects.filter(assay=identity, place=place).order_by("version")
     return append("determination.recorded", subject=identity, by=by, act=act, payload={

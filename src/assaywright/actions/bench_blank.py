@@ -5,7 +5,8 @@ from decimal import Decimal
 from typing import Any
 
 from assaywright.actions.assays import assay_amend, open_assay
-from assaywright.actions.bench import demand_answers, kept_texts
+from assaywright.actions.bench import OF_ORIGIN, demand_answers, demand_settled, kept_texts
+from assaywright.actions.from_paper import with_origin
 from assaywright.actions.repeated import repeatable
 from assaywright.assay.bench.heading import burette_of
 from assaywright.assay.bench.taken import Run, runs_of
@@ -17,24 +18,32 @@ from assaywright.records.models import Assay, Event
 from assaywright.records.readings import BLANK, blank_of, blank_texts
 
 TITRATED = "the blank was titrated"
+OF_WHOM = ("analyst", "at", "note")
 
 
 @repeatable
 def blank_finish(*, identity: str, by: str, act: str = "", looked: bool = True) -> Event:
-    """Put the blank that is kept at the bench into the worksheet, in place of none or of the one before.
+    """Put the blank that is kept at the bench into the worksheet, once, as a determination is put on record.
 
     Arguments:
         looked: the page had its readings asked about just as they stand.
 
     Raises:
         Unanswered: a question about a reading is open, and nobody has looked.
-        Refusal: a reading is missing or cannot be, no such worksheet open, or ``by`` may not.
+        Refusal: a reading is missing or cannot be, another blank is on record, no such worksheet open, or ``by`` may
+            not.
     """
     assay = open_assay(identity)
-    _check(assay, blank_of(method_of(assay.method), kept_texts(identity, BLANK)))
-    if not looked:
-        demand_answers(assay, BLANK)
-    return _put(assay, kept_texts(identity, BLANK), by, TITRATED, act)
+    blank = with_origin(assay, BLANK, blank_of(method_of(assay.method), kept_texts(identity, BLANK)))
+    if blank_texts(assay.content):
+        put = Event.objects.filter(subject=identity, kind="assay.amended").order_by("number").last()
+        if put is not None and assay.content["blank"] == blank and not Event.objects.filter(act=act).exists():
+            return put  # finished in another tab
+        raise Refusal("the blank is on record already", where=identity, remedy="correct it with a reason")
+    _check(assay, blank)
+    demand_settled(assay, BLANK)
+    demand_answers(assay, BLANK, OF_ORIGIN if looked else ())
+    return _put(assay, blank, by, TITRATED, act)
 
 
 @repeatable
@@ -45,12 +54,14 @@ def blank_correct(*, identity: str, name: str, text: str, reason: str, by: str, 
         Refusal: a reading is missing or cannot be, no reason, no such worksheet open, or ``by`` may not.
     """
     assay = open_assay(identity)
-    return _put(assay, {**blank_texts(assay.content), name: text}, by, reason, act)
-
-
-def _put(assay: Assay, texts: Mapping[str, str], by: str, reason: str, act: str) -> Event:
-    blank = blank_of(method_of(assay.method), texts)
+    before = assay.content.get("blank", {})
+    blank = blank_of(method_of(assay.method), {**blank_texts(assay.content), name: text})
+    blank |= {key: before[key] for key in OF_WHOM if key in before}
     _check(assay, blank)
+    return _put(assay, blank, by, reason, act)
+
+
+def _put(assay: Assay, blank: Mapping[str, Any], by: str, reason: str, act: str) -> Event:
     return assay_amend(identity=assay.identity, heading={**assay.content, "blank": blank}, rests_on=rests_on(assay),
                        by=by, reason=reason, act=act)
 

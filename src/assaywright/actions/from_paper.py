@@ -4,8 +4,9 @@ from typing import Any
 
 from assaywright.actions.reasons import past_day
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.beginnings import DAY
 from assaywright.records.models import Assay, Person
-from assaywright.records.origins import DAY, Origin, is_mixed, origins, told_origin, typed
+from assaywright.records.origins import Origin, is_mixed, origins, told_origin, typed
 from assaywright.records.selectors.history import at_the_laboratory
 
 
@@ -34,16 +35,16 @@ def origin(*, from_paper: bool, titrated_by: str, by: str, titrated_on: str = ""
 
 
 def with_origin(assay: Assay, place: int, fields: dict[str, Any]) -> dict[str, Any]:
-    """Return a determination with its analyst and its day where they are not the worksheet's, and a note of the paper.
+    """Return a determination, or the blank, with its analyst and its day where they are not the worksheet's.
 
-    It is of the paper alone where all that was typed stood there; where some did, the note says which, and analyst
-    and day are those of the endpoint. All of it follows from what is kept, so that whoever puts it on record makes the
-    same determination of it.
+    A note tells of the paper. It is of the paper alone where all that was typed stood there; where some did, the note
+    says which, and analyst and day are those of the endpoint. All of it follows from what is kept, so that whoever puts
+    it on record makes the same of it.
 
     Arguments:
         assay: the worksheet.
-        place: number of the determination.
-        fields: of the determination, of what is kept.
+        place: number of the determination; 0 for the blank.
+        fields: of either, of what is kept.
     """
     kept = origins(assay.identity, place)
     if not kept:

@@ -15,7 +15,7 @@ from assaywright.assay.upstream import resolve
 from assaywright.assay.worksheet import parse_worksheet, read_bytes
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
-from assaywright.records.bridge import determinations_of, numbered
+from assaywright.records.bridge import determinations_of, numbered, places_of
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.log import append
 from assaywright.records.models import (
@@ -74,9 +74,12 @@ class WorksheetImport:
         kept = Assay.objects.filter(pk=identity).first()
         if kept is None:
             demand_name(identity, "the worksheet's number", path, among=Assay)
+            if places := places_of(determinations):
+                determinations = [{key: text for key, text in one.items() if key != "label"} for one in determinations]
             append("assay.imported", subject=identity, by=self.by, payload={
                 "heading": table, "about": _about(table), "rests_on": rests_on, "path": f"{identity}.toml",
-                "determinations": determinations, "file": posixpath.basename(path)})
+                "determinations": determinations, "file": posixpath.basename(path),
+                **({"places": places} if places else {})})
         else:
             _demand_same(kept, table, determinations, path)
             self.there.add(identity)

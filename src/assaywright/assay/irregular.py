@@ -42,7 +42,8 @@ def irregularities(worksheet: Worksheet) -> Iterator[Remark]:
         )
     yield from _light_weighings(worksheet)
     yield from _exclusions(worksheet)
-    analysts = {worksheet.analyst, *(one.analyst for one in worksheet.determinations)}
+    analysts = {worksheet.analyst, *(one.analyst for one in worksheet.determinations),
+                worksheet.blank.analyst if worksheet.blank is not None else ""}
     if worksheet.reviewer and worksheet.reviewer.strip().casefold() in {one.strip().casefold() for one in analysts}:
         yield remark(
             "reviewer-is-analyst",

@@ -14,11 +14,13 @@ def day_of(moment: Moment) -> date:
 
 
 def moments_of(worksheet: Worksheet) -> Iterator[Moment]:
-    """Yield when the worksheet was performed, and the time of each determination that states its own."""
+    """Yield when the worksheet was performed, and the times of determinations and blank that state their own."""
     yield worksheet.performed
     for one in worksheet.determinations:
         if one.at is not None:
             yield one.at
+    if worksheet.blank is not None and worksheet.blank.at is not None:
+        yield worksheet.blank.at
 
 
 def first_moment(worksheet: Worksheet) -> Moment:

@@ -159,12 +159,18 @@ class Blank:
         deliveries: titrations of the blank.
         volume: stated volume with its uncertainty, where no titration of the day is given.
         excess: reagent added to the blank of a back titration.
+        analyst: who titrated it; empty means the worksheet's analyst.
+        at: when, if it differs from the worksheet's time; a date stands for the whole day.
+        note: free text.
     """
 
     kind: str
     deliveries: tuple[Delivery, ...] = ()
     volume: Quantity | None = None
     excess: Portion | None = None
+    analyst: str = ""
+    at: date | datetime | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -376,7 +382,9 @@ class Worksheet:
     @property
     def analysts(self) -> str:
         """Everybody who titrated, the worksheet's own analyst first."""
-        named = (one.analyst.strip() for one in self.determinations)
+        named = [one.analyst.strip() for one in self.determinations]
+        if self.blank is not None:
+            named.append(self.blank.analyst.strip())
         return " and ".join(dict.fromkeys([self.analyst, *(one for one in named if one)]))
 
     @property

@@ -32,6 +32,7 @@ from assaywright.records.models import (
 )
 from assaywright.records.models.assays import VOID
 from assaywright.records.parallel import first_outside
+from assaywright.records.readings import MOST_PLACES
 from assaywright.records.set_aside import set_aside_remarks
 from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import toml_text
@@ -82,6 +83,21 @@ def numbered(determinations: list[tuple[int, dict[str, Any]]]) -> list[dict[str,
         return [fields for _, fields in determinations]
     return [fields if place == number else {"label": str(place), **fields}
             for number, (place, fields) in enumerate(determinations, 1)]
+
+
+def places_of(determinations: list[dict[str, Any]]) -> list[int]:
+    """Return the numbers of a worksheet's determinations where one is missing between them, as :func:`numbered` says.
+
+    Empty where they stand in a row, or are labelled by other words.
+    """
+    found: list[int] = []
+    for number, one in enumerate(determinations, 1):
+        label = str(one.get("label", number))
+        place = int(label) if label.isascii() and label.isdigit() else 0
+        if ("label" in one) == (place == number) or not max(found, default=0) < place <= MOST_PLACES:
+            return []
+        found.append(place)
+    return found if found and found[-1] != len(found) else []
 
 
 def determinations_of(assay: Assay) -> list[tuple[int, dict[str, Any]]]:

@@ -18,6 +18,7 @@ from assaywright.records.bridge import FOUND, evaluate_assay, open_by_path, work
 from assaywright.records.investigated import entries_of
 from assaywright.records.models import Assay, Determination, Event, Investigation, Lot, Result
 from assaywright.records.models.assays import VOID
+from assaywright.records.projections.assays import imported_by_place
 from assaywright.records.projections.lots import CONCLUDED
 from assaywright.records.specified import specified_of
 from assaywright.records.toml_text import toml_text
@@ -104,7 +105,7 @@ def _before_corrections(assay: Assay) -> Iterator[bytes]:
         heading = payload.get("heading", heading)
         if "fields" in payload:
             readings[payload["place"]] = payload["fields"]
-        readings.update(enumerate(payload.get("determinations", ()), 1))
+        readings.update(imported_by_place(payload))
 
 
 def _written(heading: dict[str, Any], readings: list[dict[str, Any]]) -> bytes:

@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from assaywright.assay.bench.asking import Question
+from assaywright.records.beginnings import beginnings
 from assaywright.records.models import Assay, Determination, Event, KeptReading, Person
-from assaywright.records.selectors.history import at_the_laboratory
+from assaywright.records.readings import BLANK, blank_texts
 
 MIXED_ORIGIN = "mixed-origin"
 PAPER_DAY = "paper-day"
-DAY = len("2026-11-30")
 ENDPOINTS = ("final", "titrant_gross", "titrant_net", "volume")
 ALIKE = "mend the tick or the day above and take all readings so, or confirm it"
 
@@ -69,28 +69,31 @@ def is_mixed(found: tuple[Origin, ...]) -> bool:
 
 
 def origin_questions(assay: Assay, place: int) -> Iterator[Question]:
-    """Yield what is asked about where the readings of a determination come from, until it is on record."""
+    """Yield what is asked about where readings come from, until they are on record.
+
+    Arguments:
+        place: number of the determination; 0 for the blank.
+    """
     found = typed(origins(assay.identity, place))
-    if not any(one.from_paper for one in found) or Determination.objects.filter(
-            assay=assay.identity, place=place).exists():
+    if not any(one.from_paper for one in found) or _is_on_record(assay, place):
         return
-    begun = begun_on(assay)
-    early = [one for one in found if one.from_paper and one.titrated_on and one.titrated_on < begun]
+    after = beginnings(assay)
+    early = [one for one in found if one.from_paper and one.titrated_on
+             and any(one.titrated_on < other.day for other in after)]
     if early:
         last = max(early, key=lambda one: one.is_endpoint)
-        yield Question(last.name, PAPER_DAY, f"The sheet is said to be of {last.titrated_on}; the worksheet was begun "
-                       f"on {begun}.", ALIKE)
+        *others, latest = [f"{one.what} on {one.day}" for one in after if last.titrated_on < one.day]
+        what = f"{', '.join(others)} and {latest}" if others else latest
+        yield Question(last.name, PAPER_DAY, f"The sheet is said to be of {last.titrated_on}; {what}.", ALIKE)
     if is_mixed(found):
         odd = [one for one in found if one.alike != found[0].alike]
         yield Question(odd[-1].name, MIXED_ORIGIN, f"{_listed(found)}.", ALIKE)
 
 
-def begun_on(assay: Assay) -> str:
-    """Return the day on which a worksheet was begun, year-month-day: its own, or that on record where it is earlier."""
-    event = Event.objects.filter(subject=assay.identity, kind__in=("assay.begun", "assay.imported")).order_by(
-        "number").first()
-    days = [assay.performed[:DAY], *([at_the_laboratory(event.recorded_at)[:DAY]] if event is not None else [])]
-    return min(day for day in days if day)
+def _is_on_record(assay: Assay, place: int) -> bool:
+    if place == BLANK:
+        return bool(blank_texts(assay.content))
+    return Determination.objects.filter(assay=assay.identity, place=place).exists()
 
 
 def _listed(found: tuple[Origin, ...]) -> str:

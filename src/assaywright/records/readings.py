@@ -10,6 +10,7 @@ from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
 
 MOST_FILLINGS = 20
+MOST_PLACES = 99  # determinations of a worksheet
 BLANK = 0  # the blank's number among the determinations at the bench
 ENDS = ("initial", "final")
 SAME_READINGS = "same-readings"  # the question about readings that another determination has as well

@@ -34,7 +34,7 @@ DILUTION_FIELDS = (
     "pipette", "sample_temperature", "gross", "tare", "net", "balance", "flask", "total_gross", "total_tare",
     "total_net", "temperature", "further",
 )
-BLANK_FIELDS = ("kind", "volume", "titrations")
+BLANK_FIELDS = ("kind", "volume", "titrations", "analyst", "at", "note")
 TITRATION_FIELDS = (*DELIVERY_FIELDS, *EXCESS_FIELDS, "balance")
 
 BLANK_KINDS = ("reagent blank", "indicator blank", "neutralised solvent", "titrated likewise")
@@ -306,7 +306,8 @@ def read_blank(table: Table | None, equipment: Equipment, *, back: bool) -> Blan
         raise table.refusal("volume", "a blank titrated likewise is given by its titrations",
                             "give titrations = [{ initial = …, final = … }]")
     deliveries = tuple(read_delivery(inner, equipment) for inner in tables)
-    return Blank(kind, deliveries, volume, _common_excess(tables, equipment, likewise=likewise))
+    return Blank(kind, deliveries, volume, _common_excess(tables, equipment, likewise=likewise),
+                 analyst=table.text("analyst"), at=table.moment("at"), note=table.text("note"))
 
 
 def _common_excess(tables: tuple[Table, ...], equipment: Equipment, *, likewise: bool) -> Portion | None:

@@ -17,8 +17,14 @@ def _begun(event: Event, payload: dict[str, Any]) -> None:
         identity=event.subject, kind=heading["kind"], method=heading["method"], about=payload["about"],
         analyst=heading["analyst"], performed=day_text(heading["performed"]), rests_on=canonical(payload["rests_on"]),
         path=payload["path"], in_burette=in_burette_of(heading), version=event.number, body=canonical(heading))
-    for place, fields in enumerate(payload.get("determinations", ()), 1):
+    for place, fields in imported_by_place(payload).items():
         _determination(event, imported_key(event.number, place), place, fields)
+
+
+def imported_by_place(payload: dict[str, Any]) -> dict[int, dict[str, Any]]:
+    """Return the determinations that came in with their worksheet by their numbers: in a row, or as the event says."""
+    found = payload.get("determinations", ())
+    return dict(zip(payload.get("places") or range(1, len(found) + 1), found, strict=True))
 
 
 def imported_key(event: int, place: int) -> int:

@@ -13,12 +13,14 @@ from assaywright.assay.wording import written_number
 from assaywright.assay.working_document import WorkingDocument, working_document
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.rounding import report
+from assaywright.records.beginnings import early_remarks
 from assaywright.records.behind import assay_with_remarks_behind
 from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.checks_left_out import UNCHECKED_WORDS, unchecked_remark
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
 from assaywright.records.models.assays import VOID
+from assaywright.records.projections.assays import imported_by_place
 from assaywright.records.recorded_late import late_remark
 from assaywright.records.selectors.history import at_the_laboratory
 from assaywright.records.selectors.left_at_bench import LeftPlace, left_at_bench, left_remarks
@@ -136,7 +138,8 @@ class AssayShown:
     @property
     def analysts(self) -> str:
         """Everybody who has titrated, by name."""
-        named = (str(one.fields.get("analyst", "")) for one in self.determinations)
+        named = (str(one.get("analyst", "")) for one in (*(row.fields for row in self.determinations),
+                                                         self.heading.get("blank", {})))
         return " and ".join(dict.fromkeys([self.assay.analyst, *(one for one in named if one)]))
 
 
@@ -179,8 +182,8 @@ def outcome_of(assay: Assay) -> tuple[Outcome | None, str]:
     """Return the outcome of an assay as it is now, or why there is none."""
     try:
         found = assay_with_remarks_behind(assay, evaluate_assay(assay))
-        return replace(found, remarks=(*found.remarks, *late_remark(assay), *unchecked_remark(assay),
-                                        *left_remarks(assay))), ""
+        return replace(found, remarks=(*found.remarks, *early_remarks(assay), *late_remark(assay),
+                                        *unchecked_remark(assay), *left_remarks(assay))), ""
     except Refusal as refusal:
         return None, str(refusal)
 
@@ -248,8 +251,7 @@ def _acts_on(assay: str) -> dict[int, tuple[str, tuple[str, ...], bool]]:
         said = f"{names.get(event.by, event.by)}, {at_the_laboratory(event.recorded_at)[:MINUTE]}"
         payload = json.loads(event.payload)
         if event.kind == "assay.imported":
-            places = range(1, len(payload.get("determinations", ())) + 1)
-            found |= dict.fromkeys(places, (f"imported by {said}", (), False))
+            found |= dict.fromkeys(imported_by_place(payload), (f"imported by {said}", (), False))
         elif event.kind == "determination.recorded":
             if same := payload.get("same_as"):
                 said += f"; it has the same readings as determination {same}, and nobody has confirmed them"

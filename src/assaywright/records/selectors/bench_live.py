@@ -228,7 +228,7 @@ def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int
     answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
     typed_out = {name: text for name, text in typed.items() if left is not None and name in left}
     no_figures = unread(state.asked, typed_out, mark_of(assay.content))
-    asked = (*no_figures, *(origin_questions(assay, place) if place > BLANK else ()), *_other_sample(assay, typed),
+    asked = (*no_figures, *origin_questions(assay, place), *_other_sample(assay, typed),
              *_same_readings(assay, typed, place), *state.questions,
              *(_of_blank(assay, typed) if place == BLANK else ()))
     shown = [_shown(one, typed, answered) for one in asked]

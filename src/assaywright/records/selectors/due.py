@@ -109,7 +109,8 @@ def reviews_for(person: Person) -> tuple[list[Assay], int]:
     own = set(Event.objects.filter(subject__in=numbers, kind__in=WORK, by=person.identity).values_list(
         "subject", flat=True))
     name = person.name.casefold()
-    own |= {one.identity for one in waiting if one.analyst.casefold() == name}
+    own |= {one.identity for one in waiting
+            if name in (one.analyst.casefold(), str(one.content.get("blank", {}).get("analyst", "")).casefold())}
     own |= {one.assay for one in Determination.objects.filter(assay__in=numbers)
             if str(one.content.get("analyst", "")).casefold() == name}
     return ([one for one in waiting if one.identity not in own][:SHOWN],

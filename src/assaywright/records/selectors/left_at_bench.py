@@ -92,7 +92,7 @@ def left_at_bench(assay: Assay) -> tuple[LeftPlace, ...]:
     names, wanted, aside = dict(Person.objects.values_list("identity", "name")), asked_of(assay), None
     found = []
     for place, readings in kept.items():
-        texts, since = _on_record(rows.get(place)) if place != BLANK else _blank_on_record(assay)
+        texts, since = _on_record(rows.get(place)) if place != BLANK else blank_on_record(assay)
         one = _left(assay, place, readings, (texts, since), wanted, names)
         if one is None:
             continue
@@ -160,7 +160,7 @@ def _on_record(row: Determination | None) -> tuple[Mapping[str, str], int]:
     return ({}, 0) if row is None else (reading_texts(row.content), row.id)
 
 
-def _blank_on_record(assay: Assay) -> tuple[Mapping[str, str], int]:
+def blank_on_record(assay: Assay) -> tuple[Mapping[str, str], int]:
     """Return the texts of the blank in the heading and the event that put it there last; 0 where none is titrated."""
     texts = blank_texts(assay.content)
     if not texts:

@@ -24,7 +24,8 @@ WORDS = {
     "linearity": "linearity", "repeatability": "repeatability", "adjusted": "adjusted in",
     "minimum_weight": "smallest portion", "uncertainty": "uncertainty", "sample_temperature": "portion at",
     "temperature": "temperature", "pressure": "pressure", "humidity": "relative humidity", "volume": "volume",
-    "titrations": "titrated", "pooled": "pooled", "traceable_to": "traceable to", "issued": "issued",
+    "titrations": "titrated", "analyst": "titrated by", "at": "titrated on", "pooled": "pooled",
+    "traceable_to": "traceable to", "issued": "issued",
     "due": "valid through", "content": "content", "dried": "dried", "basis": "on the basis",
     "factor": "with its factor", "at_temperature": "at", "reference_temperature": "at", "unit": "in",
     "lower": "from", "upper": "to", "hazards": "hazard statements", "responsible": "responsible",
@@ -79,6 +80,8 @@ def _told(table: Mapping[str, Any], group: str = "") -> Iterator[str]:
             yield "certificate " + ", ".join(_told(value))
         elif key == "further" and _is_table(value):
             yield "diluted further: " + ", ".join(_told(value))
+        elif key == "at":
+            yield f"{WORDS[key]} {in_words(day_text(value))}"
         elif value is True:
             yield WORDS.get(key, key.replace("_", " "))
         elif key in BARE:

@@ -19,14 +19,15 @@ from assaywright.actions.bench_blank import blank_correct, blank_finish
 from assaywright.actions.bench_corrected import reading_correct
 from assaywright.actions.set_aside import NotSetAside
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.beginnings import beginnings
 from assaywright.records.models import Assay, Determination, Event, KeptReading, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.models.people import ANALYST
-from assaywright.records.origins import begun_on
 from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, on_record, typed_at_bench
 from assaywright.records.selectors.bench_differing import differing
 from assaywright.records.selectors.bench_live import Live, live
+from assaywright.records.selectors.left_at_bench import blank_on_record
 from assaywright.records.selectors.scanned import Found, found_by_code
 from assaywright.web.figures import with_points
 from assaywright.web.forms import asked_for, today
@@ -59,7 +60,7 @@ class BenchPage:
     live: Live
     analysts: list[Person]
     today: str
-    begun: str
+    earliest: str
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,8 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     assay = assay_of_number(identity)
     shown = bench_shown(assay)
     page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()),
-                     _analysts(assay), today().isoformat(), begun_on(assay))
+                     _analysts(assay), today().isoformat(),
+                     json.dumps([[one.day, one.what] for one in beginnings(assay)]))
     get_token(request)
     return render(request, "web/bench.show.html", {"page": page})
 
@@ -202,17 +204,28 @@ def _stands(sent: Sent, before: int | None = None) -> dict[str, Any]:
     Arguments:
         before: number of an event that it was there before; any number where none is given.
     """
+    if sent.get("place") == BLANK:
+        return _blank_stands(str(sent.get("identity", "")), before)
     rows = Determination.objects.filter(assay=str(sent.get("identity", "")), place=_place(sent))
     row = rows.first() if before is None else rows.filter(pk__lt=before).first()
     return {"on_record": on_record(row), "on_record_version": row.version} if row is not None else {}
 
 
+def _blank_stands(identity: str, before: int | None) -> dict[str, Any]:
+    """Return the readings that the blank has on record, as :func:`_stands` those of a determination."""
+    assay = Assay.objects.filter(pk=identity).first()
+    texts, since = blank_on_record(assay) if assay is not None else ({}, 0)
+    if assay is None or not texts or (before is not None and since > before):
+        return {}
+    return {"on_record": {name: text.split(" ")[0] for name, text in texts.items()}, "on_record_version": assay.version}
+
+
 def _finish(sent: Sent, by: str) -> dict[str, Any]:
     looked = sent.get("looked") is True
-    if sent.get("place") == BLANK:
-        return {"version": blank_finish(looked=looked, **_said(sent, by)).number}
     if otherwise := _otherwise(sent):
         return otherwise
+    if sent.get("place") == BLANK:
+        return {"version": blank_finish(looked=looked, **_said(sent, by)).number}
     event = acts.determination_finish(place=_place(sent), looked=looked, **_said(sent, by))
     return {"version": event.number, "finished": _place(sent)}
 
@@ -220,23 +233,22 @@ def _finish(sent: Sent, by: str) -> dict[str, Any]:
 def _otherwise(sent: Sent) -> dict[str, Any]:
     """Return the refusal to record a determination of other readings than its page shows; empty where it shows them."""
     identity, place, shown = str(sent.get("identity", "")), _place(sent), sent.get("shown")
-    is_on_record = Determination.objects.filter(assay=identity, place=place).exists()
-    if not isinstance(shown, dict) or is_on_record:
+    if not isinstance(shown, dict) or _stands(sent):
         return {}
     read = {str(name): _as_kept(str(name), str(text)) for name, text in shown.items()}
     found = differing(identity, place, read)
     if not found:
         return {}
     first = found[0]
-    name = first.name.replace("_", " ")
+    name, named = first.name.replace("_", " "), f"Determination {place}" if place > BLANK else "Blank"
     if first.is_late:
         return {"state": "refused", "differs": [asdict(one) for one in found],
-                "sentence": f"Determination {place}: {first.late_by} typed {first.late or 'nothing'} for {name}, which "
+                "sentence": f"{named}: {first.late_by} typed {first.late or 'nothing'} for {name}, which "
                             f"came in late, and {first.by} {first.text or 'nothing'}; say beside the reading which "
                             "stands."}
     words = f"{first.by} typed {first.text or 'nothing'} for {name} meanwhile"
     return {"state": "refused", "differs": [asdict(one) for one in found],
-            "sentence": f"Determination {place}: {words}, and this page shows {read.get(first.name) or 'nothing'}; "
+            "sentence": f"{named}: {words}, and this page shows {read.get(first.name) or 'nothing'}; "
                         "say beside the reading which stands, and it is recorded."}
 
 

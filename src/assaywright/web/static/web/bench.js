@@ -35,17 +35,27 @@ const PAPER = `assaywright-paper|${worksheet}|${person}`; // the tick outlives a
 function paperChanged() {
   titrant.closest("span").hidden = !paper.checked;
   // What was written on another day is never taken as of today: the fields wait until the day is filled in.
-  const waits = paper.checked && !titratedOn.value;
+  const day = titratedOn.value, hasNotCome = day > lastDay();
+  const waits = paper.checked && (day < "1990" || hasNotCome); // a year half typed is no day yet
   document.getElementById("places").inert = waits;
   const ticked = document.getElementById("ticked");
   ticked.disabled = waits || ticked.checked;
-  document.getElementById("day-first").hidden = !waits;
+  const first = document.getElementById("day-first");
+  first.hidden = !waits;
+  first.textContent = `${hasNotCome ? `${day} has not come. ` : ""}Enter the day from the sheet: the readings wait for it.`;
   if (paper.checked) unpropose();
-  const early = paper.checked && titratedOn.value && titratedOn.value < titratedOn.dataset.begun;
+  const after = paper.checked && !waits ? JSON.parse(titratedOn.dataset.earliest).filter(([one]) => day < one) : [];
   const line = document.getElementById("paper-day");
-  line.hidden = !early;
-  line.textContent = early
-    ? `The worksheet was begun on ${titratedOn.dataset.begun}: was it titrated on ${titratedOn.value}?` : "";
+  line.hidden = !after.length;
+  const made = after.map(([one, what]) => `${what} on ${one}`).join(", ").replace(/, (?=[^,]*$)/, " and ");
+  line.textContent = made ? `Was it titrated on ${day}? ${made.charAt(0).toUpperCase()}${made.slice(1)}.` : "";
+}
+
+// Today, by the server when it sent the page or by the tablet, whichever is later: a page may lie open past midnight.
+function lastDay() {
+  const now = new Date(), two = (number) => String(number).padStart(2, "0");
+  const here = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+  return here > titratedOn.max ? here : titratedOn.max;
 }
 
 // Nothing is proposed from paper: it would stand as if it had been on the sheet.
@@ -60,12 +70,13 @@ function unpropose() {
 
 function rememberPaper({ target } = {}) {
   paperChanged();
-  if (paper.checked && !titratedOn.value) titratedOn.focus();
+  if (paper.checked && !document.getElementById("day-first").hidden) titratedOn.focus();
   if (target === titrant) document.getElementById("ticked-by").value = titrant.value;
   if (target === paper && !paper.checked) {
     for (const one of document.querySelectorAll("#places .place:not(.finished):not(.blank)")) propose(one);
   }
-  if (document.getElementById("paper-day").textContent) say(document.getElementById("paper-day").textContent);
+  const [told_] = ["paper-day", "day-first"].map((id) => document.getElementById(id)).filter((one) => !one.hidden);
+  if (told_) say(told_.textContent);
   const told = { by: titrant.value, on: titratedOn.value };
   try {
     if (paper.checked) localStorage.setItem(PAPER, JSON.stringify(told));
