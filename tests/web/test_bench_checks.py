@@ -5,6 +5,7 @@ lines a bench list needs is common practice, no source.
 """
 
 import json
+import re
 
 import pytest
 
@@ -50,17 +51,32 @@ def test_an_instrument_that_is_not_registered_is_valid_as_long_as_the_worksheet_
 
 def test_glass_without_a_calibration_is_marked_and_what_is_worn_stands_first_on_a_line_of_its_own():
     from assaywright.records.methods import method_of
-    from assaywright.records.models import Assay
+    from assaywright.records.models import Assay, Determination
     from assaywright.records.selectors.bench_checks import checks_of
 
     assay = Assay.objects.get(pk="WS-26-0878")  # its pipette states a class and no certificate
     checks = [*checks_of(assay, method_of(assay.method))]
     told = {one.words.partition(" ")[0]: one.attention for one in checks}
-    assert told["Pipette"] == "no calibration date on record: its class’s tolerance is used"
+    share = share_of_pipette(assay)
+    assert told["Pipette"] == (f"no calibration date on record: its class’s tolerance is used, about {share:.0f} % of "
+                               "the result’s variance")
     assert told["Burette"] == ""
+    Determination.objects.filter(assay=assay.identity).delete()
+    told = {one.words.partition(" ")[0]: one for one in checks_of(assay, method_of(assay.method))}
+    foreseen = float(re.search(r"about (\d+) %", told["Pipette"].attention)[1])
+    assert foreseen == pytest.approx(share, abs=3), "as it is foreseen before anything is titrated"
+    assert told["Pipette"].instrument == "P-20-03"
     assert checks[0].words.startswith("I wear safety goggles")
     assert "cautions" not in checks[0].words
     assert checks[1].words == "I have read the cautions and the safety data sheets"
+
+
+def share_of_pipette(assay):
+    """Share of a pipette in the variance [%]: ISO 648:2008, class A, 20 mL: ± 0.03 mL; triangular (from memory)."""
+    from assaywright.records.bridge import evaluate_assay
+
+    estimate = evaluate_assay(assay).result.estimate
+    return 100 * (0.03 / 6 ** 0.5 / 20 / (estimate.standard_uncertainty / estimate.value)) ** 2
 
 
 def test_glass_and_indicator_stand_in_the_list():

@@ -3,17 +3,24 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from assaywright.assay.asked import DILUTED
+from assaywright.assay.bench.uncalibrated import foreseen_outcome, tolerance_shares
 from assaywright.assay.bench.until import through
 from assaywright.assay.method import Method
-from assaywright.records.models import Assay, Instrument, Material, Solution
+from assaywright.records.bridge import open_by_path
+from assaywright.records.models import Assay, Determination, Instrument, Material, Solution
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.readings import asked_of
+from assaywright.records.selectors.assays import outcome_of
+from assaywright.records.selectors.bench_known import found_before, with_limits
+from assaywright.records.selectors.bench_live import nominal_content
 from assaywright.records.toml_text import day_text
 
 DAY = len("2026-11-30")
+LEAST_TOLD = 0.01  # of a share
 SOLUTIONS = ("titrant", "reagent", "against")
 BURETTE = "burette"
 BLANKS = {
@@ -29,10 +36,17 @@ PAST = "past its date on the day of the work"
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One line to go through before the titrations; ``attention`` where what is on record speaks against it."""
+    """One line to go through before the titrations.
+
+    Fields:
+        words: what is gone through.
+        attention: where what is on record speaks against it, what that is.
+        instrument: number of the registered instrument that has no calibration on record, on whose page one is entered.
+    """
 
     words: str
     attention: str = ""
+    instrument: str = ""
 
 
 def checks_of(assay: Assay, method: Method) -> Iterator[Check]:
@@ -48,9 +62,10 @@ def checks_of(assay: Assay, method: Method) -> Iterator[Check]:
             yield _solution("solution to be set" if is_set else role, table, day)
     if isinstance(table := heading.get("standard"), dict):
         yield _standard(table, day)
+    costs = _Costs(assay, method)
     for table in (*heading.get("vessels", {}).values(), *heading.get("balances", {}).values(),
                   *heading.get("thermometers", {}).values()):
-        yield _instrument(table, day)
+        yield _instrument(table, day, costs)
     yield from _at_hand(assay, method)
     yield Check("Burette rinsed with titrant, filled, its tip free of air, no drop hanging, its zero looked at")
     yield Check("Titrant, sample and glass are at the temperature of the room, and the thermometer stands in them")
@@ -94,7 +109,7 @@ def _in_date(words: str, until: str, state: str, day: str) -> Check:
     return Check(words, PAST if past else "" if state == IN_USE else f"it is {state}")
 
 
-def _instrument(table: Mapping[str, Any], day: str) -> Check:
+def _instrument(table: Mapping[str, Any], day: str, costs: "_Costs") -> Check:
     identity = str(table.get("id", ""))
     row = Instrument.objects.filter(pk=identity).first()
     certificate = table.get("certificate")
@@ -105,12 +120,39 @@ def _instrument(table: Mapping[str, Any], day: str) -> Check:
     past = bool(due) and day[:len(due)] > due
     if row is not None and row.state != IN_USE:
         return Check(words, f"it is {row.state}")
-    return Check(words, "its calibration is overdue" if past else "" if due else _undated(table))
+    if past or due:
+        return Check(words, "its calibration is overdue" if past else "")
+    return Check(words, _undated(table, costs), identity if row is not None else "")
 
 
-def _undated(table: Mapping[str, Any]) -> str:
-    """Return what is said of an instrument without a calibration date: what stands in the calibration's place."""
-    if "corrections" in table:
+def _undated(table: Mapping[str, Any], costs: "_Costs") -> str:
+    """Return what is said of an instrument without a calibration date: what stands in its place, at what cost."""
+    if "corrections" in table or not ("class" in table or "tolerance" in table):
         return UNDATED
-    stated = "class" in table or "tolerance" in table
-    return f"{UNDATED}: its {'class’s' if 'class' in table else 'stated'} tolerance is used" if stated else UNDATED
+    instead = f"its {'class’s' if 'class' in table else 'stated'} tolerance is used"
+    return f"{UNDATED}: {instead}{costs.of(str(table.get('id', '')))}"
+
+
+class _Costs:
+    """How much of a result's variance the tolerances of vessels make up, reckoned once where it is asked for."""
+
+    def __init__(self, assay: Assay, method: Method) -> None:
+        self.assay, self.method = assay, method
+
+    @cached_property
+    def shares(self) -> dict[str, float]:
+        """Shares, 0 to 1, by number of the vessel: of what is titrated, else of what is expected."""
+        found = outcome_of(self.assay)[0] if Determination.objects.filter(assay=self.assay.identity).exists() else None
+        if found is None:
+            nominal = nominal_content(self.assay) or found_before(self.assay).text
+            found = foreseen_outcome(self.method, with_limits(self.assay.content, self.assay), nominal=nominal,
+                                     opener=open_by_path)
+        return tolerance_shares(found) if found is not None else {}
+
+    def of(self, identity: str) -> str:
+        """Return the share of one vessel in words; empty where it is not known."""
+        share = self.shares.get(identity)
+        if share is None:
+            return ""
+        told = f"about {100 * share:.0f} %" if share >= LEAST_TOLD else f"less than {100 * LEAST_TOLD:.0f} %"
+        return f", {told} of the result’s variance"
