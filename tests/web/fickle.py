@@ -18,9 +18,9 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
+from tests.web.portions import LIKE
+
 PASSWORD = "tarn-hollow-reagents"  # noqa: S105 - as the sign-in page of the demonstration shows it
-LIKE, PORTION = "WS-26-0903", [("gross", "61.4402"), ("tare", "57.4528"), ("initial", "0.00"), ("final", "40.07"),
-                               ("temperature", "21.0")]
 PATIENCE_S = 30
 
 

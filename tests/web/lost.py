@@ -14,12 +14,12 @@ import sys
 import tempfile
 import time
 import uuid
-from decimal import Decimal
 from pathlib import Path
 
 from playwright.sync_api import Error as PlaywrightError
 
-from tests.web.fickle import PORTION, Server, all_kept, tablet_at
+from tests.web.fickle import Server, all_kept, tablet_at
+from tests.web.portions import portion_of, typed_of
 from tests.web.test_serve import free_port
 
 SERVER = "ASSAYWRIGHT_TEST_POSTGRESQL"
@@ -41,7 +41,7 @@ class Typist:
 
     def determination(self, place, happens):
         """Type one determination; in its midst something happens, and is over at its end at the latest."""
-        keys = sum(len(text) + 1 for _, text in fields_of(place))
+        keys = sum(len(text) + 1 for _, text in typed_of(place))
         self.keys, self.moment, self.happens, self.over = 0, self.chance.randint(1, keys), happens, None
         try:
             while not self.typed_through(place):
@@ -62,11 +62,11 @@ class Typist:
         """Type every reading that the page does not show; return whether it could be done without looking again."""
         if self.is_finished(place):
             return True
-        for name, text in fields_of(place):
+        for name, text in typed_of(place):
             if not self.shows(place, name, text) and not self.reading(place, name, text):
                 return False
         if not self.is_finished(place):
-            self.at(place, fields_of(place)[-1][0]).focus()
+            self.at(place, typed_of(place)[-1][0]).focus()
             if not self.press("Enter", lambda: self.is_finished(place)):
                 return False
         return True
@@ -108,20 +108,6 @@ class Typist:
     def reload(self):
         self.page.reload()
         self.page.wait_for_selector("#bench[data-ready]")
-
-
-def fields_of(place):
-    """What is typed of a determination: after the first the temperature is proposed as it was."""
-    return portion_of(place) if place == 1 else portion_of(place)[:-1]
-
-
-def portion_of(place):
-    """What a determination is to be on record with: weighed on out of one vessel, the burette filled a little less."""
-    figures = dict(PORTION)
-    taken = Decimal(figures["gross"]) - Decimal(figures["tare"])
-    gross, start = Decimal(figures["gross"]) - (place - 1) * taken, (place - 1) * Decimal("0.01")
-    return [("gross", str(gross)), ("tare", str(gross - taken)), ("initial", str(Decimal(figures["initial"]) + start)),
-            ("final", str(Decimal(figures["final"]) + start)), ("temperature", figures["temperature"])]
 
 
 def signed_in_again(typist):

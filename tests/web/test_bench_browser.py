@@ -16,14 +16,11 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
 
 from tests.web import lost
-from tests.web.fickle import PORTION, Server, Tablet, all_kept
+from tests.web.fickle import Server, Tablet, all_kept
+from tests.web.portions import NAMES, READINGS
 from tests.web.test_line_browser import GRAVE
 from tests.web.test_serve import free_port
 
-# The readings of three portions as she reads them; a temperature is proposed as it was before.
-READINGS = [("61.4402", "57.4528", "0.00", "40.07", "21.0"), ("57.4528", "53.4309", "0.04", "40.42"),
-            ("53.4309", "49.4747", "0.02", "39.76")]
-NAMES = [name for name, _ in PORTION]
 NUMBERS = iter(range(1000, 9000))
 
 

@@ -2,7 +2,8 @@
 
 from playwright.sync_api import expect
 
-from tests.web.test_bench_browser import READINGS, one_typed, player, server, sheet, tablet  # noqa: F401 - fixtures
+from tests.web.portions import READINGS
+from tests.web.test_bench_browser import one_typed, player, server, sheet, tablet  # noqa: F401 - fixtures
 
 
 def test_typing_before_the_checks_asks_for_them_and_goes_on(server, tablet, sheet):  # noqa: F811
