@@ -31,8 +31,8 @@ PASSWORD = "tarn-hollow-reagents"  # noqa: S105 - of the demonstration
 STRAY = ("no-such-page", "people/nobody", "equipment/new?kind=burette", "equipment/new?kind=balance")
 KINDS = (*(f"/{one}/.+" for one in (
     "lot", "assay", "solution", "product", "method", "certificate", "working", "review", "plan/lot", "plan/solution",
-    "label/lot", "label/solution", "bench", "heading", "equipment/instrument", "equipment/material",
-    "products/revise")), r"/people/(?!new|refused)[^/]+")
+    "adjust/lot", "blend", "label/lot", "label/solution", "bench", "heading", "equipment/instrument",
+    "equipment/material", "products/revise")), r"/people/(?!new|refused)[^/]+")
 
 
 def main(arguments: list[str]) -> int:

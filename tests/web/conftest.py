@@ -16,8 +16,9 @@ from tests.records.conftest import (  # noqa: F401 - fixtures by their names
 # in tests/records and in the other modules here.
 ONE_DATABASE = {f"test_{name}.py" for name in (
     "plan", "typed", "not_there", "registers", "paper", "what_is_this", "long_words", "labels", "page_weights", "trust",
-    "certificate_language", "irregular_pages", "pages", "impact", "enquiries", "assays_pages", "lots_pages",
-    "specification_pages", "certificates_pages", "bench_blank", "bench_checks", "bench_results", "bench_standing")}
+    "certificate_language", "irregular_pages", "drift", "pages", "impact", "enquiries", "assays_pages", "lots_pages",
+    "specification_pages", "production", "certificates_pages", "bench_blank",
+    "bench_checks", "bench_results", "bench_standing")}
 
 
 def pytest_collection_modifyitems(config, items):

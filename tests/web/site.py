@@ -6,6 +6,8 @@ from lxml import html
 
 EXAMPLES = {
     "lots.show": "0941", "lots.label": "0941", "lots.plan": "0941", "lots.guide": "0941",
+    "lots.adjust": "0941", "lots.adjust.sheet": "0941", "products.blend": "acetic acid 30 % w/w",
+    "products.blend.sheet": "acetic acid 30 % w/w",
     "assays.show": "WS-26-0903", "assays.heading": "WS-26-0903", "assays.preview": "WS-26-0903",
     "assays.working": "WS-26-0903", "assays.worksheet": "WS-26-0903", "review.show": "WS-26-0903",
     "solutions.show": "T-0917", "solutions.label": "T-0917", "solutions.plan": "T-0917",

@@ -66,13 +66,16 @@ def working_pdf(document: WorkingDocument, mark: str = "") -> bytes:
     return _typeset("working.typ", document_json(document), document.day, mark=mark)
 
 
-def production_pdf(document: ProductionSheet) -> bytes:
+def production_pdf(document: ProductionSheet, mark: str = "") -> bytes:
     """Return the sheet of a preparation, an adjustment or a blend as PDF, to be ticked off and signed by hand.
+
+    Arguments:
+        mark: what is said at the head of every page.
 
     Raises:
         Refusal: the document holds a character that the program's own fonts do not have.
     """
-    return _typeset("production.typ", document_json(document), document.day)
+    return _typeset("production.typ", document_json(document), document.day, mark=mark)
 
 
 def guide_pdf(document: BenchGuide, mark: str = "") -> bytes:

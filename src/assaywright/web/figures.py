@@ -28,7 +28,12 @@ FIGURES = frozenset((
     "guard_band_factor", "conformance_probability", "rounding_step", "tolerance", "graduation", "reference_temperature",
     "corrections", "calibration_uncertainty", "scale_correlation", "readability", "linearity", "repeatability",
     "minimum_weight", "capacity", "uncertainty", "content", "minimum_sample", "mass", "titre",
+    # of production
+    "amount", "dead_leg", "tank_density", "tank_temperature", "greatest_temperature", "product_density", "prior_mean",
+    "prior_deviation", "addition_content", "addition_density", "addition_temperature", "measuring", "available",
+    "land_at", "failing", "overshoot", "wanted",
 ))
+OF_EACH_LOT = ("stock ", "least ")
 
 
 def decimal_mark(text: str) -> str:
@@ -63,4 +68,6 @@ def with_points(fields: dict[str, str], mark: str) -> dict[str, str]:
 
 def _is_figure(name: str, fields: dict[str, str]) -> bool:
     """Return whether a field holds a figure; what was found in words is none."""
+    if name.startswith(OF_EACH_LOT):
+        return True
     return ROW.sub("", name) in FIGURES and not (name == "found" and fields.get("way") == IN_WORDS)

@@ -18,6 +18,7 @@ from assaywright.web.pages import (
     methods,
     people,
     plans,
+    production,
     products,
     review,
     search,
@@ -43,6 +44,8 @@ urlpatterns = [
     path("label/lot/<path:identity>", lots.label, name="lots.label"),
     path("plan/lot/<path:identity>", plans.show, name="lots.plan"),
     path("guide/lot/<path:identity>", plans.guide, name="lots.guide"),
+    path("adjust/lot/<path:identity>", production.adjust, name="lots.adjust"),
+    path("sheet/adjust/<path:identity>", production.adjust_pdf, name="lots.adjust.sheet"),
     # assays and standardisations
     path("assays", assays.index, name="assays"),
     path("assays/new", assays.new, name="assays.new"),
@@ -76,6 +79,8 @@ urlpatterns = [
     path("products/new", products.new, name="products.new"),
     path("products/revise/<path:name>", products.revise, name="products.revise"),
     path("product/<path:name>", products.show, name="products.show"),
+    path("blend/<path:name>", production.blend, name="products.blend"),
+    path("sheet/blend/<path:name>", production.blend_pdf, name="products.blend.sheet"),
     # equipment
     path("equipment", equipment.index, name="equipment"),
     path("equipment/new", equipment.new, name="equipment.new"),

@@ -32,6 +32,10 @@ TEXTS = {
     "lots.plan": (
         "Ways to assay this lot with what is registered and in use, ranked by the uncertainty wanted and the bench "
         "time each takes. Choose one and begin it; its bench guide can be printed. A plan decides nothing."),
+    "lots.adjust": (
+        "How much water or concentrate brings this lot to strength, where it then lands, and how likely it conforms. "
+        "What the records know is filled in; the tank is yours to state. Nothing is recorded: the printed sheet is for "
+        "the person who answers for the work, and the new assay decides."),
     "assays": (
         "All worksheets, of assays and of standardisations, with their stage. An assay begins on the page of its "
         "lot, a standardisation on the page of its solution."),
@@ -80,6 +84,10 @@ TEXTS = {
         "A new edition of a product's specification. Lots entered before keep the edition under which they were "
         "made."),
     "products.show": "One product: its specification in every edition, and its lots.",
+    "products.blend": (
+        "How much of each lot to take so that together they conform, and how likely they do. Contents come from the "
+        "records; say how much there is of each. Nothing is recorded: the blend is a new lot, with an assay of its "
+        "own."),
     "equipment": (
         "Vessels, balances and thermometers with their calibrations, and reference materials with their "
         "certificates. What is not registered here cannot be named on a worksheet; what is overdue is told wherever "

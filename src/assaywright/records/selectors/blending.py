@@ -1,0 +1,278 @@
+"""What lots of a product give together: their contents from the records, their amounts from the form, and the sheet.
+
+Nothing is recorded. What is asked is written out as the file of a blend and read as any other, so that page and command
+say the same to the last digit. Contents are taken as certificates print them.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from assaywright.assay.adjust.blend import blend_lots
+from assaywright.assay.adjust.blend_form import FORMAT, MOST, NOMINAL, Blend, read_blend
+from assaywright.assay.adjust.sheets import blend_sheet
+from assaywright.assay.labelled import Labelled
+from assaywright.assay.prepare.sheet import ProductionSheet
+from assaywright.chemistry.content_units import AS_EQUIVALENTS
+from assaywright.chemistry.formula import parse_formula
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity
+from assaywright.metrology.units import kind_of
+from assaywright.records.bridge import assay_of, rests_on
+from assaywright.records.methods import method_of
+from assaywright.records.models import Lot
+from assaywright.records.models.lots import RECALLED, RELEASED
+from assaywright.records.selectors.adjusting import read_percent
+from assaywright.records.selectors.plans import nominal_of
+from assaywright.records.selectors.production import (
+    FieldOfForm,
+    checked_length,
+    chosen_content,
+    contents_of,
+    density_of,
+    lot_named,
+    of_the_form,
+    responsible_people,
+    standing_of,
+    stated_found,
+    substance_of,
+    unit_of,
+)
+from assaywright.records.specified import newest_of
+from assaywright.records.toml_text import DATE, toml_text
+
+MOST_LOTS = 20
+BY_MASS = "mass fraction"
+BARE = re.compile(r"[0-9][0-9.,]*")
+SEPARATED = re.compile(r"[,;\s]+")
+GROUPS = {"lots": "the lots", "lot": "the lots", "characteristic": "the limits", "aim": "the aim"}
+FORM = {
+    "nominal": FieldOfForm("", "nominal", "nominal content"),
+    "number": FieldOfForm("", "id", "number of the sheet"),
+    "responsible": FieldOfForm("", "responsible", "responsible"),
+    "function": FieldOfForm("", "responsible_function", "function"),
+    "note": FieldOfForm("", "note", "note"),
+    "aim": FieldOfForm("", "aim", "aim"),
+    "wanted": FieldOfForm("", "mass", "mass wanted"),
+    "capacity": FieldOfForm("", "capacity", "the vessel holds"),
+    "readability": FieldOfForm("", "readability", "smallest step"),
+    "measuring": FieldOfForm("", "uncertainty", "how far a mass may be off"),
+    "instrument": FieldOfForm("", "instrument", "scale"),
+    "product_density": FieldOfForm("", "density", "density of the product at its nominal content"),
+}
+OTHERS = ("failing", "others")
+FAILING = {"failing": FieldOfForm("", "probability", "chance of failing")}
+
+
+@dataclass(frozen=True)
+class LotToBlend:
+    """A lot that may go into a blend.
+
+    Fields:
+        found: its content with its uncertainty, as its certificate would print it; empty while unknown.
+        stock, least: how much there is and has to go in, as typed; empty where it does not go in.
+    """
+
+    lot: Lot
+    found: str
+    stock: str
+    least: str
+
+
+@dataclass(frozen=True)
+class BlendAsked:
+    """What a blend is asked for.
+
+    Fields:
+        lots: of the product, the last ones made first, and those that were named besides.
+        content: the characteristic that is blended; ``limits`` are those of its specification, in words.
+        fields: of the form by their names.
+        asked: whether the form was sent.
+    """
+
+    product: str
+    lots: tuple[LotToBlend, ...]
+    content: str
+    limits: str
+    unit: str
+    fields: Mapping[str, str]
+    asked: bool
+
+
+def blend_asked(product: str, typed: Mapping[str, str], day: date) -> BlendAsked:
+    """Return what is asked: as typed, else as the records have it.
+
+    Arguments:
+        product: by its name; it has a lot at least.
+        typed: the fields of the form; empty before it was sent.
+        day: of the work, at the laboratory.
+
+    Raises:
+        Refusal: the product has no lot, or no content that a method assays.
+    """
+    lots = _lots(product, typed.get("others", ""))
+    specified = _specified(lots[0])[0]
+    people = responsible_people()
+    before = {
+        "nominal": nominal_of(lots[0], specified), "aim": NOMINAL, "failing": "5 %", "readability": "1 kg",
+        "number": f"BL-{day:%y}-{lots[0].identity}", "responsible": people[0].name if people else "",
+        "function": people[0].function if people else ""}
+    fields = {name: typed[name].strip() if name in typed else before.get(name, "") for name in (*FORM, *OTHERS)}
+    limits = ", ".join(f"{words} {specified[key]}" for key, words in (("lower", "at least"), ("upper", "at most"))
+                       if specified.get(key))
+    rows = tuple(_row(one, specified, typed) for one in lots)
+    return BlendAsked(product, rows, str(specified["name"]), limits, unit_of(specified), fields, "aim" in typed)
+
+
+def blend_shown(asked: BlendAsked, day: date) -> ProductionSheet:
+    """Return the sheet for what is asked; the person named in it decides.
+
+    Arguments:
+        asked: see :func:`blend_asked`.
+        day: of the work.
+
+    Raises:
+        Refusal: what cannot be, in the words of the form; the sentence names the nearest that can be done.
+    """
+    checked_length(asked.fields, FORM)
+    _check_others(asked.fields["others"])
+    chosen = [one for one in asked.lots if one.stock]
+    try:
+        blend, left_out = blend_of(asked, day)
+        sheet = blend_sheet(blend_lots(blend))
+    except Refusal as refusal:
+        raise of_the_form(refusal, {**FORM, **FAILING}, GROUPS) from None
+    checks = [one for lot in chosen for one in _against(lot.lot, asked.content)]
+    notes = (*sheet.notes, *_shared(chosen), *left_out)
+    return replace(sheet, sha256="", notes=notes,
+                   answers=(*(Labelled("Check first", one) for one in checks), *sheet.answers))
+
+
+def blend_of(asked: BlendAsked, day: date) -> tuple[Blend, tuple[str, ...]]:
+    """Return the blend that the form describes, and what cannot be predicted of it, in sentences.
+
+    Raises:
+        Refusal: in the words of the file's fields, see :func:`of_the_form`.
+    """
+    chosen = [one for one in asked.lots if one.stock]
+    if len(chosen) < 2:
+        raise Refusal(f"a blend has two or more lots, and an amount is given of {'one' if chosen else 'none'}",
+                      where="lots", remedy="give the amount of each lot that may go in")
+    main, *others = _specified(asked.lots[0].lot)
+    known, left_out = _further(chosen, others)
+    failing = read_percent(asked.fields["failing"] or "5 %", "chance of failing")
+    table: dict[str, Any] = {"format": FORMAT, "date": {DATE: day.isoformat()}, "product": asked.product,
+                             "substance": substance_of(main), "probability": f"{(100 - failing).normalize():f} %"}
+    if unit_of(main) in AS_EQUIVALENTS:
+        table["reaction"] = method_of(str(main["method"])).reaction
+    if asked.fields["aim"] not in (NOMINAL, MOST):
+        raise Refusal(f"“{asked.fields['aim'][:40]}” is no aim", where="aim", remedy="choose one of the list")
+    table |= {one.key: asked.fields[name] for name, one in FORM.items() if asked.fields[name]}
+    table["characteristic"] = [
+        {"name": one["name"], **{key: one[key] for key in ("lower", "upper") if one.get(key)}}
+        for one in (main, *(one for one, _ in known))]
+    table["lot"] = [_lot_table(one, main, [(each["name"], found[one.lot.identity]) for each, found in known])
+                    for one in chosen]
+    return read_blend(toml_text(table).encode(), ""), left_out
+
+
+# --- what is known ----------------------------------------------------------------------------------------------------
+
+
+def _lots(product: str, others: str) -> list[Lot]:
+    """Return the lots that may go in, the last ones made first, then those named besides."""
+    found = list(Lot.objects.filter(product=product).exclude(state=RECALLED).order_by("-made", "-identity")[:MOST_LOTS])
+    if not found:
+        raise Refusal(f"no lot of {product[:60]} is there to be blended", where="lots", remedy="enter its lots first")
+    for number in _numbers(others):
+        lot = lot_named(number)
+        if lot is not None and lot.identity not in {one.identity for one in found}:
+            found.append(lot)
+    return found
+
+
+def _numbers(others: str) -> list[str]:
+    return [one for one in SEPARATED.split(others.strip())[:MOST_LOTS] if one]
+
+
+def _check_others(others: str) -> None:
+    """Refuse a lot named besides that is not on record."""
+    for number in _numbers(others):
+        Refusal.unless(lot_named(number), f"there is no lot “{number[:60]}”", where="further lots",
+                       remedy="write numbers of lots on record, with a space between them")
+
+
+def _specified(lot: Lot) -> list[dict[str, Any]]:
+    """Return what the newest edition of a lot's product specifies: the content first, then the others with limits."""
+    main = chosen_content(lot, "")
+    every = newest_of(lot).content.get("characteristics", [])
+    first = next((one for one in every if one["name"] == main["name"]), main)
+    return [first, *(one for one in every if one["name"] != first["name"])]
+
+
+def _content_of(lot: Lot, specified: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return the content of a lot that is of the same substance; one of the same name before others."""
+    wanted = parse_formula(substance_of(specified))
+    known = [one for one in contents_of(lot) if parse_formula(substance_of(one)).is_same_entity(wanted)]
+    return next((one for one in known if one["name"] == specified["name"]), known[0] if known else None)
+
+
+def _row(lot: Lot, specified: Mapping[str, Any], typed: Mapping[str, str]) -> LotToBlend:
+    content = _content_of(lot, specified)
+    found = stated_found(lot, str(content["name"])) if content else ""
+    return LotToBlend(lot, found, typed.get(f"stock {lot.identity}", "").strip(),
+                      typed.get(f"least {lot.identity}", "").strip())
+
+
+def _in_kg(text: str) -> str:
+    """Return a mass that was typed under a heading that says kg, with its unit."""
+    return f"{text} kg" if BARE.fullmatch(text) else text
+
+
+def _against(lot: Lot, content: str) -> tuple[str, ...]:
+    """Return what the records say against blending a lot; a released one may go in, since the blend is a new lot."""
+    specified = next((one for one in contents_of(lot) if one["name"] == content), None)
+    assay = assay_of(lot, str(specified["method"])) if specified else None
+    told = standing_of(lot, assay.identity if assay else "", assay.stage if assay else "")
+    return told[1:] if lot.state == RELEASED else told
+
+
+def _shared(chosen: Sequence[LotToBlend]) -> tuple[str, ...]:
+    """Return the note that assays share a titrant, by which they err together more than the blend supposes."""
+    below: dict[str, list[str]] = {}
+    for one in chosen:
+        for specified in contents_of(one.lot)[:1]:
+            assay = assay_of(one.lot, str(specified["method"]))
+            for number in rests_on(assay) if assay else ():
+                below.setdefault(number, []).append(one.lot.identity)
+    return tuple(f"The assays of lots {' and '.join(lots)} rest on one standardisation, {number}: they err "
+                 "together, and the blend takes them as independent. Its uncertainty is stated somewhat too small."
+                 for number, lots in sorted(below.items()) if len(lots) > 1)
+
+
+def _further(
+    chosen: Sequence[LotToBlend], others: Sequence[Mapping[str, Any]]
+) -> tuple[list[tuple[Mapping[str, Any], dict[str, str]]], tuple[str, ...]]:
+    """Return the further characteristics that mix by mass and are known of every lot, and the others in a sentence."""
+    known, missing = [], []
+    for one in others:
+        found = {each.lot.identity: stated_found(each.lot, one["name"]) for each in chosen}
+        by_mass = kind_of(unit_of(one) or "1") == BY_MASS
+        if by_mass and all(text and kind_of(read_quantity(text).unit) == BY_MASS for text in found.values()):
+            known.append((one, found))
+        else:
+            missing.append(str(one["name"]))
+    told = (f"Not predicted, and found anew on the blend: {', '.join(missing)}.",) if missing else ()
+    return known, told
+
+
+def _lot_table(one: LotToBlend, main: Mapping[str, Any], further: Sequence[tuple[str, str]]) -> dict[str, Any]:
+    if not one.found:
+        raise Refusal(f"nothing is known of {main['name']} of lot {one.lot.identity}, or it is of another substance",
+                      where="lots", remedy="assay it first, or leave its amount empty")
+    content = _content_of(one.lot, main)
+    density = density_of(one.lot, content) if content else ""
+    return {"id": one.lot.identity, "stock": _in_kg(one.stock), **({"least": _in_kg(one.least)} if one.least else {}),
+            **({"density": density} if density else {}), "contents": {str(main["name"]): one.found, **dict(further)}}

@@ -1,0 +1,195 @@
+"""What production asks of lots on record: what was found of a lot, its density, and fields of forms in sentences."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from assaywright.assay.evaluate_lot import evaluate_lot
+from assaywright.assay.plain_words import plain_words
+from assaywright.assay.result import Result
+from assaywright.chemistry.content_units import SCALES
+from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.typed import read_quantity
+from assaywright.records.bridge import assay_of, lot_file, open_by_path
+from assaywright.records.investigated import entry_of
+from assaywright.records.methods import method_of
+from assaywright.records.models import Lot, Person
+from assaywright.records.models.assays import REVIEWED
+from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
+from assaywright.records.models.people import SIGNATORY
+from assaywright.records.specified import specified_of
+
+LONGEST = 300
+OVER = (RELEASED, REJECTED, RECALLED)
+MISSING = re.compile(r'the field "(?P<key>\w+)" is missing')
+EXAMPLE = re.compile(r'add \w+ = "([^"]*)"')
+SAID_OTHERWISE = (
+    (" (assaywright prepare writes that sheet)", ""),
+    ('at the nominal content, land = "nominal"', "at the nominal content"),
+    ('such as land = "nominal"', "such as at the nominal content"),
+    ('aim at the limits instead, aim = "most"', "take as much of the lots as stays within the limits instead"),
+    ("under [tank], ", ""), ("in this file", "here"),
+)
+
+
+@dataclass(frozen=True)
+class Responsible:
+    """Who may answer for a sheet: name and function."""
+
+    name: str
+    function: str
+
+
+@dataclass(frozen=True)
+class FieldOfForm:
+    """A field of a form as it stands in the file that the floors below read.
+
+    Fields:
+        group: the table that it stands in; empty at the top of the file.
+        key: of it there.
+        words: how the form calls it.
+    """
+
+    group: str
+    key: str
+    words: str
+
+
+def lot_named(identity: str) -> Lot | None:
+    """Return a lot of the records, or None."""
+    return Lot.objects.filter(pk=identity.replace("\0", "")).first()
+
+
+def contents_of(lot: Lot) -> list[dict[str, Any]]:
+    """Return the characteristics that a method assays and whose limits are those of a content."""
+    return [one for one in specified_of(lot) if one.get("method") and unit_of(one) in SCALES]
+
+
+def unit_of(specified: Mapping[str, Any]) -> str:
+    """Return the unit of a characteristic's limits; empty where it has none."""
+    for key in ("lower", "upper"):
+        if specified.get(key):
+            return read_quantity(str(specified[key])).unit
+    return ""
+
+
+def chosen_content(lot: Lot, name: str) -> dict[str, Any]:
+    """Return a content of a lot by its name; the first where none is named.
+
+    Raises:
+        Refusal: no content of it is assayed, or none of that name.
+    """
+    known = contents_of(lot)
+    if not known:
+        raise Refusal(f"no content of {lot.product} with limits is assayed by a method", where=f"lot {lot.identity}",
+                      remedy="state one with its limits and its method in the product's specification")
+    found = next((one for one in known if one["name"] == name), None if name else known[0])
+    return Refusal.unless(found, f"{lot.product} has no content “{name[:60]}”", where="characteristic",
+                          remedy=f"choose {' or '.join(str(one['name']) for one in known)}")
+
+
+def substance_of(specified: Mapping[str, Any]) -> str:
+    """Return the formula that a method states a content as."""
+    method = method_of(str(specified["method"]))
+    return method.result.species or method.analyte.formula
+
+
+def stated_found(lot: Lot, name: str) -> str:
+    """Return what was found of a characteristic as one would write it, with its uncertainty; empty while unknown."""
+    try:
+        file = lot_file(lot, whole=False)
+        wanted = tuple(one for one in file.characteristics if one.specification.characteristic == name)
+        found = evaluate_lot(_only(file, wanted), open_by_path).characteristics[0] if wanted else None
+    except Refusal:
+        return ""
+    if found is None:
+        return ""
+    if found.result is not None:
+        return stated_result(found.result)
+    entered = found.characteristic
+    return entered.value.text if entered.value is not None and not entered.less_than else ""
+
+
+def _only(file: Any, characteristics: tuple[Any, ...]) -> Any:
+    from dataclasses import replace
+
+    return replace(file, characteristics=characteristics)
+
+
+def stated_result(result: Result) -> str:
+    """Return a result as one would write it, as its certificate prints it, with its uncertainty and k."""
+    unit, value = result.estimate.unit, result.value_text
+    if not result.uncertainty_text:
+        return f"{value} {unit}"
+    return f"{value} {unit} ± {result.uncertainty_text} {unit}, k = {result.coverage_factor:.2f}"
+
+
+def density_of(lot: Lot, specified: Mapping[str, Any]) -> str:
+    """Return the density of a lot at 20 °C: as its worksheet has it, else as it was entered; empty for neither."""
+    assay = assay_of(lot, str(specified["method"]))
+    stated = str(assay.content.get("sample", {}).get("density", "")) if assay else ""
+    if stated:
+        return stated
+    for one in specified_of(lot):
+        entry = None if one.get("method") else entry_of(lot.identity, one["name"])
+        value = str(entry.content.get("value", "")) if entry else ""
+        if value.partition("±")[0].strip().endswith(" g/mL"):
+            return value
+    return ""
+
+
+def responsible_people() -> tuple[Responsible, ...]:
+    """Return who may sign for the laboratory, by name."""
+    present = Person.objects.filter(present=True).order_by("name")
+    return tuple(Responsible(one.name, str(one.content.get("function", "") or SIGNATORY))
+                 for one in present if one.has(SIGNATORY))
+
+
+def standing_of(lot: Lot, worksheet: str = "", stage: str = "") -> tuple[str, ...]:
+    """Return what the records say against touching a lot, in sentences.
+
+    Arguments:
+        worksheet, stage: of the assay that its content is taken from; empty where it is not.
+    """
+    told = []
+    if lot.state == ON_HOLD:
+        told.append(f"Lot {lot.identity} is on hold: nothing is done to it before its investigation is concluded and "
+                    "says that it may be.")
+    if lot.state in OVER:
+        told.append(f"Lot {lot.identity} is {lot.state}: what is made of it is a new lot with a number of its own, and "
+                    "its certificate does not hold for that.")
+    if worksheet and stage != REVIEWED:
+        told.append(f"Worksheet {worksheet} is not reviewed yet (it is {stage}): have it reviewed before anything is "
+                    "added.")
+    return tuple(told)
+
+
+def checked_length(typed: Mapping[str, str], words: Mapping[str, FieldOfForm]) -> None:
+    """Refuse a text that is longer than any figure or name.
+
+    Raises:
+        Refusal: with the field and both lengths.
+    """
+    for name, text in typed.items():
+        if len(text) > LONGEST:
+            raise Refusal(f"the text has {len(text)} characters, and {LONGEST} fit into the field",
+                          where=words[name].words if name in words else name, remedy="shorten it")
+
+
+def of_the_form(refusal: Refusal, form: Mapping[str, FieldOfForm], groups: Mapping[str, str]) -> Refusal:
+    """Return a refusal of the floors below with fields by the words of a form.
+
+    Arguments:
+        form: its fields by their names.
+        groups: what the form calls each group of fields.
+    """
+    where, what, remedy = refusal.where.strip(": "), refusal.what, refusal.remedy
+    if (lacking := MISSING.fullmatch(what)) is not None:
+        where, what = ", ".join(filter(None, (where, lacking["key"]))), "it is missing"
+        remedy = EXAMPLE.sub(r"write it, like “\1”", remedy)
+    known = {", ".join(filter(None, (one.group, one.key))): one.words for one in form.values()}
+    for said, otherwise in SAID_OTHERWISE:
+        remedy = remedy.replace(said, otherwise)
+    return Refusal(plain_words(what), where=known.get(where) or groups.get(where) or plain_words(where),
+                   remedy=plain_words(remedy))

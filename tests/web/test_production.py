@@ -1,0 +1,164 @@
+"""Production's questions on their pages: adjusting, blending; the same as the command says, and right by hand.
+
+The balance of masses is conservation of mass: m_w = m (w/w_t - 1) for water, m_c = m (w_t - w)/(w_c - w_t) for a
+concentrate, x = (w_t - w_b)/(w_a - w_b) for the share of lot a in a blend with b (alligation alternate, USP <1160>).
+Probabilities are held against the normal distribution of scipy.
+"""
+
+import io
+import json
+import re
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+from scipy.stats import norm
+
+from tests.house.sentences import assert_well_said
+from tests.web.test_line import ACETIC, assayed, new_lot, plain
+
+pytestmark = pytest.mark.usefixtures("laboratory", "accounts")
+WATER = {"amount": "5000 kg ± 10 kg, k = 2", "tank": "T-4", "readability": "1 kg", "nominal": "30.00 % w/w",
+         "content": "30.45 % w/w ± 0.06 % w/w, k = 2", "kind": "diluent", "addition": "purified water"}
+HYDROCHLORIC = {
+    "nominal": "5.000 mol/L", "tank": "tank 5", "amount": "2050 L ± 4 L, rectangular", "repeatability": "0.0025 mol/L",
+    "tank_density": "1.0826 g/mL ± 0.0002 g/mL, k = 2", "dead_leg": "12 kg ± 3 kg, rectangular",
+    "density": "1.0833 g/mL ± 0.0002 g/mL, k = 2",
+    "tank_temperature": "22 °C", "capacity": "2400 L", "greatest_temperature": "50 °C", "readability": "0.1 L",
+    "mixing": "pump round for 30 minutes", "measuring": "0.2 L, rectangular", "instrument": "water meter M-1",
+    "number": "AD-26-0943", "failing": "5 %", "overshoot": "1 %"}
+
+
+def asked(client, path, fields, expected=200):
+    """Send a form by its address; return the page's text."""
+    answer = client.get(f"{path}?{urlencode(fields)}")
+    assert answer.status_code == expected, plain(answer)
+    return plain(answer)
+
+
+def printed(client, path, fields):
+    """Return the figures that are attached to the printed sheet."""
+    import pypdf
+
+    answer = client.get(f"{path}?{urlencode(fields)}")
+    assert answer.content[:5] == b"%PDF-", plain(answer)
+    return json.loads(pypdf.PdfReader(io.BytesIO(answer.content)).attachments["document.json"][0])
+
+
+def test_the_page_says_what_the_command_says_of_the_file_to_the_last_digit(browser):
+    import assaywright
+    from assaywright.assay.adjust.adjust import adjust
+    from assaywright.assay.adjust.form import read_adjustment
+    from assaywright.assay.adjust.sheets import adjustment_sheet
+    from assaywright.reports.render import document_json
+
+    file = Path(assaywright.__file__).parent / "cli/demo_files/laboratory/production/0943-adjust-to-strength.toml"
+    adjusted = adjust(read_adjustment(file.read_bytes(), str(file)), lambda path: Path(path).read_bytes())
+    by_file = json.loads(document_json(adjustment_sheet(adjusted)))
+    client = browser("ines")
+    by_form = printed(client, "/sheet/adjust/0943", HYDROCHLORIC)
+    for one in ("first", "hazards", "protection", "steps", "after", "notes", "given", "lines", "responsible"):
+        assert by_form[one] == by_file[one], one
+    for title in ("One step or two", "What makes it uncertain"):
+        both = [next(one for one in sheet["tables"] if one["title"] == title) for sheet in (by_form, by_file)]
+        assert both[0] == both[1]
+    assert [one for one in by_form["answers"] if one["label"] != "Check first"] == by_file["answers"]
+    told = asked(client, "/adjust/lot/0943", HYDROCHLORIC)
+    assert {"label": "Add", "text": "33.2 L of purified water (33.14 kg)"} in by_file["answers"]
+    for one in by_file["answers"]:
+        assert f"{one['label']} {' '.join(one['text'].split())}" in told, one
+    assert "Check first: Worksheet WS-26-0909 is not reviewed yet" in told
+    assert told.index("Before the first step") < told.index("Add 33.2 L")
+    assert "expected U" in told
+
+
+def test_water_concentrate_and_chances_are_right_by_hand(browser):
+    client = browser("ines")
+    told = asked(client, "/adjust/lot/0941", WATER)
+    assert f"Add {5000 * (30.45 / 30.00 - 1):.0f} kg of purified water (about 75.13 L)" in told
+    found = float(re.search(r"Conforms as it is ([0-9.]+) %", told)[1]) / 100
+    upper = float(re.search(r"Limits [0-9.]+ to ([0-9.]+) % w/w", told)[1])
+    assert found == pytest.approx(norm.cdf((upper - 30.45) / 0.03), abs=0.003)
+    raised = {**WATER, "content": "29.40 % w/w ± 0.06 % w/w, k = 2", "kind": "concentrate", "addition": "acetic acid",
+              "addition_content": "80.00 % w/w ± 0.2 % w/w, k = 2"}
+    kg = 5000 * (30.00 - 29.40) / (80.00 - 30.00)
+    assert f"Add {int(kg)} kg of acetic acid" in asked(client, "/adjust/lot/0941", raised)
+    cheap = asked(client, "/adjust/lot/0941", {**WATER, "land": "cheapest", "failing": "1 %"})
+    assert 0.99 <= float(re.search(r"Conforms then ([0-9.]+) %", cheap)[1]) / 100 < 0.995
+
+
+BAD = [
+    ({"amount": ""}, "in the tank: how much is in the tank is missing"), ({"amount": "5000 kg"}, "no uncertainty"),
+    ({"amount": "-5 kg ± 1 kg, k = 2"}, "in the tank"), ({"amount": "nan kg ± 1 kg, k = 2"}, "in the tank"),
+    ({"amount": "5000 mol ± 1 mol, k = 2"}, "in the tank"), ({"amount": "5.000,5 kg ± 1 kg, k = 2"}, "in the tank"),
+    ({"content": "30.45 % w/w"}, "content found: 30.45 % w/w has no uncertainty"),
+    ({"content": "much"}, "content found"), ({"nominal": ""}, "nominal"), ({"nominal": "35 % w/w"}, "lies outside"),
+    ({"nominal": "30.00 g/L"}, "limit"), ({"land": "nowhere"}, "no aim"), ({"land": "content"}, "content to land at"),
+    ({"land": "content", "land_at": "31 % w/w"}, "would not conform"), ({"failing": "120"}, "chance of failing"),
+    ({"failing": "x"}, "chance of failing"), ({"kind": "concentrate"}, "the content of the concentrate is missing"),
+    ({"kind": "concentrate", "addition_lot": "0942"}, "its lot or solution: lot 0942 is sodium carbonate"),
+    ({"capacity": "100 L"}, "the tank"), ({"tank_temperature": "400 °C"}, "temperature in the tank"),
+    ({"number": ""}, "number of the sheet: it is missing; write it, like"), ({"responsible": ""}, "responsible: it is"),
+    ({"readability": "0 kg"}, "smallest step"),
+    ({"content": "29.40 % w/w ± 0.06 % w/w, k = 2"}, "cannot raise the lot"), ({"tank": "x" * 400}, "400 characters"),
+    ({"content": "", "worksheet": "WS-26-0909"}, "no worksheet that assays this"), ({"available": "10 kg"}, "10 kg"),
+    ({"dead_leg": "5000 kg"}, "dead leg"), ({"mixing": "a\u2028b"}, "mixed"), ({"prior_mean": "30 % w/w"}, "prior"),
+]
+FILE_WORDS = re.compile(r"\[|\]|toml|TOML|--\w|\bfile\b|assaywright [a-z]|\b(?!k =)\w+ = |correct it on the page of")
+
+
+def test_what_cannot_be_is_one_sentence_of_fields_and_nothing_typed_is_lost(browser):
+    client = browser("ines")
+    for typed, said in BAD:
+        answer = client.get(f"/adjust/lot/0941?{urlencode({**WATER, **typed})}")
+        assert answer.status_code == 422, typed
+        sentence = told_in(answer)
+        assert said in sentence, sentence
+        assert not FILE_WORDS.search(sentence), sentence
+        assert_well_said(sentence)
+        assert 'value="T-4"' in answer.content.decode() or "tank" in typed
+
+
+def told_in(answer):
+    """Return the sentence by which a form is refused."""
+    import html
+
+    found = re.search(r'class="sentence"[^>]*>(.*?)</p>', answer.content.decode(), re.DOTALL)
+    return html.unescape(" ".join(found[1].split()))
+
+
+def test_lots_blend_as_the_square_says(browser):
+    ines = browser("ines")
+    new_lot(ines)
+    stronger = [(gross, tare, initial, f"{float(final) * 1.02:.2f}") for gross, tare, initial, final in ACETIC]
+    assayed(ines, rows=stronger)
+    path = "/blend/acetic%20acid%2030%20%25%20w/w"
+    page = asked(ines, path, {})
+    low, high = (float(re.search(rf"{lot} made ([0-9.]+) % w/w ±", page)[1]) for lot in ("0941", "0951"))
+    fields = {"stock 0941": "5000", "stock 0951": "5000 kg", "nominal": "30.20 % w/w", "aim": "nominal",
+              "failing": "20", "readability": "0.1 kg"}
+    told = asked(ines, path, fields)
+    share = (30.20 - low) / (high - low)
+    found = float(re.search(r"0951 [0-9.]+ kg ([0-9.]+) %", told)[1])
+    assert found == pytest.approx(100 * share, abs=0.01)
+    assert "err together" in told
+    assert "Not predicted, and found anew on the blend: density at 20 °C" in told
+    sheet = printed(ines, "/sheet" + path, fields)
+    assert sheet["answers"][-1]["text"].startswith(re.search(r"Conforms in all ([0-9.<> ]+ %)", told)[1])
+    for wrong, said in (({"stock 0951": ""}, "given of one"), ({"others": "none"}, "no lot “none”"),
+                        ({"stock 0941": "some"}, "some"), ({"stock 0941": "-5 kg"}, "-5"), ({"aim": "x"}, "no aim"),
+                        ({"wanted": "20000 kg"}, "10000 kg are there"), ({"nominal": "35 % w/w"}, "35")):
+        answer = ines.get(f"{path}?{urlencode({**fields, **wrong})}")
+        assert answer.status_code == 422, wrong
+        sentence = told_in(answer)
+        assert said in sentence, sentence
+        assert not FILE_WORDS.search(sentence), sentence
+        assert_well_said(sentence)
+        assert wrong.get("stock 0951") == "" or 'value="5000 kg"' in answer.content.decode()
+
+
+def test_from_a_lots_page_the_way_leads_there(browser):
+    page = browser("tomas").get("/lot/0943").content.decode()
+    assert 'href="/adjust/lot/0943"' in page
+    assert browser("tomas").get("/adjust/lot/none").status_code == 404
+    assert browser("tomas").get("/blend/none").status_code == 404
