@@ -157,8 +157,48 @@ def test_lots_blend_as_the_square_says(browser):
         assert wrong.get("stock 0951") == "" or 'value="5000 kg"' in answer.content.decode()
 
 
+def test_a_content_converts_as_the_command_says_and_as_published(browser, capsys):
+    from assaywright.cli import main
+
+    client = browser("ines")
+    # USP, sodium chloride by silver nitrate: each mL of 0.1 N is equivalent to 5.844 mg of NaCl.
+    silver = {"content": "0.1 mol/L ± 0.0002 mol/L, k = 2", "substance": "AgNO3", "to": "g/L", "titrates": "NaCl",
+              "nominal": "0.1 mol/L", "reaction": "Ag+ + Cl- -> AgCl"}
+    told = asked(client, "/convert", silver)
+    assert "each mL is equivalent to 5.844 mg" in told
+    # M(AgNO3) = 169.873 g/mol (IUPAC, standard atomic weights): 0.1 M = 16.987, 1.96 times 0.0001 M = 0.033
+    assert "16.987 g/L ± 0.033 g/L (k = 1.96, about 95 %) at 20 °C" in told
+    assert main(["convert", silver["content"], "--of", "AgNO3", "--to", "g/L", "--titrates", "NaCl", "--nominal",
+                 "0.1 mol/L", "--reaction", silver["reaction"], "--json"]) == 0
+    record = json.loads(capsys.readouterr().out)
+    assert f"{record['result']['value_text']} g/L ± {record['result']['uncertainty_text']} g/L" in told
+    for line in record["working"]:
+        assert line["value"] in told
+    normal = {"content": "5 eq/L", "substance": "H2SO4", "to": "mol/L", "reaction": "H2SO4 + 2 OH- -> SO4-2 + 2 H2O"}
+    assert "2.5 mol/L" in asked(client, "/convert", normal)
+    page = asked(client, "/convert", {"lot": "0943"})
+    strength = float(re.search(r"mol/L ([0-9.]+) [0-9.]+ mmol/L", page)[1])
+    assert f"g/L {strength * 36.46094:.1f}"[:8] in page  # M(HCl) = 36.461 g/mol
+    assert f"eq/L {strength} " in page
+    for wrong, said in (({"content": ""}, "content: the content is missing"), ({"content": "5"}, "content: "),
+                        ({"content": "nan mol/L"}, "content: "), ({"content": "-1 mol/L"}, "content"),
+                        ({"substance": "unobtainium"}, "substance: no substance"), ({"to": "furlong"}, "unit wanted: "),
+                        ({"density": "9"}, "density: "), ({"temperature": "400 °C"}, "temperature of the content: "),
+                        ({"reaction": "nonsense"}, "nonsense"), ({"reaction": ""}, "substance to titrate: "),
+                        ({"nominal": "0.1 mol/L ± 1 mol/L, k = 2"}, "nominal content: "), ({"expressed": "Fe"}, "Fe"),
+                        ({"content": "1" * 400}, "400 characters"), ({"to": "eq/L", "reaction": ""}, "reaction")):
+        answer = client.get(f"/convert?{urlencode({**silver, **wrong})}")
+        assert answer.status_code == 422, wrong
+        sentence = told_in(answer)
+        assert said in sentence, sentence
+        assert not FILE_WORDS.search(sentence.replace(silver["reaction"], "")), sentence
+        assert_well_said(sentence)
+        assert 'value="Ag+ + Cl- -&gt; AgCl"' in answer.content.decode() or "reaction" in wrong
+
+
 def test_from_a_lots_page_the_way_leads_there(browser):
     page = browser("tomas").get("/lot/0943").content.decode()
     assert 'href="/adjust/lot/0943"' in page
+    assert 'href="/convert?lot=0943"' in page
     assert browser("tomas").get("/adjust/lot/none").status_code == 404
     assert browser("tomas").get("/blend/none").status_code == 404

@@ -9,6 +9,7 @@ from assaywright.web.pages import (
     bench,
     bench_paper,
     certificates,
+    convert,
     door,
     enquiries,
     equipment,
@@ -31,6 +32,7 @@ urlpatterns = [
     path("", today.show, name="today"),
     path("search", search.show, name="search"),
     path("history", history.index, name="history"),
+    path("convert", convert.show, name="convert"),
     # the door
     path("sign-in", door.sign_in, name="sign-in"),
     path("sign-out", door.sign_out, name="sign-out"),

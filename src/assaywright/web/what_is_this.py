@@ -11,6 +11,9 @@ TEXTS = {
     "history": (
         "Results that were kept in spreadsheets before these records. Nobody has seen their raw data here: they "
         "serve comparisons, and no certificate rests on them."),
+    "convert": (
+        "A content in other units: by volume or by mass, as another species, or in equivalents of a named reaction, "
+        "with its uncertainty and its working line by line. Nothing is recorded."),
     "sign-in": (
         "Everything done here is recorded with the name of whoever did it, so each person signs in with a password "
         "of their own. Whoever has forgotten it asks an administrator for a link."),
