@@ -98,13 +98,14 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> Callable[[], None]:
         left = compare(folder)
     if parsed.demonstration:
         from assaywright.records.by_command import by_command
-        from assaywright.web import demonstration
+        from assaywright.web import demonstration, demonstration_titrant
 
         with only_one(folder), by_command():
             demonstration.people_make()
             demonstration.accreditation_make()
             _bring_laboratory()
             demonstration.label_make()
+            demonstration_titrant.drifting_make()
     connections.close_all()
     return left
 

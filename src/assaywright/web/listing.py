@@ -218,7 +218,7 @@ def _before(since: str, until: str) -> str:
 def _heading(column: Column, listed: Listed, wanted: Wanted, address: _Address) -> Heading:
     chosen = listed.column(wanted.sort.removeprefix("-")) is not None
     present = wanted.sort if chosen else "" if listed.first else listed.usual
-    if not column.sorts or not column.field:
+    if not column.sorts or not (column.field or column.ranked):
         return Heading(column.words, "", "", column.number)
     state = {column.name: "ascending", f"-{column.name}": "descending"}.get(present, "")
     turned = f"-{column.name}" if state == "ascending" else column.name

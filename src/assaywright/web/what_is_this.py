@@ -65,8 +65,9 @@ TEXTS = {
         "Everything a reviewer looks at on one page: readings, working, budget, remarks and history. Sign it with "
         "your password, or send it back with a reason. A signature counts for exactly the worksheet that is shown."),
     "solutions": (
-        "Titrants and other standard solutions, with the concentration in force and what speaks for standardising "
-        "them again. A solution is entered when it is made or received, and standardised from its own page."),
+        "Titrants and other standard solutions, with the concentration in force, how far each has drifted since its "
+        "first standardisation, and when it falls due, by its drift or by its date. A solution is entered when it is "
+        "made or received, and standardised from its own page."),
     "solutions.new": (
         "Enter a solution when it is made or received. One without a certificate counts only after a "
         "standardisation that somebody has reviewed."),

@@ -25,6 +25,7 @@ from assaywright.records.models.assays import IN_REVIEW, RETURNED, REVIEWED, TIT
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.models.lots import MADE, ON_HOLD, RELEASED
 from assaywright.records.projections.lots import CONCLUDED
+from assaywright.records.selectors.drift import drifts_of
 from assaywright.records.selectors.stages import RELEASE, LotLine
 from assaywright.records.selectors.standing import lot_lines_of
 
@@ -162,12 +163,27 @@ def falls_due(today: date) -> list[FallsDue]:
     until = (today + SOON).isoformat()
     found = [_due("titrant", one.identity, one.name, one.use_before, today) for one in
              Solution.objects.filter(state=IN_USE, use_before__lte=until).exclude(use_before="")]
+    found = _with_drift(found, today)
     found += [_due("reference material", one.identity, one.name, one.use_before, today) for one in
               Material.objects.filter(state=IN_USE, use_before__lte=until).exclude(use_before="")]
     found += [_due("calibration", one.identity, one.kind, one.due, today) for one in
               Instrument.objects.filter(state=IN_USE, due__lte=until).exclude(due="")]
     found += _bottles(today)
     return sorted((one for one in found if one.days <= SOON.days), key=lambda one: (one.days, one.kind, one.identity))
+
+
+def _with_drift(dated: list[FallsDue], today: date) -> list[FallsDue]:
+    """Return titrants by the earlier of their date and of the day until which they hold by their drift."""
+    in_use = {one.identity: one for one in Solution.objects.filter(state=IN_USE)}
+    found = {one.identity: one for one in dated}
+    for number, drift in drifts_of(list(in_use.values())).items():
+        if not drift.meets or drift.until is None:
+            continue
+        before = found.get(number)
+        if before is None or drift.until < before.last:
+            found[number] = FallsDue("titrant", number, f"{in_use[number].name}, by its drift", drift.until,
+                                     (drift.until - today).days)
+    return list(found.values())
 
 
 def _bottles(today: date) -> list[FallsDue]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection
-from django.db.models import F, Model, Q, QuerySet, Value
+from django.db.models import Case, F, Model, Q, QuerySet, Value, When
 from django.db.models.functions import Coalesce
 
 from assaywright.records.selectors.searched import begins
@@ -31,6 +31,7 @@ class Column:
         field: of the table, by which it sorts and which is taken along; empty for none.
         text: of a row, what is taken along in place of the field.
         line: of a line, what is taken along of what is worked out for the page.
+        ranked: keys of rows in the order of what is worked out, by which it sorts; rows it does not name come last.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Column:
     number: bool = False
     text: Callable[[Any], str] | None = None
     line: Callable[[Any], str] | None = None
+    ranked: Callable[[], Sequence[str]] | None = None
 
 
 @dataclass(frozen=True)
@@ -87,7 +89,7 @@ class Listed:
 
     def column(self, name: str) -> Column | None:
         """Return the column of that name by which the list can be sorted."""
-        return next((one for one in self.columns if one.name == name and one.sorts and one.field), None)
+        return next((one for one in self.columns if one.name == name and one.sorts and (one.field or one.ranked)), None)
 
 
 @dataclass(frozen=True)
@@ -166,6 +168,11 @@ def _ordered(listed: Listed, wanted: Wanted, count: int, total: int) -> QuerySet
         return rows.order_by(*listed.first())
     name = wanted.sort if listed.column(wanted.sort.removeprefix("-")) else listed.usual
     column = listed.column(name.removeprefix("-"))
+    if column and column.ranked:
+        keys = list(column.ranked())[::-1 if name.startswith("-") else 1]
+        places = (When(pk=key, then=Value(place)) for place, key in enumerate(keys))
+        ranked: QuerySet[Any] = rows.alias(rank=Case(*places, default=Value(len(keys)))).order_by("rank", "pk")
+        return ranked
     way, by = "-" if name.startswith("-") else "", column.field if column else "pk"
     return rows.order_by(f"{way}{by}", *([] if by in ("pk", listed.model._meta.pk.attname) else [f"{way}pk"]))
 

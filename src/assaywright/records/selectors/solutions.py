@@ -32,6 +32,7 @@ from assaywright.records.models import (
 from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.selectors.certificates import CertificateShown, certificate_shown
+from assaywright.records.selectors.drift import Standing, standings_of
 from assaywright.records.selectors.several import Several, several_values
 from assaywright.records.titrants import certified_by, certified_facts
 
@@ -89,6 +90,7 @@ class SolutionLine:
     left: Left
     expired: bool
     verdict: str
+    standing: Standing | None = None
 
 
 @dataclass(frozen=True)
@@ -120,14 +122,16 @@ class SolutionShown:
 
 
 def solution_lines(today: date, rows: Iterable[Solution]) -> list[SolutionLine]:
-    """Return solutions as a list shows them, in their order; with the factor in force and the rest of those in use.
+    """Return solutions as a list shows them, in their order; with factor in force, rest and drift of those in use.
 
     Arguments:
         today: the laboratory's day, by which a solution is past its date.
     """
+    listed = list(rows)
+    standings = standings_of([one for one in listed if one.state == IN_USE], today)
     return [SolutionLine(one, _now_in_force(one), left_of(one) if one.state == IN_USE else NOT_IN_USE,
-                         is_past(one.use_before, today), advice_of(one))
-            for one in rows]
+                         is_past(one.use_before, today), advice_of(one), standings.get(one.identity))
+            for one in listed]
 
 
 def advice_of(solution: Solution) -> str:

@@ -15,11 +15,19 @@ from assaywright.actions.names import in_one_form
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Solution
 from assaywright.records.readings import with_unit
+from assaywright.records.selectors.drift import (
+    USUAL_CHANGE_PERCENT,
+    Standing,
+    allowed_of,
+    ranked_by,
+    standings_of,
+)
 from assaywright.records.selectors.history import Happened, history
 from assaywright.records.selectors.labels import label_of_solution
 from assaywright.records.selectors.listed import Column, Filter, Listed, values_of
 from assaywright.records.selectors.products import decision_rules
 from assaywright.records.selectors.proposed_hazards import ProposedHazards, proposed_hazards
+from assaywright.records.selectors.resting import Resting, resting_on_solution
 from assaywright.records.selectors.solutions import (
     SolutionLine,
     SolutionShown,
@@ -35,7 +43,6 @@ from assaywright.web.listing import Listing, exported, listing
 from assaywright.web.pages.lots import show_label
 from assaywright.web.pages.products import NO_HAZARDS, said_none
 
-USUAL_LIMIT_PERCENT = "0.2"
 FACTS = ("product", "maker", "made", "use_before", "storage", "certificate_number")
 LISTS = ("hazards", "cautions")
 LIMIT_FIELDS = ("name", "lower", "upper", "rule", "guard_band_factor", "conformance_probability", "rounding_step")
@@ -48,23 +55,44 @@ def in_force(line: SolutionLine, name: str) -> str:
     return str(getattr(line.in_force, name)) if line.in_force else ""
 
 
+def standing(line: SolutionLine, name: str) -> str:
+    """Return what a field says of how a solution in use stands; an empty text where it says nothing."""
+    found = getattr(line.standing, name) if line.standing else None
+    return "" if found is None else str(found)
+
+
 SOLUTIONS = Listed(
     "solutions", Solution,
     (Column("number", "Lot", "identity"), Column("name", "Solution", "name"), Column("state", "State", "state"),
      Column("use_before", "Use before the end of", "use_before"),
      Column("concentration", "Concentration in force", number=True, line=lambda one: in_force(one, "value")),
-     Column("factor", "Factor", number=True, line=lambda one: in_force(one, "factor")),
+     Column("drift", "Drift since the first, %", number=True, line=lambda one: standing(one, "since_first"),
+            ranked=lambda: ranked_by(lambda one: one.size, today())),
+     Column("due", "Due", line=lambda one: standing(one, "due"),
+            ranked=lambda: ranked_by(lambda one: one.due, today())),
      Column("by", "By", line=lambda one: in_force(one, "worksheet")),
-     Column("left", "Left, mL", number=True, line=lambda one: str(one.left.left))),
+     Column("left", "Left, mL", number=True, line=lambda one: str(one.left.left)),
+     Column("verified", "Last control, %", number=True, line=lambda one: standing(one, "deviation")),
+     Column("lots", "Lots on it", number=True, line=lambda one: standing(one, "lots"),
+            ranked=lambda: ranked_by(lambda one: one.lots, today()))),
     (Filter("name", "Solution", "name", options=lambda: values_of(Solution, "name")),
      Filter("state", "State", "state", options=lambda: values_of(Solution, "state"))),
     "-state", period="use_before", period_words="Use before", lines=lambda rows: solution_lines(today(), rows),
-    along=(Column("u", "U of the concentration", number=True, line=lambda one: in_force(one, "uncertainty")),
+    along=(Column("factor", "Factor", number=True, line=lambda one: in_force(one, "factor")),
+           Column("u", "U of the concentration", number=True, line=lambda one: in_force(one, "uncertainty")),
            Column("unit", "Unit", line=lambda one: in_force(one, "unit")),
            Column("u_factor", "U of the factor", number=True, line=lambda one: in_force(one, "factor_uncertainty")),
            Column("performed", "Standardised on", line=lambda one: in_force(one, "performed")),
            Column("stage", "Stage of the standardisation", line=lambda one: in_force(one, "stage")),
            Column("held", "Held back by", line=lambda one: in_force(one, "held")),
+           Column("u_drift", "U of the drift, %", number=True, line=lambda one: standing(one, "since_first_u")),
+           Column("month", "Drift in a month, %", number=True, line=lambda one: standing(one, "per_month")),
+           Column("u_month", "U of the drift in a month, %", number=True,
+                  line=lambda one: standing(one, "per_month_u")),
+           Column("predicted", "Holds until, by its drift", line=lambda one: standing(one, "predicted")),
+           Column("at_least", "Holds at least until", line=lambda one: standing(one, "at_least")),
+           Column("due_by", "Due by", line=lambda one: standing(one, "by")),
+           Column("days", "Days to it", number=True, line=lambda one: standing(one, "days")),
            Column("prepared", "Prepared", line=lambda one: str(one.left.prepared)),
            Column("delivered", "Delivered, mL", number=True, line=lambda one: str(one.left.delivered)),
            Column("last", "Last day of use", text=lambda one: last_day_of(one.use_before)),
@@ -96,6 +124,9 @@ class SolutionPage:
     stated: dict[str, str] = field(default_factory=dict)
     proposed: ProposedHazards | None = None
     advice: str = ""
+    standing: Standing | None = None
+    resting: Resting | None = None
+    chart: str = ""
 
 
 @dataclass(frozen=True)
@@ -152,10 +183,22 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
             return redirect("solutions.show", identity)
     shown = solution_shown(solution, today())
     certificates = [one.certificate.number for one in shown.certificates]
-    page = SolutionPage(shown, history(identity, *certificates, of="solution"), USUAL_LIMIT_PERCENT, fresh_act(),
+    page = SolutionPage(shown, history(identity, *certificates, of="solution"), USUAL_CHANGE_PERCENT, fresh_act(),
                         sentence, shown_again(fields), rules=decision_rules(), stated=_stated(solution, shown, fields),
-                        proposed=_proposed(solution, str(shown.content.get("nominal", ""))), advice=advice_of(solution))
+                        proposed=_proposed(solution, str(shown.content.get("nominal", ""))), advice=advice_of(solution),
+                        standing=(stands := standings_of([solution], today())[identity]),
+                        resting=resting_on_solution(solution), chart=_chart(solution, stands))
     return render(request, "web/solutions.show.html", {"page": page}, status=422 if sentence else 200)
+
+
+def _chart(solution: Solution, stands: Standing) -> str:
+    """Return the standardisations that count as a drawing; an empty text of fewer than two, which show nothing."""
+    from assaywright.reports.chart_drift import drift_svg
+
+    if len(stands.drift.found) < 2 or stands.drift.since_first is None:
+        return ""
+    return drift_svg(stands.drift, allowed_of(solution, stands.drift.found),
+                     title=f"{solution.name}, lot {solution.identity}", today=today())
 
 
 def _acts(request: HttpRequest, identity: str, fields: dict[str, str]) -> dict[str, Callable[[], object]]:

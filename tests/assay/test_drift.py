@@ -1,0 +1,78 @@
+"""What the standardisations of a titrant tell in words, and when they tell nothing."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from assaywright.assay.drift import CHANGE, LIMITS, Allowed, Standardised, drift_of, written_change
+from assaywright.metrology.estimate import Contribution, Estimate
+from assaywright.metrology.refusal import Refusal
+
+FIRST = date(2026, 3, 2)
+STANDARD = Contribution("standard", 3e-5)
+
+
+def standardised(*values, days=(0, 28, 63, 98), own=3e-5, unit="mol/L", degrees=30):
+    """Standardisations of one titrant from portions of their own, with one reference material."""
+    return [Standardised(f"WS-{place}", FIRST + timedelta(days=day), Estimate(value, unit, (
+        STANDARD, Contribution(f"portions {place}", own, degrees))))
+        for place, (value, day) in enumerate(zip(values, days, strict=False))]
+
+
+STEADY = (0.10012, 0.10013, 0.10011, 0.10012)
+FALLING = (0.10012, 0.10004, 0.09994, 0.09985)
+
+
+@pytest.mark.parametrize(("found", "sentence"), [
+    ([], "None of its standardisations counts yet"),
+    (standardised(0.1), "One standardisation tells no drift: it takes three, on different days. Standardise it twice"),
+    (standardised(0.1, 0.1), "Two standardisations tell no drift: it takes three, on different days. Standardise it o"),
+    (standardised(*STEADY, days=(0, 0, 0, 0)), "All its standardisations were performed on one day"),
+    ([*standardised(*STEADY[:3]), standardised(0.1, unit="mol/kg")[0]], "differ in their unit"),
+    (standardised(0.1, -0.1, 0.1), "found no concentration above zero"),
+    (standardised(0.1, 0.1, 0.1, own=0.0), "have no uncertainty of their own"),
+    (standardised(*STEADY, own=4e-4, degrees=1e9), "too uncertain to tell a change of 0.2 % from none"),
+    # Thiosulfate may rise at first, while sulfite forms, and fall afterwards.
+    (standardised(0.1000, 0.1006, 0.1004, 0.0997), "They rose until 30 March 2026 and fell since. Go by the last one"),
+    (standardised(0.1006, 0.1000, 0.1002, 0.1009), "They fell until 30 March 2026 and rose since."),
+])
+def test_nothing_is_foretold_without_a_line_that_fits_and_it_is_said_why_and_what_to_do(found, sentence):
+    drift = drift_of(found, Allowed(0.2))
+    assert sentence in drift.why_not
+    assert (drift.until, drift.meets) == (None, "")
+
+
+def test_a_titrant_that_falls_is_told_when_it_has_changed_by_as_much_as_allowed():
+    drift = drift_of(standardised(*FALLING), Allowed(0.2))
+    assert (drift.meets, drift.why_not, drift.shown) == (CHANGE, "", True)
+    # By hand: 0.27 % in 98 days, 0.2 % of it in 73 days, less the time that 95 % take off.
+    assert date(2026, 7, 1) < drift.until < FIRST + timedelta(days=98 + 73)
+    assert drift_of(standardised(*FALLING), Allowed(0.1)).until < drift.until
+    value, uncertainty = written_change(drift.line, drift.per_month)
+    assert value.startswith("−0.08")
+    assert float(uncertainty) < 0.03
+
+
+def test_limits_count_where_they_are_met_first():
+    drift = drift_of(standardised(*FALLING), Allowed(0.2, lower=0.0997))
+    assert (drift.meets, drift.bounds.lower, drift.bounds.upper) == (LIMITS, 0.0997, None)
+    met = drift_of(standardised(*FALLING), Allowed(0.2, lower=0.0999))
+    assert met.until == FIRST + timedelta(days=98), "met already on the day of the last one"
+
+
+def test_a_steady_titrant_holds_as_far_as_its_standardisations_carry_and_no_day_is_made_up():
+    drift = drift_of(standardised(*STEADY), Allowed(0.2))
+    assert (drift.meets, drift.shown) == ("", False)
+    assert drift.until == drift.carried_until == FIRST + timedelta(days=2 * 98)
+
+
+def test_a_standard_that_all_share_changes_no_day():
+    alone = [Standardised(one.worksheet, one.day, Estimate(one.found.value, "mol/L", one.found.contributions[1:]))
+             for one in standardised(*FALLING)]
+    assert drift_of(alone, Allowed(0.2)).until == drift_of(standardised(*FALLING), Allowed(0.2)).until
+
+
+@pytest.mark.parametrize("percent", [0.0, -0.2, float("nan")])
+def test_a_largest_change_that_allows_none_is_refused(percent):
+    with pytest.raises(Refusal, match="allows none"):
+        drift_of([], Allowed(percent))
