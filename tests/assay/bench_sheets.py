@@ -15,8 +15,9 @@ BARIUM = "caustic-soda-by-barium-chloride"
 
 
 def sheet(name: str) -> tuple[dict[str, Any], list[dict[str, Any]]]:
-    """Return heading and determinations of a method's worked example."""
-    heading = tomllib.loads(load_method(name).example.worksheet)
+    """Return heading and determinations of a method's worked example; the published one where there is a choice."""
+    heading = tomllib.loads(next((one for one in load_method(name).examples if one.status == "published"),
+                                 load_method(name).example).worksheet)
     return heading, heading.pop("determination")
 
 

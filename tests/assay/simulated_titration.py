@@ -12,6 +12,7 @@ from typing import Any
 from assaywright.assay.endpoint_error import LARGER, EndpointError, Titration, endpoint_error, followed
 from assaywright.assay.method import Endpoint, Method, Reactant
 from assaywright.assay.titrated import burette_and_flask, nominal_mol_per_L, titrated_system
+from assaywright.assay.turned_by_curve import stated_by_curve
 from assaywright.chemistry.reaction import parse_reaction
 
 # CIAAW, abridged standard atomic weights of 2021.
@@ -118,6 +119,8 @@ def _stop(method: Method, endpoint: Endpoint, *, first: bool) -> tuple[float, fl
 
 def _half_width(method: Method, endpoint: Endpoint, c: float) -> float:
     """Return the bound of the stated titration error for this strength of titrant [mL]."""
+    if endpoint.curve is not None:
+        return stated_by_curve(method, endpoint, c)[1]
     stated = endpoint.titration_error
     assert stated is not None
     assert stated.uncertainty is not None

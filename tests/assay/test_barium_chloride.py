@@ -25,8 +25,9 @@ def outcome(text: str) -> Outcome:
 
 
 def pair(total_mL: str, hydroxide_mL: str, report: str = "g/L") -> str:
-    """Return the example's worksheet with one pair of aliquots of 25 mL and acid of 0.1000 mol/L."""
+    """Return the example's worksheet with one pair of aliquots of 25 mL and acid of 0.1000 mol/L, of no error."""
     head = EXAMPLE.partition("[[determination]]")[0].replace("0.1002 mol/L ±", "0.1000 mol/L ±")
+    head = head.replace('analyst = ', 'titration_error = "0 mL ± 0.105 mL, rectangular"\nanalyst = ', 1)
     return f"""{head}
 [report]
 unit = "{report}"

@@ -56,7 +56,8 @@ def two_endpoints(*pairs):
         f'[[determination]]\npipette = "pipette"\nsample_temperature = "20.0 °C"\ninitial = "0.00 mL"\n'
         f'first = "{first:.2f} mL"\nfinal = "{final:.2f} mL"\ntemperature = "20.0 °C"\n' for first, final in pairs * 3)
     return assay("caustic-soda-two-endpoints", name="acid", formula="HCl", nominal="0.1 mol/L", pipette="25", rows=rows,
-                 titrant='concentration = "0.1000 mol/L ± 0.0001 mol/L, k = 2"\n' + NORMAL)
+                 titrant='concentration = "0.1000 mol/L ± 0.0001 mol/L, k = 2"\n' + NORMAL,
+                 top='titration_error = "0 mL ± 0.105 mL, rectangular"')
 
 
 def test_more_acid_after_the_first_endpoint_than_before_means_hydrogencarbonate():

@@ -14,7 +14,7 @@ from assaywright.metrology.remarks import Severity
 from tests.reports import tarn_hollow
 
 ASSAY = load_method("caustic-soda-by-acid").example.worksheet
-TWO_ENDPOINTS = load_method("caustic-soda-two-endpoints").example.worksheet
+TWO_ENDPOINTS = load_method("caustic-soda-two-endpoints").further_examples[0].worksheet
 
 LOT = """
 format = "assaywright worksheet 1"

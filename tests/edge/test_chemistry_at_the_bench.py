@@ -7,13 +7,15 @@ from assaywright.metrology.refusal import Refusal
 from tests.assay.laboratory import assay, evaluated, kinds, standardisation
 from tests.edge.house import certified, named, remarks_of
 
+NO_ERROR = 'titration_error = "0 mL ± 0.105 mL, rectangular"'  # as cases reckon that have no chemistry
 
-def two_endpoints(first, final, initial="0.00"):
+
+def two_endpoints(first, final, initial="0.00", top=NO_ERROR, extra=""):
     """Return the outcome of 25 mL of alkali titrated with 0.1 mol/L acid to two endpoints, thrice alike."""
     rows = (f'[[determination]]\npipette = "pipette"\nsample_temperature = "20.0 °C"\ninitial = "{initial} mL"\n'
             f'first = "{first} mL"\nfinal = "{final} mL"\ntemperature = "20.0 °C"\n' * 3)
     return evaluated(assay("caustic-soda-two-endpoints", name="hydrochloric acid", formula="HCl", pipette="25",
-                           rows=rows, titrant=certified("0.1000")))
+                           rows=rows, titrant=certified("0.1000"), top=top, extra=extra))
 
 
 def per_litre(result):
@@ -35,14 +37,51 @@ def test_caustic_with_carbonate_has_two_alkalinities():
 
 
 def test_the_second_endpoint_of_a_weak_acid_counts_with_what_carbon_dioxide_makes_of_it():
-    """At 0.1 mol/L 0.084 mL late and 2 × 0.081 mL of tint and eye, as computed: 0.25 mL, so 0.26 mL is stated.
+    """At 0.1 mol/L, by hand: I = 3/105 = 0.0286 mol/L, f = 0.853 (Davies); hydrogen ions at pH 4 take
 
-    As a half width that is 0.152 mL of 30 mL or 0.51 %; repeatability, glass and titrant add little in the square.
+    105 mL × 10^-4/0.1 = 0.105 mL, of which hydrogen carbonate, 0.85 × 10^(4 - 6.351) × 5 mL = 0.0189 mL, is not yet
+    carbonic acid: (0.1050 - 0.0189)/0.853 = 0.1009 mL are taken off. A pH takes ln 10 (0.1050 + 0.0189)/0.853 =
+    0.335 mL, 0.6 of one as a half width 0.116 mL; repeatability, glass and titrant add little in the square. JCGM
+    100:2008, 3.2.3: what is known is corrected for.
     """
-    outcome = two_endpoints("25.00", "30.00")
-    assert outcome.models[0].inputs["δV_e"].estimate.standard_uncertainty == pytest.approx(0.2625 / 3**0.5)
-    total = named(outcome, "total").estimate
-    assert total.standard_uncertainty / total.value == pytest.approx(0.152 / 30, rel=0.1)
+    outcome = two_endpoints("25.00", "30.00", top="")
+    total, without = (named(one, "total").estimate for one in (outcome, two_endpoints("25.00", "30.00")))
+    assert total.value / without.value == pytest.approx((30 - 0.1009) / 30, abs=5e-6)
+    assert total.standard_uncertainty / total.value == pytest.approx(0.116 / 30, rel=0.1)
+
+
+def test_an_indicator_blank_and_the_error_of_the_curve_are_never_both_taken_off():
+    """DESIGN 3.6: the blank is, and the error of 0.1 mL stands in the uncertainty."""
+    blank = '[blank]\nkind = "indicator blank"\nvolume = "0.10 mL ± 0.02 mL, rectangular"\n'
+    both = two_endpoints("25.00", "30.00", top="", extra=blank)
+    assert remarks_of(both, "blank-and-titration-error")
+    alone = named(two_endpoints("25.00", "30.00"), "total").estimate
+    total = named(both, "total").estimate
+    assert total.value / alone.value == pytest.approx((30 - 0.10) / 30, rel=1e-9)
+    assert total.standard_uncertainty > 0.004 * total.value
+
+
+def test_more_carbonate_than_the_method_tells_apart_names_the_method_that_does():
+    """P = 20.00, T = 30.00 mL: 10 mmol of carbonate to 10 of hydroxide; P = 25.00: 5 to 20."""
+    (said,) = remarks_of(two_endpoints("20.00", "30.00"), "carbonate-beyond-method")
+    assert "1.00 mol of carbonate for each mole of hydroxide" in said.what
+    assert "caustic-soda-by-barium-chloride" in said.remedy
+    assert not remarks_of(two_endpoints("25.00", "30.00"), "carbonate-beyond-method")
+
+
+@pytest.mark.parametrize(("first", "half_width"), [("29.50", 0.0036), ("25.00", 0.0360), ("20.00", 0.0720)])
+def test_what_the_first_endpoint_leaves_open_grows_with_the_carbonate(first, half_width):
+    """By hand: at hydrogen carbonate a pH takes 2 ln 10 × 10^((6.351 - 10.329)/2)/f × (T - P), 0.0554 (T - P) mL.
+
+    With f = 0.853, of which 0.13 pH are the half width; what the last part of a drop leaves, 0.02 mL, comes besides.
+    """
+    outcome = two_endpoints(first, "30.00")
+    model = outcome.models[1 + [one.measurand for one in outcome.results[1:]].index("sodium hydroxide")]
+    key = next(part.key for part in model.inputs["ΔpH"].estimate.contributions)
+    found = [part for part in named(outcome, "sodium hydroxide").estimate.contributions if part.key == key]
+    per_mL = per_litre(named(outcome, "sodium hydroxide")) / (2 * float(first) - 30)
+    scale = {"% w/v": 10, "g/L": 1}[named(outcome, "sodium hydroxide").estimate.unit]
+    assert abs(found[0].amount) * scale == pytest.approx(2 * half_width / 3**0.5 * per_mL, rel=0.01)
 
 
 def test_endpoints_of_two_indicators_do_not_cancel():

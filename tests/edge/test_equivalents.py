@@ -160,7 +160,8 @@ def two_endpoints(first, final):
     rows = (f'[[determination]]\npipette = "pipette"\nsample_temperature = "20.0 °C"\ninitial = "0.00 mL"\n'
             f'first = "{first} mL"\nfinal = "{final} mL"\ntemperature = "20.0 °C"\n' * 3)
     return evaluated(assay("caustic-soda-two-endpoints", name="hydrochloric acid", formula="HCl", pipette="25",
-                           rows=rows, titrant=certified("0.1000")))
+                           rows=rows, titrant=certified("0.1000"),
+                           top='titration_error = "0 mL ± 0.105 mL, rectangular"'))
 
 
 def test_carbonate_between_two_endpoints_counts_its_full_molar_mass_per_proton():

@@ -149,8 +149,9 @@ def test_a_titre_that_would_run_off_the_burette_at_the_upper_limit_is_not_offere
 def test_a_portion_below_the_balances_minimum_weight_is_not_offered():
     weak = (vessel("burette", 10), acid("0.1"))
     light = planned(shelf_of(*weak, BALANCE)).options  # 0.8 mmol are 0.19 g; at least 2 × 0.08 mg/0.10 % = 0.16 g
-    # 0.8 mmol × 39.997 g/mol / 0.2 g/mL × 1.185 g/mL = 0.1896 g, by hand
-    assert light[0].setup.portion_g == pytest.approx(0.1896, abs=0.001)
+    # 8 mL less the 83 mL × 10^-4 / 0.89 / 0.1 = 0.09 mL that turn methyl orange, 0.791 mmol; × 39.997 g/mol / 0.2 g/mL
+    # × 1.185 g/mL = 0.1875 g, by hand
+    assert light[0].setup.portion_g == pytest.approx(0.1875, abs=0.0006)
     with pytest.raises(Refusal, match="lighter than the balance"):
         planned(shelf_of(*weak, BALANCE.replace('"0.08 mg"', '"0.10 mg"')))  # 0.20 g
 
@@ -193,9 +194,10 @@ def test_what_is_missing_on_the_shelf_is_named():
 
 
 def test_a_product_far_too_weak_is_refused_with_a_weaker_titrant_not_with_kilograms_on_a_balance():
-    # 25 mL × 0.1 g/L / 39.997 g/mol = 0.0625 mmol: 0.0625 mL of 1 N; 80 % of 50 mL would take it 640 times as weak
+    # 25 mL × 0.1 g/L / 39.997 g/mol = 0.0625 mmol: 0.0625 mL of 1 N, and 75 mL × 10^-4 = 0.0075 mL for the colour;
+    # 80 % of 50 mL would take it 570 times as weak
     weak = product_of(CAUSTIC.partition("[[char")[0].replace('"20 % w/v"', '"0.01 % w/v"'))
-    asked = r"nearest is 25 mL.*0\.06 mL of a 50 mL burette.*6\d\d\.\d times as weak"
+    asked = r"nearest is 25 mL.*0\.07 mL of a 50 mL burette.*5\d\d\.\d times as weak"
     with pytest.raises(Refusal, match=asked) as told:
         planned(shelf_of(*SMALL), weak)
     assert "carbonate" not in str(told.value)  # what was assumed for another method is no reason

@@ -1,7 +1,8 @@
 """Caustic soda with carbonate by two endpoints, against question banks, pharmacopoeias and a paper's error case.
 
 The cases are entered as worksheets and evaluated; volumes are those printed. W3 prints a wrong answer for hydroxide,
-which ours must not be. Rows without a printed figure of their own are named in ``NO_OUTSIDE_CHECK`` with the reason.
+which ours must not be. The cases reckon with no titration error, so the worksheets state none in the place of the
+method's. Rows without a printed figure of their own are named in ``NO_OUTSIDE_CHECK`` with the reason.
 """
 
 import csv
@@ -40,6 +41,7 @@ id = "WS-TWO"
 method = "caustic-soda-two-endpoints"
 performed = 2026-04-15
 analyst = "Ines Okafor"
+titration_error = "0 mL ± 0.105 mL, rectangular"
 [sample]
 product = "sodium hydroxide with carbonate"
 lot = "0419"

@@ -16,7 +16,7 @@ def two_endpoints():
     from assaywright.assay.method import load_method
     from assaywright.records.toml_text import from_toml
 
-    heading = from_toml(tomllib.loads(load_method("caustic-soda-two-endpoints").example.worksheet))
+    heading = from_toml(tomllib.loads(load_method("caustic-soda-two-endpoints").further_examples[0].worksheet))
     heading.pop("determination")
     assay_begin(heading=heading, about="0419", rests_on=[], by="ines")
     return heading["id"]

@@ -1,5 +1,7 @@
 """Barium chloride assembled: hydroxide, carbonate and total alkali from two equal aliquots."""
 
+from typing import Any
+
 from assaywright.assay.assemble_two_endpoints import TwoEndpointParts
 from assaywright.assay.observations import Determination
 from assaywright.assay.schemes import barium_chloride
@@ -35,6 +37,10 @@ class BariumChlorideParts(TwoEndpointParts):
     def _hydroxide_present(self, pairs: list[tuple[Term, Term]]) -> bool:
         """Return that there is hydroxide: without it the indicator stays colourless after barium chloride."""
         return True
+
+    def _carbon(self, first: Any, total: Any) -> Any:
+        """Return the acid that turned hydrogen carbonate into carbon dioxide, half of what carbonate took [mL]."""
+        return (total - first) / 2
 
     def _part_volume(self, first: Term, total: Term, part: str, tag: str) -> Term:
         """Return the term for the acid that one part of the alkali takes [mL]."""

@@ -1,5 +1,7 @@
 """Two endpoints assembled: hydroxide, carbonate or hydrogencarbonate, and total alkali from one titration."""
 
+from typing import Any
+
 from assaywright.assay.content import content_term
 from assaywright.assay.method import Measurand
 from assaywright.assay.observations import Determination
@@ -7,8 +9,10 @@ from assaywright.assay.parts import Assembly, Parts
 from assaywright.assay.schemes import two_endpoints
 from assaywright.assay.schemes.common import Measured, Titrant, net_titrant
 from assaywright.assay.solutions import SolutionInForce
-from assaywright.assay.terms import Scope, Term, numbered
-from assaywright.assay.titration_error import endpoint_input
+from assaywright.assay.terms import Scope, Term, numbered, shared
+from assaywright.assay.titration_error import curve_applies, endpoint_input
+from assaywright.assay.troubles import remark
+from assaywright.assay.turned_by_curve import left_open, turn_term
 from assaywright.metrology.model import PlainMeans
 from assaywright.metrology.refusal import Refusal
 
@@ -22,14 +26,21 @@ class TwoEndpointParts(Parts):
         titrant = self.titrant(concentration, self.method.titrant.equivalents)
         first_titrant = self._to_first(concentration, titrant)
         name = self.worksheet.titrant.name
-        pairs, portions = [], []
+        delivered, portions = [], []
         for number, one in enumerate(self.worksheet.determinations, 1):
             tag = numbered(number)
-            first = net_titrant(self._delivered_first(one, found, tag), first_titrant, f"_P{tag}")
-            total = net_titrant(self.titre(one.delivery, found.law, found.reference_degC, tag, name), titrant, tag)
-            pairs.append((self._with_repeatability(first, "δP"), self._with_repeatability(total, "δT")))
+            delivered.append((shared(f"to first{tag}", self._delivered_first(one, found, tag)),
+                              self.titre(one.delivery, found.law, found.reference_degC, tag, name)))
             portions.append(self.sample_portion(one, tag))
+        pairs = []
+        for number, (first, total) in enumerate(delivered, 1):
+            tag = numbered(number)
+            turns = self._turns(first, total, concentration, tag)
+            pairs.append((
+                self._with_repeatability(net_titrant(first, first_titrant, f"_P{tag}", turn=turns[0]), "δP"),
+                self._with_repeatability(net_titrant(total, titrant, tag, turn=turns[1]), "δT")))
         self.out.hydroxide_present = self._hydroxide_present(pairs)
+        self._carbonate_share(pairs)
         for measurand in self.method.result.measurands:
             self._part(measurand, pairs, portions, titrant)
         return self.out
@@ -55,6 +66,50 @@ class TwoEndpointParts(Parts):
                 strength_mol_per_L=self.strength_in_burette(), symbol="δV_e₁",
             )
         return Titrant(by_mass=False, concentration=concentration, equivalents=titrant.equivalents, endpoint=error)
+
+    def _turns(self, first: Term, total: Term, concentration: str, tag: str) -> tuple[Term | None, Term | None]:
+        """Return the titration errors of both endpoints that follow from the titration's curve; None where none does.
+
+        The error is that of the readings as they are: what is left of it after its own correction is of second order.
+        """
+        def carbon(scope: Scope) -> Any:
+            return self._carbon(first(scope), total(scope))
+
+        found: list[Term | None] = []
+        for endpoint in (self.method.first_endpoint, self.method.endpoint):
+            stated = self.worksheet.titration_error is not None and endpoint is self.method.endpoint
+            strength = self.strength_in_burette()
+            if endpoint is None or endpoint.curve is None or stated or not strength:
+                found.append(None)
+                continue
+            if endpoint.treatment == "applied" and not curve_applies(self.worksheet, self.remarks):
+                found.append(left_open(self.method, endpoint, strength, self.inputs))
+                continue
+            found.append(turn_term(self.method, endpoint, total, carbon, self.inputs, tag, concentration))
+        return found[0], found[1]
+
+    def _carbon(self, first: Any, total: Any) -> Any:
+        """Return the acid that turned hydrogen carbonate into carbon dioxide [mL]."""
+        return total - first
+
+    def _mean(self, terms: list[Term]) -> float:
+        values = {name: given.estimate.value for name, given in self.inputs.items.items()}
+        return sum(float(term(Scope(values, PlainMeans()))) for term in terms) / len(terms)
+
+    def _carbonate_share(self, pairs: list[tuple[Term, Term]]) -> None:
+        """Remark on more carbonate beside hydroxide than the method is meant for."""
+        curve = self.method.first_endpoint.curve if self.method.first_endpoint is not None else None
+        if curve is None or curve.carbonate_up_to is None or not self.out.hydroxide_present:
+            return
+        counted = [pair for one, pair in zip(self.worksheet.determinations, pairs, strict=True) if not one.excluded]
+        first, total = (self._mean([pair[place] for pair in counted]) for place in (0, 1)) if counted else (0.0, 0.0)
+        carbonate, hydroxide = total - first, 2 * first - total
+        limit = float(curve.carbonate_up_to.value)
+        if carbonate > limit * hydroxide > 0:
+            self.remarks.append(remark(
+                "carbonate-beyond-method",
+                f"there are {carbonate / hydroxide:.2f} mol of carbonate for each mole of hydroxide, and the method is "
+                f"meant for up to {limit:g}", self.worksheet.path, f"find the hydroxide by {curve.instead}"))
 
     def _with_repeatability(self, volume: Term, name: str) -> Term:
         """Return a volume plus the open effect of repeatability on it, an input added by the evaluation."""

@@ -28,6 +28,7 @@ from assaywright.metrology.model import Model
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.metrology.rounding import report
+from assaywright.metrology.typed import shown
 
 COVERAGE_PROBABILITY = 0.95
 FEW_DEGREES_OF_FREEDOM = 10
@@ -69,9 +70,14 @@ def method_of(worksheet: Worksheet, upstream: Upstream) -> Method:
         Refusal: no such method, or a file that breaks a rule of method files.
     """
     if not worksheet.method.endswith(".toml"):
-        return load_method(worksheet.method)
+        return load_method(worksheet.method, worksheet.method_edition)
     resolved, data = upstream.read(worksheet.path, worksheet.method, "method")
-    return own_method(data, resolved)
+    method = own_method(data, resolved)
+    if worksheet.method_edition not in ("", method.edition):
+        raise Refusal(f"the worksheet is of edition '{shown(worksheet.method_edition)}' of the method, and the file is "
+                      f"edition '{method.edition}'", where=f"{worksheet.path}: method_edition",
+                      remedy="name the file of that edition, or leave the line out")
+    return method
 
 
 def _evaluate(worksheet: Worksheet, method: Method, upstream: Upstream, monte_carlo: int, seed: int) -> Outcome:

@@ -8,6 +8,7 @@ from assaywright.assay.endpoint_error import EndpointError, NoEndpoint, Titratio
 from assaywright.assay.method import Endpoint, Method
 from assaywright.assay.titrated import nominal_mol_per_L, titrated_system
 from assaywright.assay.titration_error import share_at
+from assaywright.assay.turned_by_curve import stated_by_curve
 from assaywright.chemistry.indicator import COVERAGE, Criterion, rank_indicators, signed
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
@@ -95,7 +96,7 @@ def _of(method: Method, name: str, endpoint: Endpoint, nominal: Quantity | None,
     if isinstance(found, NoEndpoint):
         return Feasibility(name, endpoint.indicator, strength, INFEASIBLE, f"{found.reason}.")
     one = Feasibility(name, endpoint.indicator, strength, FEASIBLE, "", found.error_mL, found.standard_uncertainty_mL,
-                      _stated(endpoint, strength), titration.equivalence_mL)
+                      _stated(method, endpoint, strength), titration.equivalence_mL)
     within = one.within_stated or _share_percent(one, titration) <= limit.limit_percent
     return replace(one, verdict=FEASIBLE if within else INFEASIBLE,
                    sentence=_sentence(method, one, found, titration, limit))
@@ -109,9 +110,11 @@ def _titration(method: Method, nominal: Quantity | None, *, first: bool) -> Titr
     return followed(system, before=first)
 
 
-def _stated(endpoint: Endpoint, strength_mol_per_L: float | None) -> tuple[float, float] | None:
+def _stated(method: Method, endpoint: Endpoint, strength_mol_per_L: float | None) -> tuple[float, float] | None:
     """Return value and half width of the stated titration error for a titrant of this strength [mL]."""
     stated = endpoint.titration_error
+    if endpoint.curve is not None and strength_mol_per_L:
+        return stated_by_curve(method, endpoint, strength_mol_per_L)
     if stated is None:
         return None
     share = share_at(endpoint, strength_mol_per_L, applied=endpoint.treatment == "applied")

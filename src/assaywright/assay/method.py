@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from assaywright.assay.editions import EARLIER, EDITION, earlier_editions
+from assaywright.assay.endpoint_curve import EndpointCurve
 from assaywright.assay.method_example import Example
 from assaywright.assay.method_medium import Medium
 from assaywright.metrology.quantity import Quantity
@@ -104,6 +106,7 @@ class Endpoint:
         influence: shared text of this influence; a standardisation and an assay that write the same share the error,
             and it partly cancels.
         reason: why the error is as stated.
+        curve: where the error follows from the curve of each titration; ``titration_error`` is then what that leaves.
     """
 
     kind: str
@@ -114,6 +117,7 @@ class Endpoint:
     influence: str
     reason: str
     at: Quantity | None = None
+    curve: EndpointCurve | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,14 +307,15 @@ def method_names() -> tuple[str, ...]:
 
 
 @cache
-def load_method(name: str) -> Method:
+def load_method(name: str, edition: str = "") -> Method:
     """Return one of the program's own methods, read once, checked and kept.
 
     Arguments:
         name: of the file without its ending ("caustic-soda-by-acid").
+        edition: an earlier one by its number; the one in force when not given.
 
     Raises:
-        Refusal: no such method, or the file breaks a rule of :func:`parse_method`.
+        Refusal: no such method or edition, or the file breaks a rule of :func:`parse_method`.
     """
     from assaywright.assay.near_names import nearest_names
     from assaywright.metrology.typed import shown
@@ -319,7 +324,13 @@ def load_method(name: str) -> Method:
         near = " or ".join(nearest_names(name, method_names()))
         raise Refusal(f"there is no method '{shown(name)}'",
                       remedy=f"did you mean {near}? " * bool(near) + "assaywright methods lists them all")
+    if edition in earlier_editions(name):
+        return parse_method(library_text(name, edition), f"methods/{EARLIER}/{name}{EDITION}{edition}.toml")
     method = parse_method(library_text(name), f"methods/{name}.toml")
+    if edition and edition != method.edition:
+        held = " and ".join((*earlier_editions(name), method.edition))
+        raise Refusal(f"the method '{name}' has no edition '{shown(edition)}' here", where="method_edition",
+                      remedy=f"its editions are {held}; leave the line out for the one in force")
     if method.name != name:
         raise Refusal(f"the method calls itself '{method.name}'", where=method.where,
                       remedy="give the file the method's name")
@@ -347,11 +358,13 @@ def parse_method(text: str, where: str = "method") -> Method:
     return method
 
 
-def library_text(name: str) -> str:
-    """Return the text of one of the program's own method files by the method's name."""
+def library_text(name: str, edition: str = "") -> str:
+    """Return the text of one of the program's own method files by the method's name, or that of an earlier edition."""
     from importlib.resources import files
 
-    return (files("assaywright.assay") / "methods" / f"{name}.toml").read_text(encoding="utf-8")
+    folder = files("assaywright.assay") / "methods"
+    file = folder / EARLIER / f"{name}{EDITION}{edition}.toml" if edition else folder / f"{name}.toml"
+    return file.read_text(encoding="utf-8")
 
 
 @cache

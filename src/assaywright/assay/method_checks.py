@@ -3,7 +3,8 @@
 import re
 from fractions import Fraction
 
-from assaywright.assay.method import ALKALI_SCHEMES, Method, Reactant, TitrimetricEquivalent
+from assaywright.assay.endpoint_curve import BESIDE_CARBON_DIOXIDE
+from assaywright.assay.method import ALKALI_SCHEMES, Endpoint, Method, Reactant, TitrimetricEquivalent
 from assaywright.assay.method_example import Example
 from assaywright.assay.toml_trouble import not_toml
 from assaywright.metrology.refusal import Refusal
@@ -122,7 +123,7 @@ def _check_endpoint(method: Method) -> None:
     where = f"{method.where}, endpoint"
     endpoints = [one for one in (method.first_endpoint, method.endpoint) if one is not None]
     for endpoint in endpoints:
-        if endpoint.treatment != "negligible" and endpoint.titration_error is None:
+        if endpoint.treatment != "negligible" and endpoint.titration_error is None and endpoint.curve is None:
             raise Refusal(f"the titration error is {endpoint.treatment} but not stated", where=where,
                           remedy='state it, as titration_error = "0 mL ± 0.02 mL, rectangular"')
         error = endpoint.titration_error
@@ -133,6 +134,21 @@ def _check_endpoint(method: Method) -> None:
         if endpoint.treatment == "applied" and method.blank.kind == "indicator blank":
             raise Refusal("an indicator blank and an applied titration error would both take the same volume away",
                           where=method.where, remedy="keep one of them")
+        _check_curve(method, endpoint, where)
+
+
+def _check_curve(method: Method, endpoint: Endpoint, where: str) -> None:
+    """Refuse a law of two endpoints elsewhere, or one that the treatment of its endpoint does not go with."""
+    if endpoint.curve is None:
+        return
+    if method.scheme not in ALKALI_SCHEMES:
+        raise Refusal(f"an endpoint of the scheme '{method.scheme}' has no law of its curve", where=f"{where}, curve",
+                      remedy="state its titration error, as titration_error")
+    applied = endpoint.curve.law == BESIDE_CARBON_DIOXIDE
+    if applied != (endpoint.treatment == "applied"):
+        raise Refusal(f"the law '{endpoint.curve.law}' does not go with the treatment '{endpoint.treatment}'",
+                      where=f"{where}, curve",
+                      remedy=f'write treatment = "{"applied" if applied else "in the uncertainty"}"')
 
 
 def _check_cautions(method: Method) -> None:

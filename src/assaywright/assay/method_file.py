@@ -3,6 +3,7 @@
 import hashlib
 from typing import Any
 
+from assaywright.assay.endpoint_curve import read_curve
 from assaywright.assay.medium_file import read_medium
 from assaywright.assay.method import (
     ACCEPTANCE_RULES,
@@ -176,6 +177,7 @@ def _endpoint(given: MethodTable, *, with_first: bool = False) -> Endpoint:
             influence=table.text("influence"),
             reason=table.text("reason"),
             at=table.quantity("at", "mol/L") if table.has("at") else None,
+            curve=read_curve(table.table("curve")) if table.has("curve") else None,
         )
 
 

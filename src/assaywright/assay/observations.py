@@ -333,6 +333,7 @@ class Worksheet:
         identity: the worksheet's own number; part of the permanent key of its random effects.
         kind: "assay" or "standardisation".
         method: name of the method file.
+        method_edition: edition of it that is meant; empty for the one in force.
         performed: when; a date stands for the whole day, a time carries its zone.
         analyst, reviewer: names.
         titrant: the solution in the burette. In a standardisation by weighing its concentration is what is sought.
@@ -378,6 +379,7 @@ class Worksheet:
     path: str = ""
     digest: str = ""
     lot: "Lot | None" = None
+    method_edition: str = ""
 
     @property
     def analysts(self) -> str:

@@ -2,6 +2,7 @@
 
 from pathlib import PurePath
 
+from assaywright.assay.editions import earlier_editions
 from assaywright.assay.method import FORMAT, Method, library_text, method_names, parse_method
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import shown
@@ -28,7 +29,7 @@ def own_method(data: bytes, where: str) -> Method:
         raise Refusal("the method file is not UTF-8", where=where, remedy="save it as UTF-8") from None
     _check_format(text, where)
     method = parse_method(text, where)
-    if method.name in method_names() and _lines(text) != _lines(library_text(method.name)):
+    if method.name in method_names() and not _of_the_program(method.name, text):
         raise Refusal(f"it calls itself '{method.name}', as a method of the program does, and says something else",
                       where=where, remedy="give it a name of its own, at the top and in the worksheet of its example")
     return method
@@ -38,6 +39,11 @@ def named_otherwise(method: Method) -> str:
     """Return the clause that says that a method's file does not bear the method's name; empty where it does."""
     file = PurePath(method.where.replace("\\", "/")).name.removesuffix(ENDING)
     return "" if file == method.name else f"the method calls itself '{method.name}', and its file is named '{file}'"
+
+
+def _of_the_program(name: str, text: str) -> bool:
+    """Whether a text is that of one of the program's methods, in any edition that it holds."""
+    return any(_lines(text) == _lines(library_text(name, edition)) for edition in ("", *earlier_editions(name)))
 
 
 def _lines(text: str) -> list[str]:

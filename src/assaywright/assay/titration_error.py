@@ -68,6 +68,14 @@ def _applied_twice(worksheet: Worksheet) -> Remark:
     )
 
 
+def curve_applies(worksheet: Worksheet, remarks: list[Remark]) -> bool:
+    """Whether the error by the method's curve is subtracted: not where an indicator blank takes the same volume."""
+    if worksheet.blank is None or worksheet.blank.kind != "indicator blank":
+        return True
+    remarks.append(_applied_twice(worksheet))
+    return False
+
+
 def share_at(endpoint: Endpoint, strength_mol_per_L: float | None, *, applied: bool) -> float:
     """Return how many times the stated titration error a titrant of another strength makes.
 

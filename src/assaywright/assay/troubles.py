@@ -137,6 +137,10 @@ TROUBLES: dict[str, tuple[Severity, str]] = {
         NOTE,
         "T exceeds 2P: the sample holds carbonate with hydrogencarbonate, no hydroxide.",
     ),
+    "carbonate-beyond-method": (
+        QUESTION,
+        "There is more carbonate for the hydroxide than two endpoints tell apart well; another method is named.",
+    ),
     "content-above-purity": (QUESTION, "A content above 100 % was found or certified."),
     "unit-of-a-standardisation": (
         NOTE,

@@ -65,7 +65,7 @@ FORMAT = "assaywright worksheet 1"
 KINDS = ("assay", "standardisation", "lot")
 HEADING_FIELDS = (
     "format", "kind", "id", "title", "method", "performed", "analyst", "reviewer", "note", "zone", "decimal_mark",
-    "titration_error",
+    "titration_error", "method_edition",
 )
 TABLE_FIELDS = (
     "sample", "titrant", "against", "reagent", "standard", "vessels", "balances", "thermometers", "air", "dilution",
@@ -157,6 +157,7 @@ def _read_worksheet(table: Table, file: TomlFile) -> Worksheet:
         identity=table.needed_text("id", "WS-26-0412"),
         kind=kind,
         method=table.needed_text("method", "caustic-soda-by-acid"),
+        method_edition=table.text("method_edition"),
         performed=_performed(table),
         analyst=table.needed_text("analyst", "Ines Okafor"),
         titrant=materials.titrant,
@@ -179,8 +180,7 @@ def _read_worksheet(table: Table, file: TomlFile) -> Worksheet:
         reviewer=table.text("reviewer"),
         title=table.text("title"),
         note=table.text("note"),
-        path=file.path,
-        digest=file.digest,
+        path=file.path, digest=file.digest,
     )
     return replace(worksheet, lot=lot_of_worksheet(table, worksheet))
 
@@ -270,7 +270,7 @@ def _check_reagent(reagent: Solution | None, blank: Blank | None, table: Table) 
     if reagent is None or sources_of(reagent) or (blank is not None and blank.kind == "titrated likewise"):
         return
     raise table.refusal("reagent", "nothing says what its concentration is",
-                        f'give one of {", ".join(SOURCES)}, or a [blank] of the kind "titrated likewise"')
+                        f"titrate the blank likewise, or state its concentration by one of {', '.join(SOURCES)}")
 
 
 def _equipment(table: Table) -> Equipment:

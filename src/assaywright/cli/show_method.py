@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from assaywright.assay.method import Endpoint, Method, Reactant
+from assaywright.assay.turned_by_curve import error_in_words
 from assaywright.cli.tables import Column, drawn, heading, paragraph
 
 RESPONSIBLE = (
@@ -80,9 +81,7 @@ def _procedure(method: Method, width: int) -> Iterator[str]:
 
 def _endpoint(name: str, one: Endpoint) -> str:
     seen = f"{one.indicator}, {one.colour_change}" if one.indicator else one.kind
-    error = f"titration error {one.titration_error.text}, {one.treatment}" if one.titration_error else (
-        f"titration error not known, {one.treatment}")
-    return f"{name}: {seen}; {error}: {one.reason}"
+    return f"{name}: {seen}; {error_in_words(one)}: {one.reason}"
 
 
 def _figures(method: Method, width: int) -> Iterator[str]:

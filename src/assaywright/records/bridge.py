@@ -20,6 +20,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.accepted import with_what_was_accepted
 from assaywright.records.accreditation import covered
 from assaywright.records.investigated import entry_of, worksheets_set_aside
+from assaywright.records.methods import edition_on_record
 from assaywright.records.models import (
     Assay,
     Determination,
@@ -57,7 +58,8 @@ def worksheet_digests(assay: Assay) -> frozenset[str]:
     """
     found = determinations_of(assay)
     labelled, plain = numbered(found), [fields for _, fields in found]
-    return frozenset(worksheet_digest(assay.content, each)
+    headings = [assay.content, _as_computed(assay)] if edition_on_record(assay) else [assay.content]
+    return frozenset(worksheet_digest(heading, each) for heading in headings
                      for each in ((labelled,) if labelled == plain else (labelled, plain)))
 
 
@@ -122,6 +124,19 @@ def _excluded_by(assay: Assay) -> dict[int, str]:
     return {json.loads(act.payload)["place"]: names.get(act.by, act.by) for act in acts}
 
 
+def _as_computed(assay: Assay) -> dict[str, Any]:
+    """Return an assay's heading as it is evaluated: with the edition of its method, where that is an earlier one."""
+    edition = edition_on_record(assay)
+    if not edition or "method_edition" in assay.content:
+        return assay.content
+    return {**assay.content, "method_edition": edition}
+
+
+def computed_bytes(assay: Assay) -> bytes:
+    """Return an assay as the bytes of the worksheet that its result on record comes out of again."""
+    return _bytes_of(_as_computed(assay), numbered(determinations_of(assay)))
+
+
 def open_by_path(path: str) -> bytes:
     """Return the bytes of the worksheet, lot or method that the records know by that path.
 
@@ -130,7 +145,7 @@ def open_by_path(path: str) -> bytes:
     """
     assay = Assay.objects.filter(path=path).first()
     if assay is not None:
-        return worksheet_bytes(assay)
+        return computed_bytes(assay)
     if path.startswith(PLACE_OF_LOTS):
         lot = Lot.objects.filter(pk=path.removeprefix(PLACE_OF_LOTS).removesuffix(".toml")).first()
         if lot is not None:
@@ -147,7 +162,7 @@ def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outc
     Raises:
         Refusal: as for a worksheet file.
     """
-    sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
+    sheet = parse_worksheet(computed_bytes(assay), assay.path)
     found = evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
     behind = (*unchecked_remarks([assay.identity]), *set_aside_remarks([assay.identity]))
     return replace(found, remarks=(*found.remarks, *behind))
@@ -168,7 +183,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
     if place not in dict(rows):
         kept.append((place or max(dict(rows), default=0) + 1, fields))
     kept.sort(key=lambda one: one[0])
-    return evaluate_worksheet(parse_worksheet(_bytes_of(assay.content, numbered(kept)), assay.path), open_by_path)
+    return evaluate_worksheet(parse_worksheet(_bytes_of(_as_computed(assay), numbered(kept)), assay.path), open_by_path)
 
 
 def lot_table(lot: Lot) -> dict[str, Any]:
@@ -284,7 +299,7 @@ def evaluate_titrant_lot(assay: Assay, **said: Any) -> LotOutcome | None:
     Arguments:
         said: fields of a lot file that its certificate says besides: certificate_number, issued, responsible …
     """
-    sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
+    sheet = parse_worksheet(computed_bytes(assay), assay.path)
     if sheet.lot is None:
         return None
     product = sheet.lot.product
@@ -309,7 +324,7 @@ def export(assay: Assay) -> dict[str, bytes]:
         one = waiting.pop()
         if one.path in files:
             continue
-        files[one.path] = worksheet_bytes(one)
+        files[one.path] = computed_bytes(one)
         if one.method.endswith(".toml"):
             files[one.method] = open_by_path(one.method)
         waiting += Assay.objects.filter(pk__in=rests_on(one))

@@ -14,8 +14,9 @@ from assaywright.assay.observations import Lot as LotFile
 from assaywright.assay.worksheet import FORMAT, parse_worksheet, read_bytes
 from assaywright.metrology.conformity import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import FOUND, evaluate_assay, open_by_path, worksheet_bytes
+from assaywright.records.bridge import FOUND, computed_bytes, evaluate_assay, open_by_path
 from assaywright.records.investigated import entries_of
+from assaywright.records.methods import edition_on_record
 from assaywright.records.models import Assay, Determination, Event, Investigation, Lot, Result
 from assaywright.records.models.assays import VOID
 from assaywright.records.projections.assays import imported_by_place
@@ -34,7 +35,7 @@ def outside_its_limits(assay: Assay) -> str:
 
     While nothing can be computed of it, as before its readings are complete, it lies outside nothing.
     """
-    return _outside(assay, worksheet_bytes(assay))
+    return _outside(assay, computed_bytes(assay))
 
 
 def ever_outside(assay: Assay) -> str:
@@ -98,10 +99,11 @@ def _before_corrections(assay: Assay) -> Iterator[bytes]:
     heading: dict[str, Any] = {}
     readings: dict[int, dict[str, Any]] = {}
     kinds = ("assay.begun", "assay.imported", "determination.recorded", *CORRECTED)
+    pinned = {"method_edition": edition} if (edition := edition_on_record(assay)) else {}
     for event in Event.objects.filter(subject=assay.identity, kind__in=kinds).order_by("number"):
         payload = json.loads(event.payload)
         if event.kind in CORRECTED and readings:
-            yield _written(heading, [one for _, one in sorted(readings.items())])
+            yield _written(heading | pinned, [one for _, one in sorted(readings.items())])
         heading = payload.get("heading", heading)
         if "fields" in payload:
             readings[payload["place"]] = payload["fields"]

@@ -18,6 +18,7 @@ from assaywright.assay.modelling import modelled, plain_values
 from assaywright.assay.observations import Worksheet
 from assaywright.assay.plan.setup import BACK, BY_MASS, WEIGHED, Setup
 from assaywright.assay.terms import numbered
+from assaywright.assay.turned_by_curve import late_mL
 from assaywright.assay.upstream import Upstream
 from assaywright.metrology.batch import BatchInput, BatchResult, evaluate_batch
 from assaywright.metrology.estimate import Contribution, Estimate
@@ -30,6 +31,7 @@ Truths = npt.NDArray[np.bool_]
 OPEN_REPEATABILITY, OF_THE_TOTAL = "δw", "δT"  # of the content, or of the volume for the total alkali
 ADDED_LATER = (OPEN_REPEATABILITY, OF_THE_TOTAL, "δP")  # by the evaluation, once the determinations are known
 TITRATION = "₁"  # behind the symbols of the titration's own readings
+FIRST_READING = {"two endpoints": ("R_P", "C_P", "δVP"), "barium chloride": ("R_f_H", "C_f_H", "δV_H")}
 REFERENCE_PORTION_G, START_ML = 1.0, 1.7
 ROUNDS = 3  # of the secant rule: once more where the burette's correction bends along the scale
 # What a weighed portion leaves of a reagent in excess: common practice, no source; a quarter to a half is usual.
@@ -54,6 +56,16 @@ class Readings:
     def only(self, kept: Indices) -> "Readings":
         """Return those of some of the combinations."""
         return Readings(self.titre_mL[kept], self.portion_g[kept], self.blank_mL[kept])
+
+
+@dataclass(frozen=True, slots=True)
+class _Delivered:
+    """A reading of the burette, and the names of the inputs for it, its correction and the scale's open error."""
+
+    read: str
+    correction: str
+    error: str
+    reading_mL: Array
 
 
 def model_of(worksheet: Worksheet, setup: Setup, upstream: Upstream) -> Model:
@@ -112,7 +124,8 @@ class Grid:
         """Return one combination as a setup with its readings."""
         chosen = {field: self.choices[field][numbers[number]] for field, numbers in self.index.items()}
         return replace(self.base, titre_mL=float(readings.titre_mL[number]),
-                       portion_g=float(readings.portion_g[number]), blank_mL=float(readings.blank_mL[number]), **chosen)
+                       portion_g=float(readings.portion_g[number]), blank_mL=float(readings.blank_mL[number]),
+                       late_mL=float(self._late(readings.titre_mL)[number]), **chosen)
 
     # --- values ---------------------------------------------------------------------------------------------------
 
@@ -122,17 +135,35 @@ class Grid:
         for field, inputs in self.owned.items():
             for name, estimates in inputs.items():
                 here[name] = np.array([one.value for one in estimates])[self.index[field]]
-        for mark, reading in self._deliveries(readings):
-            here[f"R_f{mark}"], here[f"C_f{mark}"] = reading, self._corrections(reading)
+        for one in self._deliveries(readings):
+            here[one.read], here[one.correction] = one.reading_mL, self._corrections(one.reading_mL)
         if self.base.way in BY_MASS:
             mark = _mark(self.base)
             here[f"W_g{mark}"] = here[f"W_t{mark}"] + readings.portion_g
         return np.broadcast_to(np.asarray(self.model.equation(here, ArrayMeans()), dtype=float), (len(self),))
 
-    def _deliveries(self, readings: Readings) -> list[tuple[str, Array]]:
-        """Return what is read on the burette: the titration's own reading, then those of its blanks, by their marks."""
-        blanks = [(f"_B{numbered(number)}", readings.blank_mL) for number in range(1, self.base.blanks + 1)]
-        return [(TITRATION, readings.titre_mL), *blanks]
+    def _deliveries(self, readings: Readings) -> list["_Delivered"]:
+        """Return what is read on the burette: the titration's own readings, then those of its blanks."""
+        found = [_Delivered(f"R_f{TITRATION}", f"C_f{TITRATION}", f"δV{TITRATION}", readings.titre_mL)]
+        if "pH_e" in self.model.inputs and self.base.first_share is not None:
+            first = (readings.titre_mL - self._late(readings.titre_mL)) * self.base.first_share
+            read, correction, error = (f"{name}{TITRATION}" for name in FIRST_READING[self.base.method.scheme])
+            found.append(_Delivered(read, correction, error, first))
+        for number in range(1, self.base.blanks + 1):
+            mark = f"_B{numbered(number)}"
+            found.append(_Delivered(f"R_f{mark}", f"C_f{mark}", f"δV{mark}", readings.blank_mL))
+        return found
+
+    def _late(self, titre_mL: Array) -> Array:
+        """Return by what the second of two endpoints misses, for each combination [mL]."""
+        if "c_t" not in self.model.inputs:
+            return np.zeros(len(self))
+        strength: Any = self.model.inputs["c_t"].estimate.value
+        for field, inputs in self.owned.items():
+            if "c_t" in inputs:
+                strength = np.array([one.value for one in inputs["c_t"]])[self.index[field]]
+        late = late_mL(self.base.method, strength, titre_mL, titre_mL * self.base.carbonate / 2)
+        return np.broadcast_to(np.asarray(late, dtype=float), (len(self),))
 
     def _corrections(self, reading_mL: Array) -> Array:
         found = np.zeros(len(self))
@@ -201,10 +232,10 @@ class Grid:
         for field, owned in self.owned.items():
             for name, estimates in owned.items():
                 inputs[name] = _chosen(estimates, self.index[field])
-        for mark, reading in self._deliveries(readings):
-            inputs[f"R_f{mark}"] = BatchInput(reading)
-            inputs[f"C_f{mark}"] = BatchInput(self._corrections(reading))
-            inputs[f"δV{mark}"] = _each(self._burette_errors(reading))
+        for one in self._deliveries(readings):
+            inputs[one.read] = BatchInput(one.reading_mL)
+            inputs[one.correction] = BatchInput(self._corrections(one.reading_mL))
+            inputs[one.error] = _each(self._burette_errors(one.reading_mL))
         if OF_THE_TOTAL in inputs:
             scale = readings.titre_mL / self.base.titre_mL
             inputs[OF_THE_TOTAL] = BatchInput(0.0, tuple(

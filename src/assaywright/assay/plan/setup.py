@@ -73,6 +73,7 @@ class Setup:
         against: the known solution that a titrant is set against; None but in such a standardisation.
         known_in_burette: whether that solution is in the burette, and the one sought is pipetted.
         carbonate: share of the alkali that is carbonate, in equivalents [1].
+        late_mL: by what the second of two endpoints is expected to miss, which the evaluation takes off [mL].
     """
 
     method: Method
@@ -94,6 +95,7 @@ class Setup:
     against: Solution | None = None
     known_in_burette: bool = False
     carbonate: float = 0.0
+    late_mL: float = 0.0
 
     @property
     def in_burette(self) -> Solution:
@@ -113,8 +115,14 @@ class Setup:
 
         Phenolphthalein finds half of the carbonate; after barium chloride it finds none of it.
         """
+        left = self.first_share
+        return None if left is None else (self.titre_mL - self.late_mL) * left
+
+    @property
+    def first_share(self) -> float | None:
+        """Share of the acid that the first endpoint, or the aliquot after barium chloride, takes [1]; None else."""
         left = {TWO_ENDPOINTS: 1 - self.carbonate / 2, BARIUM_CHLORIDE: 1 - self.carbonate}
-        return self.titre_mL * left[self.method.scheme] if self.method.scheme in left else None
+        return left.get(self.method.scheme)
 
     @property
     def used_mL(self) -> float:

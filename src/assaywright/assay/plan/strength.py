@@ -140,7 +140,7 @@ def option_remarks(setup: Setup, product: Product | None) -> Iterator[str]:
         yield (f"{written_figures(found.estimate.value, 3)} mol/L are pipetted as they are: above {_about(most)} the "
                f"method has the portion {first}, since a strong solution clings to the pipette.")
     if setup.method.scheme == TWO_ENDPOINTS and setup.carbonate / 2 <= LITTLE_CARBONATE * (1 - setup.carbonate):
-        gap = setup.titre_mL - (setup.first_mL or 0.0)
+        gap = setup.titre_mL - setup.late_mL - (setup.first_mL or 0.0)
         yield (f"With {per_cent(setup.carbonate)} of the alkali as carbonate the two endpoints lie only "
                f"{decimals(gap, 2)} mL apart: the method's own step sends so little carbonate to barium chloride.")
 

@@ -48,15 +48,18 @@ class Titrant:
         return "g" if self.by_mass else "mL"
 
 
-def net_titrant(delivered: Term, titrant: Titrant, tag: str) -> Term:
+def net_titrant(delivered: Term, titrant: Titrant, tag: str, *, turn: Term | None = None) -> Term:
     """Return the term for the titrant that reacted with the analyte: V = V_delivered - V_blank - dV_endpoint.
+
+    Arguments:
+        turn: titration error that follows from this titration's own curve [mL]; None where there is none.
 
     A positive titration error is an endpoint beyond the equivalence point; it is subtracted. The sign of the blank is
     that of a direct titration, whose blank consumes titrant.
 
     Source: USP General Chapter <541>, blank corrections; IUPAC definition of the titration error.
     """
-    if titrant.blank is None and not titrant.endpoint:
+    if titrant.blank is None and not titrant.endpoint and turn is None:
         return delivered
     blank, endpoint = titrant.blank, titrant.endpoint
 
@@ -66,6 +69,8 @@ def net_titrant(delivered: Term, titrant: Titrant, tag: str) -> Term:
             volume = volume - blank(scope)
         if endpoint:
             volume = volume - scope.x[endpoint]
+        if turn is not None:
+            volume = volume - turn(scope)
         return scope.m.step(f"V_net{tag}", "titrant that reacted with the analyte", volume, titrant.unit)
 
     return term

@@ -17,7 +17,7 @@ from assaywright.records.beginnings import early_remarks
 from assaywright.records.behind import assay_with_remarks_behind
 from assaywright.records.bridge import evaluate_assay, evaluate_with, rests_on
 from assaywright.records.checks_left_out import UNCHECKED_WORDS, unchecked_remark
-from assaywright.records.methods import method_of
+from assaywright.records.methods import method_by
 from assaywright.records.models import Assay, Determination, Event, Person, Result, Signature
 from assaywright.records.models.assays import VOID
 from assaywright.records.projections.assays import imported_by_place
@@ -145,7 +145,7 @@ class AssayShown:
 
 def assay_shown(assay: Assay) -> AssayShown:
     """Return what an assay's page says."""
-    method = method_of(assay.method)
+    method = method_by(assay)
     rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
     wanted = asked(method, handling_of(method, assay.content, [row.content for row in rows]))
     outcome, trouble = outcome_of(assay) if rows else (None, "")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assaywright.assay.bench.cautioned import of_nominals
 from assaywright.assay.method import Endpoint, Method, library_text, load_method, method_names, parse_method
+from assaywright.assay.turned_by_curve import error_in_words
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.methods import method_of
 from assaywright.records.models import MethodEdition
@@ -132,5 +133,4 @@ def _curve(named: str, method: Method) -> tuple[str, str]:
 
 def _endpoint(one: Endpoint) -> str:
     seen = f"{one.indicator}, {one.colour_change}" if one.indicator else one.kind
-    error = f"titration error {one.titration_error.text}" if one.titration_error else "titration error not known"
-    return f"{seen}; {error}, {one.treatment}: {one.reason}"
+    return f"{seen}; {error_in_words(one)}: {one.reason}"
