@@ -13,14 +13,14 @@ EXAMPLES = {
     "solutions.show": "T-0917", "solutions.label": "T-0917", "solutions.plan": "T-0917",
     "solutions.guide": "T-0917", "products.show": "acetic acid 30 % w/w",
     "products.revise": "acetic acid 30 % w/w", "equipment.show": "B-11", "equipment.impact": "B-11",
-    "equipment.material": "RM-SC-5",
+    "equipment.material": "RM-SC-5", "equipment.table": "B-11", "equipment.file": "1",
     "methods.show": "hcl-by-tris", "people.show": "ines", "people.roles": "ines", "people.leave": "ines",
     "people.link": "ines", "certificates.issue": "0941", "certificates.show": "C-1", "certificates.download": "C-1",
     "certificates.titrant": "T-0918", "bench.show": "WS-26-0903", "bench.live": "WS-26-0903",
     "bench.paper": "WS-26-0903", "enquiries.show": "E-26-00001",
 }
 QUERIES = {"assays.new": "?about=0941&method=acetic-acid-by-naoh"}
-ISSUED_LATER = {"certificates.show", "certificates.download", "enquiries.show"}  # of these there are none yet
+ISSUED_LATER = {"certificates.show", "certificates.download", "enquiries.show", "equipment.file"}  # none there yet
 
 
 def routes():

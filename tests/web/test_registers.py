@@ -131,6 +131,85 @@ def test_a_reference_material_is_received_with_its_certificate_or_not_at_all(bro
     assert "99.97 % ± 0.04 %, k = 2" in text_of(client.get("/equipment/material/RM-KHP-4"))
 
 
+def form_that(client, page, **fields):
+    from tests.web.site import forms_of
+
+    form = next(one for one in forms_of(client.get(page), page) if fields.items() <= one.fields.items())
+    return {key: text for key, text in form.fields.items() if key not in ("correction", "certificate_file")}
+
+
+def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browser):
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from assaywright.records.check import Findings, check_files
+    from assaywright.records.models import Attachment, Calibration, Event
+    from assaywright.records.rebuild import differences
+    from tests.records.test_certificate_files import SHEET
+    from tests.web.site import forms_of
+
+    ines, page = browser("ines"), "/equipment/instrument/B-11"
+    typed = form_that(ines, page, do="calibrate") | {"calibrate_reason": "calibrated as every year"}
+
+    def sent(**more):
+        file = SimpleUploadedFile("k.csv", SHEET.encode())
+        return ines.post(f"{page}?read=yes", {**typed, **more, "certificate_file": file})
+
+    events = Event.objects.count()
+    asked = sent()
+    assert asked.status_code == 422
+    assert "a correction and an error are opposite" in text_of(asked)
+    answer = sent(column_states="taken")
+    assert answer.status_code == 200
+    assert "Nothing is recorded yet" in text_of(answer)
+    assert "K-26-031 K-27-004" in text_of(answer), "beside what is in force"
+    assert (Event.objects.count(), Attachment.objects.count()) == (events, 0)
+    filled = next(one for one in forms_of(answer, page) if one.fields.get("do") == "calibrate").fields
+    assert filled["corrections"] == "0 mL; +0.0 µL\n10 mL; +8.5 µL\n50 mL; -11.0 µL"
+    assert (filled["calibrate_reason"], filled["certificate.due"]) == ("calibrated as every year", ""), "of the file"
+    filled = {key: text for key, text in filled.items() if key not in ("correction", "certificate_file")}
+    refused = ines.post(page, {**filled, "certificate.due": "2025-01-01"})
+    assert f'name="file" value="{filled["file"]}"' in refused.content.decode(), "it is carried along"
+    assert "did not come along whole" in text_of(ines.post(page, {**filled, "file": "x"}))
+    assert ines.post(page, filled).status_code == 302
+    kept = Attachment.objects.get()
+    assert Calibration.objects.get(pk=kept.pk).certificate == "K-27-004"
+    shown = browser("jonas").get(page)
+    assert "k.csv , SHA-256" in text_of(shown)
+    assert "Not compared yet." in text_of(shown)
+    assert browser("jonas").get(f"/equipment/file/{kept.pk}").content == SHEET.encode()
+    check_files(found := Findings())
+    assert (found.files, found.faults, differences()) == (1, [], [])
+    again = ines.get("/equipment/table/B-11")
+    own = SimpleUploadedFile("b.toml", again.content)
+    same = ines.post(f"{page}?read=yes", {**form_that(ines, page, do="calibrate"), "certificate_file": own})
+    assert "It states nothing other than what is in force." in text_of(same)
+
+
+def test_a_new_instrument_and_a_new_material_are_filled_from_their_files(browser):
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from assaywright.records.models import Material
+    from tests.records.test_certificate_files import MATERIAL, calibration
+    from tests.web.site import forms_of
+
+    ines = browser("ines")
+    for page, typed, data, filled in (
+            ("/equipment/materials/new", {"number": "RM-KHP-9", "formula": "C8H5KO4"}, MATERIAL,
+             {"content": "99.971 % ± 0.040 %, k = 2", "formula": "C8H5KO4", "number": "RM-KHP-9"}),
+            ("/equipment/new", {"kind": "burette", "id": "B-31", "nominal": "50 mL", "column_states": "taken"},
+             calibration(), {"corrections": "10 mL; +0.0085 mL\n50 mL; -0.0110 mL", "id": "B-31", "nominal": "50 mL"})):
+        file = SimpleUploadedFile("c.xml", data.encode())
+        answer = ines.post(f"{page}?read=yes", {**typed, "certificate_file": file})
+        assert answer.status_code == 200, text_of(answer)
+        form = forms_of(answer, page)[-1].fields
+        assert filled.items() <= form.items()
+        form.pop("certificate_file", None)
+        assert ines.post(page, form).status_code == 302
+    assert "c.xml , SHA-256" in text_of(ines.get("/equipment/material/RM-KHP-9"))
+    assert Material.objects.get(pk="RM-KHP-9").content["certificate"]["id"] == "RM-KHP-9"
+    assert "no file is chosen" in text_of(ines.post("/equipment/materials/new?read=yes", {"name": "kept as typed"}))
+
+
 def test_a_calibration_holds_through_the_day_it_is_due(monkeypatch):
     from datetime import UTC, datetime
 

@@ -1,5 +1,6 @@
 """Instruments, reference materials and methods: registered, calibrated, received, withdrawn, adopted."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from assaywright.actions.names import number
@@ -7,6 +8,7 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
+from assaywright.records.files import keep
 from assaywright.records.instruments import certificate_of, changes_of
 from assaywright.records.log import append
 from assaywright.records.models import Calibration, Event, Instrument, Material, MethodEdition
@@ -17,9 +19,28 @@ WORKERS = (ANALYST, REVIEWER, SIGNATORY, MANAGEMENT)
 IN_CHARGE = (REVIEWER, SIGNATORY, MANAGEMENT)
 
 
+@dataclass(frozen=True, slots=True)
+class SentFile:
+    """A certificate's file from which a form was filled: its name, what it holds, and how its column was read."""
+
+    name: str
+    data: bytes
+    column_states: str = ""
+
+    def kept(self) -> dict[str, Any]:
+        """Keep it under its hash, and return what an event says of it."""
+        said = {"name": self.name[:200], "sha256": keep(self.data), "size": len(self.data)}
+        return {"file": {**said, "column_states": self.column_states} if self.column_states else said}
+
+
 @repeatable
-def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: str, act: str = "") -> Event:
+def instrument_register(
+    *, identity: str, kind: str, table: dict[str, Any], by: str, act: str = "", file: SentFile | None = None,
+) -> Event:
     """Register a vessel, balance or thermometer, with the table that a worksheet states of it.
+
+    Arguments:
+        file: from which the form was filled; it is kept.
 
     Raises:
         Refusal: the number is taken, the table is not one, or ``by`` may not.
@@ -31,13 +52,13 @@ def instrument_register(*, identity: str, kind: str, table: dict[str, Any], by: 
         raise Refusal(f"{identity} is registered already", where="number", remedy="enter its new calibration there")
     checked_table(kind, table)
     return append("instrument.registered", subject=identity, by=by, act=act,
-                  payload={"kind": kind, "table": table})
+                  payload={"kind": kind, "table": table, **(file.kept() if file else {})})
 
 
 @repeatable
 def instrument_calibrate(
     *, identity: str, table: dict[str, Any], by: str, reason: str, correction: bool = False,
-    expected: int | None = None, act: str = "",
+    expected: int | None = None, act: str = "", file: SentFile | None = None,
 ) -> Event:
     """Enter a calibration: the instrument's whole table as it holds from now on.
 
@@ -48,6 +69,7 @@ def instrument_calibrate(
         reason: why it is entered: a new calibration, or what was wrong.
         correction: whether it corrects how the certificate in force was entered; without it a certificate has to have
             a number that is not on record of this instrument yet.
+        file: from which the form was filled; it is kept.
 
     Raises:
         Refusal: no such instrument, the table is not one, its certificate is on record already, nothing is other, no
@@ -65,7 +87,8 @@ def instrument_calibrate(
     corrected = {"correction_of": certificate_of(instrument.content) or "an entry without a number"}
     return append("instrument.calibrated", subject=identity, by=by, act=act, expected=expected, seen=instrument.version,
                   reason=reason, payload={"kind": instrument.kind, "table": table, "changes": changes,
-                                          "to_be_checked": True, **(corrected if correction else {})})
+                                          "to_be_checked": True, **(corrected if correction else {}),
+                                          **(file.kept() if file else {})})
 
 
 def _new_certificate(identity: str, table: dict[str, Any], *, correction: bool) -> None:
@@ -90,8 +113,10 @@ def instrument_withdraw(*, identity: str, by: str, reason: str, act: str = "") -
 
 
 @repeatable
-def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str = "") -> Event:
-    """Receive a reference material with its certificate.
+def material_receive(
+    *, identity: str, table: dict[str, Any], by: str, act: str = "", file: SentFile | None = None,
+) -> Event:
+    """Receive a reference material with its certificate; the file from which its form was filled is kept.
 
     Until somebody else in charge has compared the entry with the certificate, whatever rests on it carries a remark.
 
@@ -112,7 +137,7 @@ def material_receive(*, identity: str, table: dict[str, Any], by: str, act: str 
         raise Refusal(f"{material.name} is {known}, and the formula {material.formula} is stated", where="formula",
                       remedy="correct the name or the formula to what the certificate says")
     return append("material.received", subject=identity, by=by, act=act,
-                  payload={"table": table, "to_be_checked": True})
+                  payload={"table": table, "to_be_checked": True, **(file.kept() if file else {})})
 
 
 @repeatable

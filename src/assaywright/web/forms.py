@@ -21,8 +21,8 @@ from assaywright.web.figures import with_points
 from assaywright.web.said import in_words
 
 LONGEST = 4000
-LONGEST_FILE = 200_000
-FILES = ("text",)  # the laboratory's own method, as it stands in a file
+CARRIED = "file"  # the field in which a form carries a chosen file along
+LONGER = {"text": 200_000, CARRIED: 1_400_000}  # the laboratory's own method as it stands in a file; a certificate's
 MOST_SENT = 40
 NOT_CONTENT = ("csrfmiddlewaretoken", "act")
 KEPT_CONTROLS = "\n\t"
@@ -44,7 +44,7 @@ def asked_for(request: HttpRequest) -> dict[str, str]:
 
 
 def _read(sent: QueryDict) -> dict[str, str]:
-    return with_points({name: _plain(sent.get(name, "")) for name in sent}, settings.DECIMAL_MARK)
+    return with_points({name: _plain(sent.get(name, "")) for name in sent if name != CARRIED}, settings.DECIMAL_MARK)
 
 
 def _plain(text: str) -> str:
@@ -55,7 +55,8 @@ def _plain(text: str) -> str:
 def _not_too_long(request: HttpRequest) -> None:
     """Refuse a text that is longer than a field holds, with the field and both lengths."""
     for name in request.POST:
-        length, most = len(_plain(request.POST.get(name, ""))), LONGEST_FILE if name in FILES else LONGEST
+        text, most = request.POST.get(name, ""), LONGER.get(name, LONGEST)
+        length = len(text if name == CARRIED else _plain(text))
         if length > most:
             raise Refusal(f"the text has {length} characters, and {most} fit into the field",
                           where=name.replace("_", " ").replace(".", " "), remedy="shorten it; nothing was recorded yet")

@@ -37,7 +37,7 @@ class Unsent:
     def shown(self) -> tuple[tuple[str, str], ...]:
         """What a person has typed, by the names of the fields in words; marks of the page itself left out."""
         return tuple((WORDS.get(name, name.replace("_", " ").replace(".", " ")), text) for name, text in self.fields
-                     if text and name not in ("act", "version"))
+                     if text and name not in ("act", "version", "file"))
 
 
 @dataclass(frozen=True)

@@ -88,6 +88,8 @@ urlpatterns = [
     path("equipment/new", equipment.new, name="equipment.new"),
     path("equipment/materials/new", equipment.material_new, name="equipment.material.new"),
     path("equipment/material/<path:identity>", equipment.material, name="equipment.material"),
+    path("equipment/file/<int:number>", equipment.file, name="equipment.file"),
+    path("equipment/table/<path:identity>", equipment.table, name="equipment.table"),
     path("equipment/what-if/<path:identity>", impact.show, name="equipment.impact"),
     path("equipment/instrument/<path:identity>", equipment.show, name="equipment.show"),
     # methods

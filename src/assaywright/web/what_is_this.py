@@ -98,16 +98,19 @@ TEXTS = {
         "it is used."),
     "equipment.new": (
         "Register an instrument with its tolerance or its calibration. Choose the kind first: the form asks for "
-        "what that kind needs."),
+        "what that kind needs. The certificate's file can fill it."),
     "equipment.show": (
         "One instrument: its calibrations, and the worksheets that used it. A new calibration counts from its day "
-        "on; older results keep the one that held then."),
+        "on; older results keep the one that held then. The certificate's file can fill the form: what was read is "
+        "shown beside what is in force, and nothing is recorded before the form is sent."),
     "equipment.impact": (
         "What if this instrument was wrong? Say from which day to which, and by how much: every result found with it "
         "in those days, and every one that rests on a titrant standardised with it, is computed anew with the readings "
         "put right. Nothing on record is changed by it."),
     "equipment.material": "One reference material: what its certificate says, and until when it may be used.",
-    "equipment.material.new": "Enter a reference material as its certificate states it, with the uncertainty.",
+    "equipment.material.new": (
+        "Enter a reference material as its certificate states it, with the uncertainty. A digital certificate's file "
+        "can fill the form."),
     "methods": (
         "Methods of titration, each with its reaction, cautions, steps and worked example. A method is adopted in "
         "one edition, and worksheets keep the edition under which they were begun."),

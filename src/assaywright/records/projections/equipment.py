@@ -3,7 +3,7 @@
 from typing import Any
 
 from assaywright.records.chain import canonical
-from assaywright.records.models import Calibration, Event, Instrument, Material, MethodEdition, Solution
+from assaywright.records.models import Attachment, Calibration, Event, Instrument, Material, MethodEdition, Solution
 from assaywright.records.models.equipment import WITHDRAWN
 from assaywright.records.projections.registry import follows
 from assaywright.records.projections.tables import rows
@@ -26,6 +26,14 @@ def _instrument(event: Event, payload: dict[str, Any]) -> None:
         rows(Calibration).create(
             id=event.number, instrument=event.subject, certificate=str(table["certificate"].get("id", "")),
             issued=_day(table, "issued"), due=_day(table, "due"), version=event.number, body=canonical(table))
+    _file(event, payload)
+
+
+def _file(event: Event, payload: dict[str, Any]) -> None:
+    """Keep which file a certificate was read from, where it was."""
+    if file := payload.get("file"):
+        rows(Attachment).create(id=event.number, subject=event.subject, name=file["name"], sha256=file["sha256"],
+                                size=file["size"], version=event.number)
 
 
 @follows("instrument.withdrawn")
@@ -41,6 +49,7 @@ def _material(event: Event, payload: dict[str, Any]) -> None:
         defaults={"name": table.get("name", event.subject), "use_before": day_text(table.get("use_before")),
                   "version": event.number, "body": canonical(table)},
     )
+    _file(event, payload)
 
 
 @follows("instrument.checked")

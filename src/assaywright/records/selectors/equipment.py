@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Case, Q, When
 
 from assaywright.records import days
-from assaywright.records.models import Calibration, Event, Instrument, Material, Person
+from assaywright.records.models import Attachment, Calibration, Event, Instrument, Material, Person
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.toml_text import day_text
 from assaywright.records.unchecked import CHECKED, Entry, unchecked
@@ -51,13 +51,18 @@ class MaterialLine:
 
 @dataclass(frozen=True)
 class CalibrationShown:
-    """One calibration, with what it said; ``entered`` tells by whom, why, and who has compared it since."""
+    """One calibration, with what it said; ``entered`` tells by whom, why, and who has compared it since.
+
+    Fields:
+        file: from which it was read, if it was.
+    """
 
     calibration: Calibration
     entered: str
     traceable_to: str
     corrections: tuple[tuple[str, str], ...]
     others: tuple[tuple[str, str], ...]
+    file: Attachment | None
 
 
 @dataclass(frozen=True)
@@ -84,6 +89,7 @@ class MaterialShown:
     expired: bool
     in_use: bool
     unchecked: tuple[Entry, ...]
+    file: Attachment | None
 
 
 def instrument_lines(rows: Iterable[Instrument]) -> list[InstrumentLine]:
@@ -124,7 +130,9 @@ def material_shown(material: Material) -> MaterialShown:
     table = material.content
     return MaterialShown(material, _facts(table), _certificate(table), days.expired(material.use_before),
                          material.state == IN_USE,
-                         tuple(one for one in unchecked(material.identity) if one.is_material))
+                         tuple(one for one in unchecked(material.identity) if one.is_material),
+                         Attachment.objects.filter(pk__in=Event.objects.filter(
+                             subject=material.identity, kind="material.received").values("number")).first())
 
 
 def standing(due: str, on: date | None = None) -> str:
@@ -166,7 +174,8 @@ def _calibration(one: Calibration) -> CalibrationShown:
     others = tuple((WORDS.get(key, key), str(table[key])) for key in
                    ("calibration_uncertainty", "linearity", "repeatability", "uncertainty") if key in table)
     traceable = str((table.get("certificate") or {}).get("traceable_to", ""))
-    return CalibrationShown(one, _entered(one), traceable, _corrections(table), others)
+    return CalibrationShown(one, _entered(one), traceable, _corrections(table), others,
+                            Attachment.objects.filter(pk=one.id).first())
 
 
 def _entered(one: Calibration) -> str:
