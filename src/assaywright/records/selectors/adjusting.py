@@ -52,7 +52,7 @@ from assaywright.records.unchecked import unchecked_remarks
 WATER, CONCENTRATE = "diluent", "concentrate"
 NAME_OF_WATER = "purified water"
 AT_CONTENT = "content"
-HUNDRED = Decimal(100)
+HUNDRED, LEAST_FAILING = Decimal(100), Decimal("0.01")
 GROUPS = {"tank": "the tank", "addition": "what is added", "aim": "where the lot is to land", "assay": "the assay",
           "specification": "the limits", "specification, lower": "the limits", "specification, upper": "the limits",
           "addition, readability": "the smallest step"}
@@ -90,6 +90,7 @@ AMOUNT = "in the tank"
 OF_AMOUNT = {"amount": FieldOfForm("tank", "mass", AMOUNT), "amount in litres": FieldOfForm("tank", "volume", AMOUNT),
              "land_at": FieldOfForm("aim", "land", "content to land at"),
              "failing": FieldOfForm("aim", "probability", "chance of failing")}
+OF_THE_CONTENT = ("worksheet", "content", "nominal", "density", "repeatability", "prior_mean", "prior_deviation")
 OTHERS = ("characteristic", "worksheet", "amount", "kind", "land", "land_at", "failing")
 
 
@@ -124,6 +125,8 @@ def adjust_asked(lot: Lot, typed: Mapping[str, str], day: date) -> AdjustAsked:
         Refusal: no content of the lot is assayed by a method, or none of that name.
     """
     specified = chosen_content(lot, typed.get("characteristic", "").strip())
+    if typed.get("filled_for", specified["name"]) != specified["name"]:
+        typed = {name: text for name, text in typed.items() if name not in OF_THE_CONTENT}
     assay = assay_of(lot, str(specified["method"]))
     own = assay is not None and not specified.get("measurand")
     people = responsible_people()
@@ -275,14 +278,15 @@ def read_percent(text: str, where: str) -> Decimal:
     """Return a per cent that was typed with its sign or without.
 
     Raises:
-        Refusal: it is none between 0 and 100, both left out.
+        Refusal: it is none, or less than simulations tell apart.
     """
     try:
         found = read_quantity(text if "%" in text else f"{text} %", "%")
     except Refusal as refusal:
         raise refusal.at(where) from None
-    if found.unit != "%" or found.uncertainty is not None or not 0 < found.value < HUNDRED:
-        raise Refusal(f"“{text[:40]}” is no chance between 0 % and 100 %", where=where, remedy="write it like “5 %”")
+    if found.unit != "%" or found.uncertainty is not None or not LEAST_FAILING <= found.value < HUNDRED:
+        raise Refusal(f"“{text[:40]}” is no chance from {LEAST_FAILING} % up to 100 %", where=where,
+                      remedy="write it like “5 %”")
     return found.value
 
 
@@ -316,7 +320,7 @@ def _on_record(number: str, specified: Mapping[str, Any]) -> tuple[str, str, str
         if not known:
             raise Refusal(f"lot {number} is {lot.product}, and holds no {wanted.text} that was assayed",
                           where="its lot or solution", remedy="name one of the same substance")
-        return lot.product, stated_found(lot, str(known[0]["name"])), density_of(lot, known[0])
+        return (f"{lot.product}, lot {number}", stated_found(lot, str(known[0]["name"])), density_of(lot, known[0]))
     solution = Solution.objects.filter(pk=number.replace("\0", "")).first()
     if solution is None:
         return "", "", ""
@@ -328,4 +332,4 @@ def _on_record(number: str, specified: Mapping[str, Any]) -> tuple[str, str, str
     found = standardisations_of(number)
     if found and not stated:
         stated = stated_result(evaluate_assay(found[-1]).result)
-    return solution.name, stated, ""
+    return f"{solution.name}, lot {number}", stated, ""

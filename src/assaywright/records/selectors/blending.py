@@ -62,6 +62,7 @@ FORM = {
     "instrument": FieldOfForm("", "instrument", "scale"),
     "product_density": FieldOfForm("", "density", "density of the product at its nominal content"),
 }
+OF_A_LOT = {"stock": "how much there is of lot {}", "least": "at least of lot {}", "contents": "content of lot {}"}
 OTHERS = ("failing", "others")
 FAILING = {"failing": FieldOfForm("", "probability", "chance of failing")}
 
@@ -143,7 +144,9 @@ def blend_shown(asked: BlendAsked, day: date) -> ProductionSheet:
         blend, left_out = blend_of(asked, day)
         sheet = blend_sheet(blend_lots(blend))
     except Refusal as refusal:
-        raise of_the_form(refusal, {**FORM, **FAILING}, GROUPS) from None
+        rows = {f"lot {number}, {key}": words.format(one.lot.identity) for number, one in enumerate(chosen, 1)
+                for key, words in OF_A_LOT.items()}
+        raise of_the_form(refusal, {**FORM, **FAILING}, GROUPS | rows) from None
     checks = [one for lot in chosen for one in _against(lot.lot, asked.content)]
     notes = (*sheet.notes, *_shared(chosen), *left_out)
     return replace(sheet, sha256="", notes=notes,

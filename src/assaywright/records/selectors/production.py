@@ -29,6 +29,7 @@ SAID_OTHERWISE = (
     ('at the nominal content, land = "nominal"', "at the nominal content"),
     ('such as land = "nominal"', "such as at the nominal content"),
     ('aim at the limits instead, aim = "most"', "take as much of the lots as stays within the limits instead"),
+    ("clear its remarks first", "clear its remarks first, or type what was found under “More of the lot”"),
     ("under [tank], ", ""), ("in this file", "here"),
 )
 

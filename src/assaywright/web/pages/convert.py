@@ -8,7 +8,13 @@ from django.views.decorators.http import require_safe
 
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.models import Lot
-from assaywright.records.selectors.converting import UNITS, ConversionShown, conversion_asked, conversion_shown
+from assaywright.records.selectors.converting import (
+    TEMPERATURE,
+    UNITS,
+    ConversionShown,
+    conversion_asked,
+    conversion_shown,
+)
 from assaywright.records.selectors.production import lot_named
 from assaywright.web.forms import asked_for
 from assaywright.web.said import in_words
@@ -26,13 +32,20 @@ MORE = (
 
 @dataclass(frozen=True)
 class ConvertPage:
-    """What the page shows: the form, and what was found once a content is known."""
+    """What the page shows: the form, and what was found once a content is known.
+
+    Fields:
+        sentence: why nothing was found; ``sent`` says whether the form was, so that it is refused.
+        opened: whether something was typed in the part of the form that stands folded.
+    """
 
     lot: Lot | None
     fields: dict[str, str]
     more: tuple[dict[str, str], ...]
     shown: ConversionShown | None
     sentence: str
+    opened: bool
+    sent: bool
     units: tuple[str, ...] = UNITS
 
 
@@ -42,11 +55,13 @@ def show(request: HttpRequest) -> HttpResponse:
     typed = asked_for(request)
     lot = lot_named(typed.get("lot", ""))
     fields, shown, sentence = conversion_asked(typed, lot), None, ""
-    if "content" in typed or fields["content"]:
+    sent = "content" in typed
+    if sent or fields["content"]:
         try:
             shown = conversion_shown(fields)
         except Refusal as refusal:
             sentence = in_words(refusal)
+    opened = any(typed.get(key, "").strip() not in ("", TEMPERATURE) for key, _, _ in MORE)
     more = tuple({"key": key, "words": words, "hint": hint, "text": fields[key]} for key, words, hint in MORE)
-    page = ConvertPage(lot, fields, more, shown, sentence)
-    return render(request, "web/convert.html", {"page": page}, status=422 if sentence else 200)
+    page = ConvertPage(lot, fields, more, shown, sentence, opened, sent)
+    return render(request, "web/convert.html", {"page": page}, status=422 if sentence and sent else 200)

@@ -99,6 +99,7 @@ class AdjustPage:
     Fields:
         sentence: why nothing can be worked out.
         groups: the fields by the part of the form that they stand in.
+        opened: the parts of them that stand folded, and in which something was typed.
         query: the address of the printed sheet, what follows its question mark.
     """
 
@@ -107,6 +108,7 @@ class AdjustPage:
     sheet: ProductionSheet | None = None
     sentence: str = ""
     groups: dict[str, list[FieldShown]] = field(default_factory=dict)
+    opened: tuple[str, ...] = ()
     kinds: tuple[tuple[str, str], ...] = KINDS
     landings: tuple[tuple[str, str], ...] = LANDINGS
     query: str = ""
@@ -121,6 +123,7 @@ class BlendPage:
     sheet: ProductionSheet | None = None
     sentence: str = ""
     groups: dict[str, list[FieldShown]] = field(default_factory=dict)
+    opened: tuple[str, ...] = ()
     aims: tuple[tuple[str, str], ...] = AIMS
     query: str = ""
 
@@ -141,7 +144,7 @@ def adjust(request: HttpRequest, identity: str) -> HttpResponse:
     page = AdjustPage(lot, asked, sheet, sentence, {
         "tank": _shown(TANK, fields), "of_tank": _shown(OF_TANK, fields), "added": _shown(ADDED, fields),
         "of_added": _shown(OF_ADDED, fields), "of_lot": _shown(OF_LOT, fields), "head": _shown(HEAD, fields),
-    }, query=request.GET.urlencode())
+    }, _opened(request, of_tank=OF_TANK, of_added=OF_ADDED, of_lot=OF_LOT), query=request.GET.urlencode())
     return render(request, "web/lots.adjust.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -171,7 +174,7 @@ def blend(request: HttpRequest, name: str) -> HttpResponse:
     fields = asked.fields if asked else {}
     page = BlendPage(name, asked, sheet, sentence, {
         "blend": _shown(BLENDED, fields), "of_blend": _shown(OF_BLEND, fields), "head": _shown(HEAD, fields),
-    }, query=request.GET.urlencode())
+    }, _opened(request, of_blend=OF_BLEND), query=request.GET.urlencode())
     return render(request, "web/products.blend.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -189,6 +192,11 @@ def blend_pdf(request: HttpRequest, name: str) -> HttpResponse:
 
 def _shown(rows: tuple[Row, ...], fields: Any) -> list[FieldShown]:
     return [FieldShown(key, words, hint, str(fields.get(key, ""))) for key, words, hint in rows]
+
+
+def _opened(request: HttpRequest, **folded: tuple[Row, ...]) -> tuple[str, ...]:
+    """Return the folded parts in which something was typed."""
+    return tuple(name for name, rows in folded.items() if any(request.GET.get(key, "").strip() for key, _, _ in rows))
 
 
 def _printed(sheet: ProductionSheet, name: str) -> HttpResponse:
