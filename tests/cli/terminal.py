@@ -5,6 +5,7 @@ import io
 
 from assaywright.assay.method import load_method
 from assaywright.cli import main
+from assaywright.cli.demo_story import laboratory
 from tests.house.sentences import assert_well_said
 
 
@@ -23,6 +24,14 @@ def call(*arguments):
     with contextlib.redirect_stdout(output), contextlib.redirect_stderr(errors):
         status = main([str(argument) for argument in arguments])
     return Answer(status, output.getvalue(), errors.getvalue())
+
+
+def works_in(folder):
+    """Write the files of the demonstration into a folder, as its verb does before it evaluates them; return it."""
+    for name, data in laboratory().items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(data)
+    return folder
 
 
 def example_of(method, folder):

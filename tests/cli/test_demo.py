@@ -16,6 +16,9 @@ from assaywright.cli.demo_story import laboratory, read_story
 from assaywright.cli.demo_told import command_line, prefix_of, program
 from tests.cli.terminal import assert_refused_in_one_sentence, call
 
+# The demonstration is made once, whatever number of workers share the tests.
+pytestmark = pytest.mark.xdist_group("the demonstration")
+
 SOURCE = Path(__file__).resolve().parents[2] / "src"
 CODE = "import sys; from assaywright.cli import main; sys.exit(main(sys.argv[1:]))"
 DRAFTED = {"TH-26-T0918-1.pdf", "TH-26-0941-1.pdf", "TH-26-0942-1.pdf"}

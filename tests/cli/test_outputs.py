@@ -3,7 +3,7 @@
 import pytest
 
 from tests.adjust.test_blend import TWO
-from tests.cli.terminal import assert_refused_in_one_sentence, call, example_of
+from tests.cli.terminal import assert_refused_in_one_sentence, call, example_of, works_in
 
 PREPARED = ("prepare", "--of", "NaCl", "--to", "0.1 mol/L", "--volume", "1 L", "-o", "out.pdf")
 
@@ -11,7 +11,7 @@ PREPARED = ("prepare", "--of", "NaCl", "--to", "0.1 mol/L", "--volume", "1 L", "
 @pytest.fixture
 def laboratory(tmp_path, monkeypatch):
     """Return a folder with the demonstration and a blend, in which the verbs work."""
-    assert call("demo", tmp_path / "demo").status == 0
+    works_in(tmp_path / "demo")
     example_of("naoh-by-khp", tmp_path)
     (tmp_path / "blend.toml").write_text(TWO, encoding="utf-8")
     monkeypatch.chdir(tmp_path)

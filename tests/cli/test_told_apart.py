@@ -5,14 +5,13 @@ import re
 
 import pytest
 
-from tests.cli.terminal import call
+from tests.cli.terminal import call, works_in
 
 
 @pytest.fixture(scope="module")
 def sheets(tmp_path_factory):
     """Return the worksheets of the demonstration, assays with standardisations below them."""
-    folder = tmp_path_factory.mktemp("demo") / "works"
-    assert call("demo", folder).status == 0
+    folder = works_in(tmp_path_factory.mktemp("demo") / "works")
     return [*sorted((folder / "worksheets").glob("*.toml")), *sorted((folder / "titrants").glob("*.toml"))]
 
 

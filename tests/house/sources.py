@@ -3,6 +3,7 @@
 import ast
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 HOUSE = Path(__file__).resolve().parents[2]
@@ -26,8 +27,9 @@ def module(text: str, name: str = "sample.py") -> Module:
     return Module(name, text, ast.parse(text))
 
 
+@cache
 def modules(folder: Path, pattern: str = "*.py") -> tuple[Module, ...]:
-    """Return the Python files under a folder, each named relative to it."""
+    """Return the Python files under a folder, each named relative to it; read once, for they don't change in a run."""
     return tuple(
         module(path.read_text(encoding="utf-8"), path.relative_to(folder).as_posix())
         for path in sorted(folder.rglob(pattern))

@@ -11,14 +11,14 @@ from tests.records.test_check import command, settings_of_files  # noqa: F401 - 
 
 
 @pytest.fixture
-def accounts(people):
+def two_accounts(people):
     from assaywright.web.accounts import account_make, password_set
 
     for identity in ("maren", "ines"):
         password_set(account_make(identity), "four words nobody says", "four words nobody says")
 
 
-def test_every_account_is_told_with_its_roles_and_the_event_behind_it(accounts, command):  # noqa: F811
+def test_every_account_is_told_with_its_roles_and_the_event_behind_it(two_accounts, command):  # noqa: F811
     status, out, _ = command("check-records")
     assert status == 0
     assert "ines analyst open 3" in out
@@ -58,7 +58,7 @@ def an_invented_account():
     (an_open_account_of_somebody_gone, "the account ines is open, and Ines Okafor has left"),
     (an_invented_account, "the account ines is one of the demonstration"),
 ])
-def test_an_account_that_no_act_made_is_a_fault(accounts, command, change, named):  # noqa: F811
+def test_an_account_that_no_act_made_is_a_fault(two_accounts, command, change, named):  # noqa: F811
     change()
     status, out, _ = command("check-records")
     assert status == 1

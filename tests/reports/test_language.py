@@ -32,8 +32,12 @@ from assaywright.reports.certificate_phrases import WORDS
 from assaywright.reports.language import DATE, message
 from assaywright.reports.render import certificate_pdf
 from scripts.compile_catalogues import compiled, messages
+from tests.cli.terminal import works_in
 from tests.reports import tarn_hollow
 from tests.reports.reading import attached, opened, printed
+
+# The certificates are made once, whatever number of workers share the tests.
+pytestmark = pytest.mark.xdist_group("the language of certificates")
 
 REPORTS = Path(__file__).resolve().parents[2] / "src" / "assaywright" / "reports"
 CATALOGUE = messages((REPORTS / "languages" / "de.po").read_text(encoding="utf-8"))
@@ -48,10 +52,9 @@ def documents(tmp_path_factory):
     """The certificates of the demonstration: two lots and a titrant that is certified by its own worksheet."""
     from assaywright.cli.verbs import _lot, _lot_outcome
 
-    folder = tmp_path_factory.mktemp("demonstration")
-    assert main(["demo", str(folder / "laboratory")]) == 0
+    folder = works_in(tmp_path_factory.mktemp("demonstration"))
     names = ("lots/0941-acetic-acid.toml", "lots/0942-sodium-carbonate.toml", "titrants/sodium-hydroxide.toml")
-    return [certificate_document(_lot_outcome(_lot(str(folder / "laboratory" / name)))) for name in names]
+    return [certificate_document(_lot_outcome(_lot(str(folder / name)))) for name in names]
 
 
 def of_chain(**changes):
@@ -251,8 +254,7 @@ def test_a_sentence_without_german_is_refused_rather_than_printed_in_a_mixture()
 
 
 def test_the_command_prints_german_and_refuses_a_language_that_it_does_not_have(tmp_path, capsys):
-    assert main(["demo", str(tmp_path / "laboratory")]) == 0
-    lot = tmp_path / "laboratory" / "lots" / "0941-acetic-acid.toml"
+    lot = works_in(tmp_path / "laboratory") / "lots" / "0941-acetic-acid.toml"
     written = tmp_path / "german.pdf"
     assert main(["certify", str(lot), "--language", "de", "-o", str(written)]) == 0
     assert "Analysenzertifikat" in printed(written.read_bytes())

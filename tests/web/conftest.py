@@ -3,12 +3,17 @@
 import pytest
 
 from tests.records.conftest import (  # noqa: F401 - fixtures by their names
+    PASSWORD,
+    STAFF,
+    accounts,
     demonstration,
     django_ready,
     laboratory,
     people,
+    postgresql_copies,
     postgresql_template,
     records,
+    sqlite_copies,
     sqlite_template,
 )
 
@@ -30,21 +35,8 @@ def pytest_collection_modifyitems(config, items):
         items[:] = [one for one in items if one not in set(left_out)]
 
 
-PASSWORD = "four words nobody says"  # noqa: S105
-STAFF = ("maren", "jonas", "ines", "tomas")
-
-
 @pytest.fixture
-def accounts(people):  # noqa: F811
-    """Accounts of the invented staff, all with one password."""
-    from assaywright.web.accounts import account_make, password_set
-
-    for identity in STAFF:
-        password_set(account_make(identity), PASSWORD, PASSWORD)
-
-
-@pytest.fixture
-def browser(accounts):
+def browser(accounts):  # noqa: F811
     """Return a browser of somebody, signed in; of nobody in particular where no name is given."""
     from django.contrib.auth import get_user_model
     from django.test import Client

@@ -21,6 +21,8 @@ from tests.web.portions import NAMES, READINGS
 from tests.web.test_line_browser import GRAVE
 from tests.web.test_serve import free_port
 
+# The server is started once, whatever number of workers share the tests.
+pytestmark = pytest.mark.xdist_group("the bench page")
 NUMBERS = iter(range(1000, 9000))
 
 

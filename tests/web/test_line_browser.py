@@ -17,6 +17,9 @@ from playwright.sync_api import expect, sync_playwright
 from tests.web.test_line import attached_figures
 from tests.web.test_serve import free_port, serving
 
+# The server is started once, whatever number of workers share the tests.
+pytestmark = pytest.mark.xdist_group("the line in a browser")
+
 PASSWORD = "tarn-hollow-reagents"  # noqa: S105 - as the sign-in page of the demonstration shows it
 GRAVE = ("serious", "critical")
 HYDROXIDE = [("0.00", "20.12", "22.0"), ("20.15", "40.28", "22.0"), ("0.03", "20.16", "22.1")]

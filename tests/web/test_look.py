@@ -14,6 +14,9 @@ from playwright.sync_api import expect, sync_playwright
 from scripts.screenshots import STRAY, sign_in, walk
 from tests.web.test_serve import free_port, serving
 
+# The server is started once, whatever number of workers share the tests.
+pytestmark = pytest.mark.xdist_group("the look of the pages")
+
 GRAVE = ("serious", "critical")
 WIDTHS = {"desk": (1280, 900), "tablet": (820, 1180), "desk at 200 %": (640, 450), "telephone": (390, 844)}
 WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
