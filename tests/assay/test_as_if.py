@@ -9,7 +9,15 @@ from decimal import Decimal
 
 import pytest
 
-from assaywright.assay.as_if import AsIf, IndicationError, distance_eaten, leaves_blank, was_used
+from assaywright.assay.as_if import (
+    AsIf,
+    IndicationError,
+    demand_shown,
+    distance_eaten,
+    leaves_blank,
+    put_right,
+    was_used,
+)
 from assaywright.assay.decide import decide
 from assaywright.assay.specification import Specification
 from assaywright.assay.worksheet import parse_worksheet
@@ -132,3 +140,27 @@ def test_an_error_that_cannot_be_is_refused(changes, told):
     given = {"identity": "BAL-2", "kind": "balance", "amount": "0.1", "unit": "%", "first": DAY, "last": DAY} | changes
     with pytest.raises(Refusal, match=told):
         wrong(**given)
+
+
+@pytest.mark.parametrize(("kind", "identity", "most", "more", "unit", "told"), [
+    ("balance", "BAL-2", "60.9512", "60.9513", "g", "which showed 60.9512 g at most on those days"),
+    ("balance", "BAL-2", "60951.2", "60951.3", "mg", "60.9512 g at most"),
+    ("burette", "B-07", "49.99", "-50", "mL", "of burette B-07, whose scale ends at 50 mL"),
+    ("pipette", "P-02", "24.9", "25", "mL", "whose volume is 25 mL"),
+    ("thermometer", "T-1", "-190", "400", "°C", "since what is titrated lies between −40 °C and 150 °C"),
+])
+def test_an_error_as_large_as_all_that_an_instrument_shows_is_refused_as_a_whole(kind, identity, most, more, unit, told):
+    """The largest on the balance: 60.1562 g of the tare and 0.7950 g on it."""
+    sheet = parse_worksheet(standardisation().encode(), "ws.toml")
+    scale = next((one.nominal for one in sheet.vessels if one.identity == identity), None)
+    demand_shown(wrong(identity, kind, most, unit), scale, [sheet])
+    demand_shown(wrong(identity, kind, "50", "%") if kind != "thermometer" else wrong(identity, kind, "1", "°C"), scale,
+                 [sheet])
+    with pytest.raises(Refusal) as refused:
+        demand_shown(wrong(identity, kind, more, unit), scale, [sheet])
+    assert told in refused.value.what
+
+
+def test_a_temperature_put_right_stays_that_of_a_liquid():
+    with pytest.raises(Refusal, match=r"20\.0 °C put right would be −80\.0 °C"):
+        put_right(parse_worksheet(standardisation().encode(), "ws.toml"), wrong("T-1", "thermometer", "100", "°C"))

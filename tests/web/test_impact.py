@@ -60,6 +60,7 @@ def test_decisions_that_become_others_come_first_and_nothing_is_changed(browser)
     assert "showed 5 % more than was true" in shown
     assert Event.objects.count() == before
     assert "No decision becomes another one." in plain(asked(browser, "2026-10-05", "2026-10-05"))
+    assert answer.content.decode().count('<th scope="col"') == 5, "five columns fit a tablet"
     # 30.043 % w/w of 29.5 to 30.5: a thousandth of it is 0.03004 of the 0.457 that were left
     eaten = rows(browser, "2026-10-05", "2026-10-05")["WS-26-0903"]["distance to the limit used up / %"]
     assert float(eaten) == pytest.approx(100 * 0.03004 / 0.457, abs=0.02)
@@ -98,6 +99,9 @@ def test_a_burette_that_shows_more_on_each_delivery_leaves_the_blank_as_it_was(b
     (("2026-13-45", "2026-10-05"), "“2026-13-45” is no day"), (("", "2026-10-05"), "the day is missing"),
     (("2026-10-06", "2026-10-05"), "lies before the first"), (("2026-10-05", "2026-10-05", "abc"), "abc"),
     (("2026-10-05", "2026-10-05", "0"), "changes nothing"), (("2026-10-05", "2026-10-05", "1", "mL"), "not stated in"),
+    (("2026-10-05", "2026-10-05", "5000", "g"), "an error of 5000 g is none of balance W-4, which showed 61.4402 g"),
+    (("2026-09-01", "2026-11-30", "3000", "mL", BURETTE), "none of burette B-11, whose scale ends at 50 mL"),
+    (("2026-09-01", "2026-11-30", "400", "°C", "/equipment/what-if/T-6"), "between −40 °C and 150 °C"),
 ])
 def test_what_cannot_be_is_told_with_what_was_typed(browser, given, told):
     answer = asked(browser, *given)

@@ -6,10 +6,11 @@ always evaluated by; so is each worksheet that it rests on. Judging earlier resu
 6.4.9 and 7.10.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 from assaywright.assay.evaluate import evaluate_within
 from assaywright.assay.observations import (
@@ -25,6 +26,7 @@ from assaywright.assay.observations import (
     Weighing,
     Worksheet,
 )
+from assaywright.assay.reading.equipment import COLDEST_LIQUID, WARMEST_LIQUID
 from assaywright.assay.result import Outcome, Result
 from assaywright.assay.specification import Specification
 from assaywright.assay.upstream import Opener, Upstream
@@ -101,6 +103,51 @@ def units_of(kind: str) -> tuple[str, ...]:
     return UNITS.get(kind, OF_VESSELS)
 
 
+def demand_shown(error: IndicationError, scale: Quantity | None, worksheets: Iterable[Worksheet]) -> None:
+    """Refuse an error as large as all that the instrument can show; one in % is limited already.
+
+    Of a balance, whose records state no capacity, what it showed on the worksheets stands for that.
+
+    Arguments:
+        scale: the end of a burette's scale, or the volume of another vessel; None of what is no vessel [volume].
+        worksheets: on which the instrument may have been used.
+
+    Raises:
+        Refusal: the error is that large.
+    """
+    if error.unit == PER_CENT:
+        return
+    least, most = Decimal(COLDEST_LIQUID), Decimal(WARMEST_LIQUID)
+    amount, remedy = abs(error.amount), "see whether the unit and the decimal mark stand right"
+    said = f"an error of {written_decimal(error.amount)} {error.unit} is none of {error.kind} {error.identity}, "
+    if error.kind == "thermometer":
+        if amount > most - least:
+            raise Refusal(f"{said}since what is titrated lies between {written_decimal(least)} °C and "
+                          f"{written_decimal(most)} °C", where="error", remedy=remedy)
+        return
+    if error.kind == "balance":
+        shown = max((one for sheet in worksheets for one in _weighed(sheet, _roles_of(sheet, error))), default=None)
+        if shown is not None and (amount / 1000 if error.unit == "mg" else amount) > shown:
+            raise Refusal(f"{said}which showed {written_decimal(shown)} g at most on those days", where="error",
+                          remedy=remedy)
+    elif scale is not None and amount >= _in(scale, "mL"):
+        ends = "whose scale ends at" if "burette" in error.kind else "whose volume is"
+        raise Refusal(f"{said}{ends} {written_decimal(_in(scale, 'mL'))} mL", where="error", remedy=remedy)
+
+
+def _weighed(part: Any, roles: frozenset[str]) -> Iterator[Decimal]:
+    """Yield what balances of the given roles showed, in all that a worksheet holds [g]."""
+    if isinstance(part, Weighing):
+        if part.balance in roles:
+            yield from (_in(one, "g") for one in (part.gross, part.tare, part.net) if one is not None)
+    elif isinstance(part, tuple):
+        for one in part:
+            yield from _weighed(one, roles)
+    elif is_dataclass(part):
+        for one in fields(part):
+            yield from _weighed(getattr(part, one.name), roles)
+
+
 # --- a worksheet put right --------------------------------------------------------------------------------------------
 
 
@@ -143,7 +190,7 @@ def put_right(worksheet: Worksheet, error: IndicationError) -> Worksheet:
     was where :func:`leaves_blank` says so.
 
     Raises:
-        Refusal: what was delivered or weighed would not be above zero.
+        Refusal: what was delivered or weighed would not be above zero, or a temperature would be none of a liquid.
     """
     roles = _roles_of(worksheet, error)
     if not roles:
@@ -227,7 +274,12 @@ class _Righting:
     def temperature(self, one: Quantity | None) -> Quantity | None:
         if one is None or self.error.kind != "thermometer":
             return one
-        return _quantity(self.error.true_of(_in(one, "°C")), "°C")
+        shown = _in(one, "°C")
+        true = self.error.true_of(shown)
+        if not Decimal(COLDEST_LIQUID) <= true <= Decimal(WARMEST_LIQUID):
+            raise Refusal(f"{written_decimal(shown)} °C put right would be {written_decimal(true)} °C, at which "
+                          "nothing is titrated", where="error", remedy="see whether the error is that of such a temperature")
+        return _quantity(true, "°C")
 
     def vessel(self, one: Vessel) -> Vessel:
         """Return a pipette or flask with the correction that its true volume has; a burette's readings are put right.

@@ -9,16 +9,25 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
-from assaywright.assay.as_if import AsIf, IndicationError, distance_eaten, leaves_blank, was_used
+from assaywright.assay.as_if import (
+    AsIf,
+    IndicationError,
+    demand_shown,
+    distance_eaten,
+    leaves_blank,
+    was_used,
+)
 from assaywright.assay.decide import decide
 from assaywright.assay.evaluate_lot import named_result
-from assaywright.assay.observations import Characteristic, Worksheet
+from assaywright.assay.observations import Characteristic, Vessel, Worksheet
 from assaywright.assay.result import Outcome, Result
 from assaywright.assay.wording import written_figures
 from assaywright.assay.worksheet import parse_worksheet
+from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.bridge import computed_bytes, lot_file, open_by_path
-from assaywright.records.models import Assay, Certificate, Lot
+from assaywright.records.instruments import read_instrument
+from assaywright.records.models import Assay, Certificate, Instrument, Lot
 from assaywright.records.models import Result as ResultRow
 from assaywright.records.models.assays import VOID
 from assaywright.records.printed import as_printed, printed
@@ -121,8 +130,12 @@ def impact_of(error: IndicationError) -> Impact:
 
     Arguments:
         error: of an instrument on record.
+
+    Raises:
+        Refusal: the error is as large as all that the instrument can show.
     """
     used, computing = _using(error), AsIf(open_by_path, error)
+    demand_shown(error, _scale_of(error), (sheet for _, sheet in used))
     numbers = {assay.identity for assay, _ in used}
     above = {one.identity: one for assay, _ in used if assay.kind == "standardisation"
              for one in resting_on(assay).assays if one.identity not in numbers and one.stage != VOID}
@@ -132,6 +145,13 @@ def impact_of(error: IndicationError) -> Impact:
     return Impact(_ordered(one for pair in used if pair[0].identity in computed for one in _lines(*pair, computing)),
                   _ordered(one for pair in resting if pair[0].identity in computed for one in _lines(*pair, computing)),
                   tuple(assay.identity for assay, _ in every[MOST:]))
+
+
+def _scale_of(error: IndicationError) -> Quantity | None:
+    """Return where the scale of the instrument ends, or its volume; None of what is no vessel."""
+    found = Instrument.objects.get(pk=error.identity)
+    read = read_instrument(found.kind, found.content)
+    return read.nominal if isinstance(read, Vessel) else None
 
 
 def _using(error: IndicationError) -> list[tuple[Assay, Worksheet]]:
