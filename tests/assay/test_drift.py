@@ -57,7 +57,7 @@ def test_limits_count_where_they_are_met_first():
     drift = drift_of(standardised(*FALLING), Allowed(0.2, lower=0.0997))
     assert (drift.meets, drift.bounds.lower, drift.bounds.upper) == (LIMITS, 0.0997, None)
     met = drift_of(standardised(*FALLING), Allowed(0.2, lower=0.0999))
-    assert met.until == FIRST + timedelta(days=98), "met already on the day of the last one"
+    assert (met.until, met.met_already, drift.met_already) == (FIRST + timedelta(days=98), True, False)
 
 
 def test_a_steady_titrant_holds_as_far_as_its_standardisations_carry_and_no_day_is_made_up():

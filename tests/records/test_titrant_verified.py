@@ -36,6 +36,7 @@ def kinds(lot=LOT):
 
 
 def test_what_rests_on_a_titrant_found_off_waits_until_it_is_standardised_anew():
+    from assaywright.records import days
     from assaywright.records.models import Assay, Determination, Event
     from assaywright.records.selectors.assays import outcome_of
     from assaywright.records.shelf import shelf_on_record
@@ -56,7 +57,7 @@ def test_what_rests_on_a_titrant_found_off_waits_until_it_is_standardised_anew()
             reason="the deviation is small", by="maren")
 
     standardised = Assay.objects.filter(kind="standardisation", about=identity).first()
-    anew = {**standardised.content, "id": "WS-26-0990", "performed": {"date": "2026-11-30"}}
+    anew = {**standardised.content, "id": "WS-26-0990", "performed": {"date": days.today().isoformat()}}
     rests_on = json.loads(standardised.rests_on)
     act("assays.assay_begin", heading=anew, about=identity, rests_on=rests_on, by="ines")
     assert KIND in kinds(), "begun is not reviewed"

@@ -95,6 +95,11 @@ class Drift:
         return self.line.slope.scaled(100 * MONTH_DAYS / self.found[0].found.value, "%")
 
     @property
+    def met_already(self) -> bool:
+        """Whether the limits may be passed on the day of the last standardisation already."""
+        return self.meets == LIMITS and self.until == self.found[-1].day
+
+    @property
     def shown(self) -> bool:
         """Whether the slope differs from nought at 95 %."""
         return self.line is not None and self.line.slope_probability < SIGNIFICANT
@@ -181,8 +186,8 @@ def _too_few(found: tuple[Standardised, ...]) -> str:
 def _no_line(found: tuple[Standardised, ...], line: StraightLine) -> str:
     told = (f"A straight line does not fit the standardisations: their distances from it are larger than their "
             f"uncertainties allow (chi-squared {line.chi_squared:.1f} with {line.beyond_two} degree"
-            f"{'' if line.beyond_two == 1 else 's'} of freedom, p = {_chance(line.fit_probability)}), so no day is "
-            "foretold.")
+            f"{'' if line.beyond_two == 1 else 's'} of freedom, which comes by chance in "
+            f"{written_chance(line.fit_probability or 0.0)} of cases), so no day is foretold.")
     values = [one.found.value for one in found]
     top, bottom = values.index(max(values)), values.index(min(values))
     inner = range(1, len(values) - 1)
@@ -205,8 +210,9 @@ def _percent(number: float) -> str:
     return written_number(f"{number:g}")
 
 
-def _chance(probability: float | None) -> str:
-    return "" if probability is None else written_probability(probability)
+def written_chance(probability: float) -> str:
+    """Return how often something comes by chance, in words: "3.2 %", "less than 0.01 %"."""
+    return written_probability(probability).replace("< ", "less than ").replace("> ", "more than ")
 
 
 def written_change(line: StraightLine | None, change: Estimate) -> tuple[str, str]:

@@ -62,13 +62,15 @@ def described(drift: Drift) -> str:
         told += f" from {written_date(found[0].day)} to {written_date(found[-1].day)}"
     told += ", each with its expanded uncertainty."
     if drift.line is not None and not drift.why_not:
-        told += f" A straight line goes through them with its limits of confidence. {_until_words(drift)}."
+        told += f" A straight line goes through them with its limits of confidence: it {_until_words(drift)}."
     return f"{told} {drift.why_not}".strip()
 
 
 def _until_words(drift: Drift) -> str:
     if drift.until is None:
-        return "no day is foretold"
+        return "foretells no day"
+    if drift.met_already:
+        return f"may lie outside its limits on {written_date(drift.until)} already"
     return f"{'holds until' if drift.meets else 'holds at least until'} {written_date(drift.until)}"
 
 

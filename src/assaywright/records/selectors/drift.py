@@ -13,9 +13,9 @@ from typing import Any
 from django.db import connection
 from django.db.models import Count
 
-from assaywright.assay.drift import Allowed, Drift, Standardised, drift_of, written_change
+from assaywright.assay.drift import Allowed, Drift, Standardised, drift_of, written_chance, written_change
 from assaywright.assay.reading.dates import read_day
-from assaywright.assay.wording import written_degrees_of_freedom, written_number, written_probability
+from assaywright.assay.wording import written_degrees_of_freedom, written_number
 from assaywright.metrology.estimate import Estimate, from_record, influence
 from assaywright.metrology.gum import coverage_factor
 from assaywright.metrology.refusal import Refusal
@@ -103,7 +103,7 @@ class Standing:
     @property
     def slope_chance(self) -> str:
         """How often a slope of this size comes by chance, in per cent."""
-        return written_probability(self.drift.line.slope_probability) if self.drift.line else ""
+        return written_chance(self.drift.line.slope_probability) if self.drift.line else ""
 
     @property
     def size(self) -> float | None:
