@@ -149,7 +149,7 @@ def test_an_error_that_cannot_be_is_refused(changes, told):
     ("pipette", "P-02", "24.9", "25", "mL", "whose volume is 25 mL"),
     ("thermometer", "T-1", "-190", "400", "°C", "since what is titrated lies between −40 °C and 150 °C"),
 ])
-def test_an_error_as_large_as_all_that_an_instrument_shows_is_refused_as_a_whole(kind, identity, most, more, unit, told):
+def test_an_error_as_large_as_all_that_is_shown_is_refused_as_a_whole(kind, identity, most, more, unit, told):
     """The largest on the balance: 60.1562 g of the tare and 0.7950 g on it."""
     sheet = parse_worksheet(standardisation().encode(), "ws.toml")
     scale = next((one.nominal for one in sheet.vessels if one.identity == identity), None)

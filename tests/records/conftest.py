@@ -9,6 +9,7 @@ databases may be made. With CI set and no such server the tests for PostgreSQL f
 import os
 import shutil
 import uuid
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ SERVER = "ASSAYWRIGHT_TEST_POSTGRESQL"
 SUITE = Path(__file__).resolve().parents[2]
 PASSWORD = "four words nobody says"  # noqa: S105
 STAFF = ("maren", "jonas", "ines", "tomas")
+THAT_DAY = datetime(2026, 11, 30, 9, tzinfo=UTC)
 KINDS = ("sqlite", "postgresql") if SERVER in os.environ or "CI" in os.environ else ("sqlite",)
 
 
@@ -31,8 +33,20 @@ def django_ready(tmp_path_factory):
     from django.conf import settings
 
     django.setup()
+    on_that_day()
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     return Path(os.environ["ASSAYWRIGHT_FOLDER"])
+
+
+def on_that_day():
+    """Let the records' clock start on the day below, whenever the tests are run; it goes on from there.
+
+    The demonstration's solutions and certificates have dates of that autumn, by which titrants are in date or not.
+    """
+    from assaywright.records import clock
+
+    ahead = THAT_DAY - datetime.now(UTC)
+    clock.now = lambda: datetime.now(UTC) + ahead
 
 
 def connected(description):

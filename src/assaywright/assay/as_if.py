@@ -278,7 +278,8 @@ class _Righting:
         true = self.error.true_of(shown)
         if not Decimal(COLDEST_LIQUID) <= true <= Decimal(WARMEST_LIQUID):
             raise Refusal(f"{written_decimal(shown)} °C put right would be {written_decimal(true)} °C, at which "
-                          "nothing is titrated", where="error", remedy="see whether the error is that of such a temperature")
+                          "nothing is titrated", where="error",
+                          remedy="see whether the error is that of such a temperature")
         return _quantity(true, "°C")
 
     def vessel(self, one: Vessel) -> Vessel:
