@@ -9,6 +9,7 @@ import pytest
 
 from assaywright.assay.adjust.blend import blend_lots, parts_of_square
 from assaywright.assay.adjust.blend_form import BLEND_FIELDS, CHARACTERISTIC_FIELDS, LOT_FIELDS, read_blend
+from assaywright.metrology.refusal import Refusal
 from tests.cli.terminal import assert_refused_in_one_sentence, call
 from tests.house.sources import HOUSE
 
@@ -201,3 +202,17 @@ def test_a_density_far_from_the_table_is_said_at_the_top_and_a_chance_is_a_chanc
         'stock = "5000 kg"', 'stock = "5000 kg"\ndensity = "1.5 g/mL"'))).output.split())
     assert "Check first Density of lot 0951: 1.5 g/mL is stated" in told
     assert "(1.0000)" not in told
+
+
+def test_a_lot_has_its_first_content_from_one_place():
+    """By its worksheet or as stated; what assays share is checked with the records' lots, in tests/web."""
+    both = TWO.replace('stock = "3000 kg"', 'stock = "3000 kg"\nworksheet = "w.toml"')
+    with pytest.raises(Refusal, match="is given, and a worksheet as well"):
+        blended(both)
+    alone = both.replace('contents = { "sodium hydroxide" = "29.70 % w/w ± 0.06 % w/w, k = 2" }', "")
+    assert alone != both
+    with pytest.raises(Refusal, match=r"w\.toml' is not there to be read"):
+        blended(alone)
+    with pytest.raises(Refusal, match='"sodium carbonate" of lot "0947" is not given'):
+        blended(HEAD + LIMITS + CARBONATE + lot("0951", "30.45", 5000, carbonate="0.1")
+                + '[[lot]]\nid = "0947"\nstock = "3000 kg"\nworksheet = "w.toml"\ncontents = {}\n')

@@ -137,6 +137,24 @@ def told_in(answer):
     return html.unescape(" ".join(found[1].split()))
 
 
+def results():
+    """Return what the assays of lots 0941 and 0951 found, with all that it rests on."""
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.records.models import Assay
+
+    return [evaluate_assay(Assay.objects.get(pk=number)).result.estimate for number in ("WS-26-0903", "WS-26-0951")]
+
+
+def shared_and_apart(weights):
+    """Return u of the blend by JCGM 100, 5.2.2, what the assays share added up, and u as if they shared nothing."""
+    parts = {}
+    for weight, result in zip(weights, results(), strict=True):
+        for one in result.contributions:
+            parts.setdefault(one.key, []).append(weight * one.amount)
+    return (sum(sum(one) ** 2 for one in parts.values()) ** 0.5,
+            sum(each**2 for one in parts.values() for each in one) ** 0.5)
+
+
 def test_lots_blend_as_the_square_says(browser):
     ines = browser("ines")
     new_lot(ines)
@@ -144,14 +162,18 @@ def test_lots_blend_as_the_square_says(browser):
     assayed(ines, rows=stronger)
     path = "/blend/acetic%20acid%2030%20%25%20w/w"
     page = asked(ines, path, {})
-    low, high = (float(re.search(rf"{lot} made ([0-9.]+) % w/w ±", page)[1]) for lot in ("0941", "0951"))
+    low, high = (one.value for one in results())
+    shown = [float(re.search(rf"{lot} made ([0-9.]+) % w/w ±", page)[1]) for lot in ("0941", "0951")]
+    assert shown == pytest.approx([low, high], abs=0.0006)
     fields = {"stock 0941": "5000", "stock 0951": "5000 kg", "nominal": "30.20 % w/w", "aim": "nominal",
               "failing": "20", "readability": "0.1 kg"}
     told = asked(ines, path, fields)
     share = (30.20 - low) / (high - low)
     found = float(re.search(r"0951 [0-9.]+ kg ([0-9.]+) %", told)[1])
     assert found == pytest.approx(100 * share, abs=0.01)
-    assert "err together" in told
+    together, apart = shared_and_apart((1 - share, share))
+    assert float(re.search(r"\(30[.]200 ± ([0-9.]+)\) % w/w", told)[1]) == pytest.approx(1.96 * together, abs=0.0006)
+    assert together > 1.1 * apart  # one titrant, burette and balance behind both assays
     assert "Not predicted, and found anew on the blend: density at 20 °C" in told
     sheet = printed(ines, "/sheet" + path, fields)
     assert sheet["answers"][-1]["text"].startswith(re.search(r"Conforms in all ([0-9.<> ]+ %)", told)[1])

@@ -56,7 +56,7 @@ def blend(parsed: argparse.Namespace) -> int:
     from assaywright.cli.show_production import blended_record
 
     _check_output(parsed)
-    blended = blend_lots(read_blend(read_named(parsed.file), parsed.file), trials=parsed.trials,
+    blended = blend_lots(read_blend(read_named(parsed.file), parsed.file), read_file, trials=parsed.trials,
                          seed=parsed.seed or 0)
     return _show(parsed, blend_sheet(blended, _day(parsed)), blended_record(blended))
 

@@ -15,6 +15,7 @@ from assaywright.assay.prepare.measuring import short_figures
 from assaywright.assay.prepare.named import solute_named
 from assaywright.assay.prepare.result import Safety, Share, shares
 from assaywright.assay.prepare.safety import STRONGER, groups_of, safety_of
+from assaywright.assay.upstream import Opener
 from assaywright.assay.wording import written_probability
 from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.heat import HeatPortion, Warming
@@ -102,18 +103,23 @@ class Blended:
     to_check: tuple[str, ...] = ()
 
 
-def blend_lots(blend: Blend, *, trials: int = TRIALS, seed: int = 0) -> Blended:
+def _no_files(path: str) -> bytes:
+    raise FileNotFoundError(path)
+
+
+def blend_lots(blend: Blend, opener: Opener = _no_files, *, trials: int = TRIALS, seed: int = 0) -> Blended:
     """Return how much of each lot to take.
 
     Arguments:
         blend: the lots and what they are to become.
+        opener: returns the bytes of the worksheets that the lots name.
         trials, seed: of the simulation behind the probability.
 
     Raises:
         Refusal: no blend within limits and stock; the sentence says why and names the nearest.
     """
     try:
-        return _blended(blend, trials, seed)
+        return _blended(blend, opener, trials, seed)
     except Refusal as refusal:
         raise (refusal if blend.head.path in refusal.where else refusal.at(blend.head.path)) from None
 
@@ -141,9 +147,9 @@ def parts_of_square(first: float, second: float, wanted: float) -> tuple[float, 
     return abs(wanted - second), abs(first - wanted)
 
 
-def _blended(blend: Blend, trials: int, seed: int) -> Blended:
+def _blended(blend: Blend, opener: Opener, trials: int, seed: int) -> Blended:
     solute = solute_named(blend.substance)
-    found = characterised(blend, solute)
+    found = characterised(blend, solute, opener)
     masses, guard = _guarded(blend, found, trials, seed)
     models = models_of(blend, solute, found, masses)
     values = run_trials_together(models, trials, seed)

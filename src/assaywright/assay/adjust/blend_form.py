@@ -21,7 +21,7 @@ BLEND_FIELDS = (
     "probability", "readability", "uncertainty", "instrument", "capacity", "characteristic", "lot",
 )
 CHARACTERISTIC_FIELDS = ("name", "lower", "upper")
-LOT_FIELDS = ("id", "stock", "least", "cost", "density", "contents")
+LOT_FIELDS = ("id", "stock", "least", "cost", "density", "contents", "worksheet")
 NOMINAL, MOST, CHEAPEST = "nominal", "most", "cheapest"
 AIMS = (NOMINAL, MOST, CHEAPEST)
 
@@ -35,7 +35,8 @@ class BlendLot:
         least: that has to go in; none for nothing.
         cost: of a kilogram, in any currency; none where no cost counts.
         density: measured at 20 °C [g/mL].
-        contents: characteristic by its name, to what was found.
+        contents: characteristic by its name, to what was found; without the first where a worksheet says it.
+        worksheet: path of the worksheet that assayed the first characteristic, as typed; empty without one.
     """
 
     identity: str
@@ -44,6 +45,7 @@ class BlendLot:
     least: Quantity | None = None
     cost: Decimal | None = None
     density: Quantity | None = None
+    worksheet: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +138,9 @@ def _characteristic(table: Table) -> Specification:
 
 def _lot(table: Table, names: tuple[str, ...]) -> BlendLot:
     identity = table.needed_text("id", "0951")
-    contents = Refusal.unless(table.table("contents", names), f'lot "{shown(identity)}" has no contents',
-                              remedy=f'add contents = {{ "{names[0]}" = "30.4 % w/w ± 0.06 % w/w, k = 2" }}')
-    missing = [name for name in names if not contents.has(name)]
-    if missing:
-        raise table.refusal("contents", f'"{missing[0]}" of lot "{shown(identity)}" is not given',
-                            "give each characteristic of each lot")
+    worksheet = table.text("worksheet")
+    stated = names[1:] if worksheet else names
+    contents = _contents(table, names, stated, identity)
     cost = table.number("cost", least="0")
     stock = table.needed_quantity("stock", "kg", above="0", example="5000")
     least = table.quantity("least", "kg", least="0")
@@ -150,7 +149,26 @@ def _lot(table: Table, names: tuple[str, ...]) -> BlendLot:
                             f"ask for {shown(stock.text)} at most")
     return BlendLot(
         identity, stock,
-        {name: contents.needed_quantity(name, *CONTENT_UNITS, least="0") for name in names},
+        {} if contents is None else
+        {name: contents.needed_quantity(name, *CONTENT_UNITS, least="0") for name in stated},
         least, cost.value if cost else None,
-        table.quantity("density", "g/mL", above="0", most="5"),
+        table.quantity("density", "g/mL", above="0", most="5"), worksheet,
     )
+
+
+def _contents(table: Table, names: tuple[str, ...], stated: tuple[str, ...], identity: str) -> Table | None:
+    """Return the table of a lot's contents; none where its worksheet says all there is to say."""
+    found = table.table("contents", names)
+    if found is None and not stated:
+        return None
+    first = (stated or names)[0]
+    contents = Refusal.unless(found, f'lot "{shown(identity)}" has no contents',
+                              remedy=f'add contents = {{ "{first}" = "30.4 % w/w ± 0.06 % w/w, k = 2" }}')
+    missing = [name for name in stated if not contents.has(name)]
+    if missing:
+        raise table.refusal("contents", f'"{missing[0]}" of lot "{shown(identity)}" is not given',
+                            "give each characteristic of each lot")
+    if len(stated) < len(names) and contents.has(names[0]):
+        raise table.refusal("contents", f'"{names[0]}" of lot "{shown(identity)}" is given, and a worksheet as well',
+                            "leave one of the two out")
+    return contents

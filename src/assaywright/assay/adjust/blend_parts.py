@@ -4,11 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assaywright.assay.adjust.blend_form import Blend, BlendLot
+from assaywright.assay.adjust.own_assay import OwnWorksheet, by_worksheet
 from assaywright.assay.observations import Specification
 from assaywright.assay.prepare.contents import FinalDensity, content_estimate, final_density, mass_percent_of
 from assaywright.assay.prepare.mixture import Part, mixture_model
 from assaywright.assay.prepare.named import counting_named
 from assaywright.assay.stated import stated_estimate
+from assaywright.assay.upstream import Opener
 from assaywright.assay.wording import written_limits
 from assaywright.chemistry.content import Content, Known, Wanted, convert
 from assaywright.chemistry.content_units import is_by_volume
@@ -55,21 +57,30 @@ class Characterised:
         return max(one.standard_uncertainty for one in self.estimates)
 
 
-def characterised(blend: Blend, solute: Solute) -> tuple[Characterised, ...]:
+def characterised(blend: Blend, solute: Solute, opener: Opener) -> tuple[Characterised, ...]:
     """Return the characteristics of the lots, by mass.
 
+    Arguments:
+        blend: as read.
+        solute: the substance.
+        opener: returns the bytes of the worksheets that the lots name.
+
     Raises:
-        Refusal: a further characteristic that is not by mass, or a density that is needed and neither given nor held.
+        Refusal: a worksheet that cannot be read, is held back or is of another lot; a further characteristic that is
+            not by mass; or a density that is needed and neither given nor held.
     """
     counting = counting_named(solute, blend.reaction)
     first, *others = blend.characteristics
-    return (_main(blend, first, solute, counting), *(_further(blend, one) for one in others))
+    return (_main(blend, first, solute, counting, opener), *(_further(blend, one) for one in others))
 
 
-def _main(blend: Blend, specification: Specification, solute: Solute, counting: Counting | None) -> Characterised:
+def _main(
+    blend: Blend, specification: Specification, solute: Solute, counting: Counting | None, opener: Opener
+) -> Characterised:
+    name = specification.characteristic
     estimates = tuple(
-        mass_percent_of(_stated(lot, specification.characteristic), solute, counting, _density(lot),
-                        lot.contents[specification.characteristic].text) for lot in blend.lots)
+        mass_percent_of(_found(blend, lot, name, solute, opener), solute, counting, _density(lot),
+                        "" if lot.worksheet else lot.contents[name].text) for lot in blend.lots)
     unit = specification.unit
     density = None
     if is_by_volume(unit):
@@ -126,7 +137,11 @@ def _further(blend: Blend, specification: Specification) -> Characterised:
                          specification.unit, None)
 
 
-def _stated(lot: BlendLot, name: str) -> Estimate:
+def _found(blend: Blend, lot: BlendLot, name: str, solute: Solute, opener: Opener) -> Estimate:
+    """Return the content of a lot: by its worksheet, with what that shares with others', or as stated."""
+    if lot.worksheet:
+        own = OwnWorksheet(lot.worksheet, blend.head.path, lot.identity, f"lot {lot.identity}", "blended")
+        return by_worksheet(own, solute, opener)
     key = influence_key("lot", lot.identity, "assay as stated", name)
     return content_estimate(lot.contents[name], key, f"{name} of lot {lot.identity}")
 

@@ -34,6 +34,7 @@ from assaywright.records.selectors.production import (
     chosen_content,
     contents_of,
     density_of,
+    held_by,
     lot_named,
     of_the_form,
     responsible_people,
@@ -43,11 +44,9 @@ from assaywright.records.selectors.production import (
     substance_of,
     unit_of,
 )
-from assaywright.records.set_aside import set_aside_remarks
 from assaywright.records.shelf import shelf_on_record
 from assaywright.records.standardisations import standardisations_of
 from assaywright.records.toml_text import DATE, toml_text
-from assaywright.records.unchecked import unchecked_remarks
 
 WATER, CONCENTRATE = "diluent", "concentrate"
 NAME_OF_WATER = "purified water"
@@ -240,8 +239,7 @@ def _own_worksheet(asked: AdjustAsked, specified: Mapping[str, Any]) -> Assay | 
     if number not in asked.worksheets:
         raise Refusal(f"“{number[:60]}” is no worksheet that assays this of lot {asked.lot.identity}",
                       where="worksheet", remedy="choose one of the list")
-    held = (*unchecked_remarks([number]), *set_aside_remarks([number]))
-    if held:
+    if held := held_by(number):
         raise Refusal(f"the result of {number} is held back: {held[0].what}", where="worksheet",
                       remedy=held[0].remedy)
     return Assay.objects.get(pk=number)

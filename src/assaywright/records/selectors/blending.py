@@ -1,7 +1,7 @@
 """What lots of a product give together: their contents from the records, their amounts from the form, and the sheet.
 
 Nothing is recorded. What is asked is written out as the file of a blend and read as any other, so that page and command
-say the same to the last digit. Contents are taken as certificates print them.
+say the same to the last digit. A content is that of the lot's own worksheet, so that what assays share is shared.
 """
 
 import re
@@ -20,7 +20,7 @@ from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.metrology.units import kind_of
-from assaywright.records.bridge import assay_of, rests_on
+from assaywright.records.bridge import assay_of, open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Lot
 from assaywright.records.models.lots import RECALLED, RELEASED
@@ -32,6 +32,7 @@ from assaywright.records.selectors.production import (
     chosen_content,
     contents_of,
     density_of,
+    held_by,
     lot_named,
     of_the_form,
     responsible_people,
@@ -142,14 +143,13 @@ def blend_shown(asked: BlendAsked, day: date) -> ProductionSheet:
     chosen = [one for one in asked.lots if one.stock]
     try:
         blend, left_out = blend_of(asked, day)
-        sheet = blend_sheet(blend_lots(blend))
+        sheet = blend_sheet(blend_lots(blend, open_by_path))
     except Refusal as refusal:
         rows = {f"lot {number}, {key}": words.format(one.lot.identity) for number, one in enumerate(chosen, 1)
                 for key, words in OF_A_LOT.items()}
         raise of_the_form(refusal, {**FORM, **FAILING}, GROUPS | rows) from None
     checks = [one for lot in chosen for one in _against(lot.lot, asked.content)]
-    notes = (*sheet.notes, *_shared(chosen), *left_out)
-    return replace(sheet, sha256="", notes=notes,
+    return replace(sheet, sha256="", notes=(*sheet.notes, *left_out),
                    answers=(*(Labelled("Check first", one) for one in checks), *sheet.answers))
 
 
@@ -164,6 +164,7 @@ def blend_of(asked: BlendAsked, day: date) -> tuple[Blend, tuple[str, ...]]:
         raise Refusal(f"a blend has two or more lots, and an amount is given of {'one' if chosen else 'none'}",
                       where="lots", remedy="give the amount of each lot that may go in")
     main, *others = _specified(asked.lots[0].lot)
+    _check_held(chosen, main)
     known, left_out = _further(chosen, others)
     failing = read_percent(asked.fields["failing"] or "5 %", "chance of failing")
     table: dict[str, Any] = {"format": FORMAT, "date": {DATE: day.isoformat()}, "product": asked.product,
@@ -242,19 +243,6 @@ def _against(lot: Lot, content: str) -> tuple[str, ...]:
     return told[1:] if lot.state == RELEASED else told
 
 
-def _shared(chosen: Sequence[LotToBlend]) -> tuple[str, ...]:
-    """Return the note that assays share a titrant, by which they err together more than the blend supposes."""
-    below: dict[str, list[str]] = {}
-    for one in chosen:
-        for specified in contents_of(one.lot)[:1]:
-            assay = assay_of(one.lot, str(specified["method"]))
-            for number in rests_on(assay) if assay else ():
-                below.setdefault(number, []).append(one.lot.identity)
-    return tuple(f"The assays of lots {' and '.join(lots)} rest on one standardisation, {number}: they err "
-                 "together, and the blend takes them as independent. Its uncertainty is stated somewhat too small."
-                 for number, lots in sorted(below.items()) if len(lots) > 1)
-
-
 def _further(
     chosen: Sequence[LotToBlend], others: Sequence[Mapping[str, Any]]
 ) -> tuple[list[tuple[Mapping[str, Any], dict[str, str]]], tuple[str, ...]]:
@@ -272,10 +260,26 @@ def _further(
 
 
 def _lot_table(one: LotToBlend, main: Mapping[str, Any], further: Sequence[tuple[str, str]]) -> dict[str, Any]:
-    if not one.found:
+    """Return a lot as the file of a blend has it: its content by its worksheet, else as it was found."""
+    content = _content_of(one.lot, main)
+    if not one.found or content is None:
         raise Refusal(f"nothing is known of {main['name']} of lot {one.lot.identity}, or it is of another substance",
                       where="lots", remedy="assay it first, or leave its amount empty")
-    content = _content_of(one.lot, main)
-    density = density_of(one.lot, content) if content else ""
+    own = None if content.get("measurand") else assay_of(one.lot, str(content["method"]))
+    contents = dict(further)
+    if own is None:
+        contents = {str(main["name"]): one.found, **contents}
+    density = density_of(one.lot, content)
     return {"id": one.lot.identity, "stock": _in_kg(one.stock), **({"least": _in_kg(one.least)} if one.least else {}),
-            **({"density": density} if density else {}), "contents": {str(main["name"]): one.found, **dict(further)}}
+            **({"density": density} if density else {}), **({"contents": contents} if contents else {}),
+            **({"worksheet": own.path} if own else {})}
+
+
+def _check_held(chosen: Sequence[LotToBlend], main: Mapping[str, Any]) -> None:
+    """Refuse a lot whose assay something on record holds back."""
+    for one in chosen:
+        content = _content_of(one.lot, main)
+        assay = assay_of(one.lot, str(content["method"])) if content else None
+        if assay is not None and (held := held_by(assay.identity)):
+            raise Refusal(f"the result of {assay.identity} is held back: {held[0].what}",
+                          where=f"lot {one.lot.identity}", remedy=held[0].remedy)

@@ -10,6 +10,7 @@ from assaywright.assay.plain_words import plain_words
 from assaywright.assay.result import Result
 from assaywright.chemistry.content_units import SCALES
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.remarks import Remark
 from assaywright.metrology.typed import read_quantity
 from assaywright.records.bridge import assay_of, lot_file, open_by_path
 from assaywright.records.investigated import entry_of
@@ -18,7 +19,9 @@ from assaywright.records.models import Lot, Person
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
+from assaywright.records.set_aside import set_aside_remarks
 from assaywright.records.specified import specified_of
+from assaywright.records.unchecked import unchecked_remarks
 
 LONGEST = 300
 OVER = (RELEASED, REJECTED, RECALLED)
@@ -164,6 +167,11 @@ def standing_of(lot: Lot, worksheet: str = "", stage: str = "") -> tuple[str, ..
         told.append(f"Worksheet {worksheet} is not reviewed yet (it is {stage}): have it reviewed before anything is "
                     "added.")
     return tuple(told)
+
+
+def held_by(worksheet: str) -> tuple[Remark, ...]:
+    """Return what the records say of a worksheet by which its result is held back, besides its own remarks."""
+    return (*unchecked_remarks([worksheet]), *set_aside_remarks([worksheet]))
 
 
 def checked_length(typed: Mapping[str, str], words: Mapping[str, FieldOfForm]) -> None:
