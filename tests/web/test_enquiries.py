@@ -61,3 +61,22 @@ def test_it_is_found_in_the_list_and_by_search_and_taken_along(browser):
     assert ines.get("/search?q=e-26-00001").headers["Location"] == page
     assert "within our expanded uncertainty alone" in plain(ines.get("/enquiries/E-26-00002"))
     assert "E-26-00002" in plain(ines.get("/lot/0941"))
+
+
+def test_the_demonstration_holds_one_that_is_answered_and_one_to_be_thought_about(browser):
+    """30.30 less 30.043 % w/w is beyond both expanded uncertainties together; 0.4949 less 0.4955 mol/L is not."""
+    from assaywright.records.models import Event
+    from assaywright.web.demonstration import enquiries_make
+
+    enquiries_make()
+    before = Event.objects.count()
+    enquiries_make()
+    assert Event.objects.count() == before, "once"
+    ines = browser("ines")
+    assert "Enquiries 1 E-26-00002 Beckside Waterworks laboratory, about 0941" in plain(browser("maren").get("/"))
+    asked = plain(ines.get("/enquiries/E-26-00002"))
+    assert "It is a discrepancy" in asked
+    assert "The one experiment to ask for" in asked
+    answered = plain(ines.get("/enquiries/E-26-00001"))
+    assert "this is no discrepancy" in answered
+    assert "It is a discrepancy" not in answered

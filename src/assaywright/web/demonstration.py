@@ -1,4 +1,4 @@
-"""The invented staff of the demonstration, who may sign in there and nowhere else."""
+"""The invented staff of the demonstration, who may sign in there and nowhere else, and what stands beside its lots."""
 
 from assaywright.records.models.people import ADMINISTRATOR, ANALYST, MANAGEMENT, REVIEWER, SIGNATORY
 
@@ -11,7 +11,7 @@ PEOPLE = (
     ("maren", "Maren Tolliver", f"{SIGNATORY}, {MANAGEMENT}"),
     ("oskar", "Oskar Brandt", ADMINISTRATOR),
 )
-FIRST, IMPORTER, CHECKER, HEAD = "oskar", "runa", "jonas", "maren"
+FIRST, IMPORTER, CHECKER, HEAD, AT_THE_TELEPHONE = "oskar", "runa", "jonas", "maren", "tomas"
 ACCREDITATION = "TH-ACC-0001"
 SCOPE = "Invented, for the demonstration: assay of acetic acid and standardisation of sodium hydroxide by titration."
 PLACE = "4 Millrace Yard, Tarn Hollow, telephone 01632 960 123"  # of a range kept for fiction (from memory)
@@ -23,6 +23,17 @@ ON_ITS_LABEL = {  # of 1.8 % w/w: below the limits, and corrosive to metals as s
     "limits": {"name": "amount concentration of hydrochloric acid", "lower": "0.495 mol/L", "upper": "0.505 mol/L",
                "rule": "simple acceptance"},
 }
+ENQUIRIES = (  # of invented customers: who asks, about which lot, when, what they found and how; the reply and its day
+    ("Orrin Dyeworks laboratory", "0942", "2026-11-12",
+     {"found": "0.4949 mol/L", "uncertainty": "0.0015 mol/L", "coverage_factor": "2", "temperature": "21",
+      "indicator": "methyl orange", "blank": "subtracted"},
+     "Your figure and ours differ by less than the two expanded uncertainties together: this is no discrepancy.",
+     "2026-11-16"),
+    ("Beckside Waterworks laboratory", "0941", "2026-11-26",
+     {"found": "30.30 % w/w", "uncertainty": "0.10 % w/w", "coverage_factor": "2", "temperature": "27",
+      "titrant": "sodium hydroxide 0.5 mol/L, by its label", "indicator": "phenolphthalein", "blank": "none",
+      "told": "three bottles of the same lot agree"}, "", ""),
+)
 COVERED = (
     {"method": "acetic-acid-by-naoh", "product": "acetic acid 30 % w/w"},
     {"method": "naoh-against-hcl", "product": "sodium hydroxide 0.5 mol/L"},
@@ -62,3 +73,17 @@ def label_make() -> None:
     acid = Solution.objects.filter(pk=ACID, state="in use").first()
     if acid is not None and not certified_facts(acid):
         solution_specify(identity=ACID, table=dict(ON_ITS_LABEL), by=HEAD)
+
+
+def enquiries_make() -> None:
+    """Take down what the invented customers ask, once their lots are on record and nobody has asked anything yet."""
+    from assaywright.actions.enquiries import enquiry_open, enquiry_reply
+    from assaywright.records.models import Enquiry, Lot
+
+    lots = {about for _, about, *_ in ENQUIRIES}
+    if Enquiry.objects.exists() or Lot.objects.filter(pk__in=lots).count() < len(lots):
+        return
+    for asked_by, about, received, fields, reply, on in ENQUIRIES:
+        opened = enquiry_open(about=about, asked_by=asked_by, received=received, fields=fields, by=AT_THE_TELEPHONE)
+        if reply:
+            enquiry_reply(identity=opened.subject, reply=reply, on=on, by=CHECKER)

@@ -36,14 +36,14 @@ ENQUIRIES = Listed(
     "enquiries", Enquiry,
     (Column("number", "Number", "identity"), Column("received", "Received", "received"),
      Column("customer", "Customer", "asked_by"), Column("about", "Lot or solution", "about"),
-     Column("certificate", "Certificate", text=lambda one: str(one.certificate)),
      Column("found", "They found", text=lambda one: str(one.content["found"])), Column("state", "State", "state"),
      Column("answered", "Answered", text=lambda one: str(one.answered))),
     (Filter("state", "State", "state", options=words_of(OPEN, ANSWERED, WITHDRAWN)),
      Filter("customer", "Customer begins", "asked_by", begins=True),
      Filter("about", "Lot or solution begins", "about", begins=True)),
     "-received", period="received", period_words="Received",
-    along=(Column("characteristic", "Characteristic", text=lambda one: str(one.content["characteristic"])),
+    along=(Column("certificate", "Certificate", text=lambda one: str(one.certificate)),
+           Column("characteristic", "Characteristic", text=lambda one: str(one.content["characteristic"])),
            *(Column(name, words, text=lambda one, name=name: str(one.content.get(name, "")))  # type: ignore[misc]
              for name, words in FIELDS.items() if name != "found"),
            Column("replies", "Replies", text=lambda one: str(len(one.content.get("replies", ()))))))
