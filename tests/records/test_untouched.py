@@ -137,7 +137,7 @@ def test_very_many_events_are_compared_while_pages_are_served(lot, tmp_path, cap
 
     from assaywright.cli.serve_check import compare
     from assaywright.records.check import check_records
-    from assaywright.records.models import Lot
+    from assaywright.records.models import Assay, Head, Lot
     from assaywright.records.untouched import COMPARING
 
     def here(_folder):
@@ -157,6 +157,12 @@ def test_very_many_events_are_compared_while_pages_are_served(lot, tmp_path, cap
     Lot.objects.filter(pk=lot).update(state="made")
     compare(tmp_path)()
     assert not (tmp_path / COMPARING).exists()
+    events, _ = Head.objects.get().number, capsys.readouterr()
+    compare(tmp_path, at_once=events)
+    assert "while pages are served" not in capsys.readouterr().out
+    Assay.objects.filter(pk="WS-26-0903").update(stage="reviewed")
+    compare(tmp_path, at_once=events + 10, aside=lambda _folder: [])
+    assert f"{events} events and 1 signed worksheet: compared" in capsys.readouterr().out, "which counts as 20 events"
 
 
 def test_no_act_of_any_kind_leaves_rows_that_count_as_changed(records, demonstration, tmp_path, monkeypatch):
