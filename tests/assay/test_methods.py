@@ -7,6 +7,7 @@ import operator
 import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable
 from decimal import Decimal
 from functools import cache
@@ -176,6 +177,38 @@ def test_an_example_with_all_its_replicates_may_be_released(method: Method) -> N
         else:
             assert not outcome.releasable
             assert example.status.startswith("published")
+
+
+WEIGHED = re.compile(r"about ([\d.]+) g[^.;:]*? for ([\d.]+) mL of ([\d.]+) mol/L")
+TAKEN = re.compile(r"(\d+) mL(?:,| or) ")
+
+
+def test_the_portion_that_a_method_names_takes_about_the_titre_it_names(method: Method) -> None:
+    """By proportion to its worked example, where a portion is weighed and titrated as it is."""
+    heading = tomllib.loads(method.example.worksheet)
+    one = heading["determination"][0]
+    if "gross" not in one or method.scheme == "back":
+        return
+    mass, titre = (float(one[last].split()[0]) - float(one[first].split()[0])
+                   for last, first in (("gross", "tare"), ("final", "initial")))
+    strength = float(str(heading["titrant"].get("nominal", "0")).split()[0])
+    for sentence in (*method.sample.text, *method.procedure):
+        for grams, millilitres, molar in WEIGHED.findall(sentence):
+            expected = float(grams) / mass * titre * strength / float(molar)
+            assert expected == pytest.approx(float(millilitres), rel=0.1), sentence
+
+
+@pytest.mark.parametrize("name", ["naoh-against-hcl", "hcl-against-naoh"])
+def test_the_pipettes_of_every_example_are_among_those_the_steps_name(name: str) -> None:
+    """Two solutions as strong as one another: what is pipetted is what runs from the burette."""
+    chosen = load_method(name)
+    (step,) = [one for one in chosen.procedure if "for a burette of 50 mL" in one]
+    of_50, of_25 = (TAKEN.findall(part) + re.findall(r"or (\d+) mL", part)
+                    for part in step.split(" for a burette of 50 mL"))
+    for example in chosen.examples:
+        vessels = tomllib.loads(example.worksheet)["vessels"]
+        size = vessels["pipette"]["nominal"].split()[0]
+        assert size in (of_50 if vessels["burette"]["nominal"] == "50 mL" else of_25)
 
 
 def test_a_stated_tolerance_wider_than_half_a_unit_has_its_reason(method: Method) -> None:

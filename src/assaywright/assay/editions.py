@@ -1,4 +1,4 @@
-"""Editions of the program's own methods that are no longer in force, kept so that results on record keep their digits."""
+"""Earlier editions of the program's own methods, kept so that results on record keep their digits."""
 
 from functools import cache
 

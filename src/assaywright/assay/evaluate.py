@@ -70,7 +70,7 @@ def method_of(worksheet: Worksheet, upstream: Upstream) -> Method:
         Refusal: no such method, or a file that breaks a rule of method files.
     """
     if not worksheet.method.endswith(".toml"):
-        return load_method(worksheet.method, worksheet.method_edition)
+        return load_method(worksheet.method, upstream.edition_of(worksheet))
     resolved, data = upstream.read(worksheet.path, worksheet.method, "method")
     method = own_method(data, resolved)
     if worksheet.method_edition not in ("", method.edition):

@@ -2,7 +2,7 @@
 
 import posixpath
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 from assaywright.metrology.refusal import Refusal
 
@@ -11,6 +11,14 @@ if TYPE_CHECKING:
     from assaywright.assay.result import Outcome
 
 Opener = Callable[[str], bytes]
+
+
+@runtime_checkable
+class KeepsEditions(Protocol):
+    """An opener of records that know by which edition of its method a worksheet's result was computed."""
+
+    def edition_of(self, method: str, path: str) -> str:
+        """Return that edition; empty for the one in force."""
 
 
 def resolve(named_in: str, path: str) -> str:
@@ -51,6 +59,16 @@ class Upstream:
                 where=f"{named_in}: {where}",
                 remedy="correct the name, relative to the file that names it",
             ) from problem
+
+    def edition_of(self, worksheet: "Worksheet") -> str:
+        """Return the edition of its method that a worksheet asks for, or that its result on record keeps; else none.
+
+        An opener that keeps results has an ``edition_of``, asked with the method and the worksheet's path.
+        """
+        opener: object = self.opener
+        if worksheet.method_edition or not isinstance(opener, KeepsEditions):
+            return worksheet.method_edition
+        return opener.edition_of(worksheet.method, resolve("", worksheet.path))
 
     def placed(self, refusal: Refusal, path: str) -> Refusal:
         """Return a refusal that names its file: the one it names already, else the worksheet under way."""

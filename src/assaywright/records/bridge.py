@@ -7,10 +7,11 @@ evaluate it, look at it or take it along, and the program evaluates that text as
 import errno
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from assaywright.assay.editions import earlier_editions
 from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.evaluate_lot import LotOutcome, evaluate_lot
 from assaywright.assay.observations import Lot as LotFile
@@ -58,8 +59,7 @@ def worksheet_digests(assay: Assay) -> frozenset[str]:
     """
     found = determinations_of(assay)
     labelled, plain = numbered(found), [fields for _, fields in found]
-    headings = [assay.content, _as_computed(assay)] if edition_on_record(assay) else [assay.content]
-    return frozenset(worksheet_digest(heading, each) for heading in headings
+    return frozenset(worksheet_digest(assay.content, each)
                      for each in ((labelled,) if labelled == plain else (labelled, plain)))
 
 
@@ -124,36 +124,53 @@ def _excluded_by(assay: Assay) -> dict[int, str]:
     return {json.loads(act.payload)["place"]: names.get(act.by, act.by) for act in acts}
 
 
-def _as_computed(assay: Assay) -> dict[str, Any]:
-    """Return an assay's heading as it is evaluated: with the edition of its method, where that is an earlier one."""
-    edition = edition_on_record(assay)
-    if not edition or "method_edition" in assay.content:
-        return assay.content
-    return {**assay.content, "method_edition": edition}
+def _taken_along(assay: Assay) -> bytes:
+    """Return an assay as the bytes of a worksheet file that gives its result on record wherever it is evaluated.
 
-
-def computed_bytes(assay: Assay) -> bytes:
-    """Return an assay as the bytes of the worksheet that its result on record comes out of again."""
-    return _bytes_of(_as_computed(assay), numbered(determinations_of(assay)))
-
-
-def open_by_path(path: str) -> bytes:
-    """Return the bytes of the worksheet, lot or method that the records know by that path.
-
-    Raises:
-        FileNotFoundError: there is none.
+    It is the worksheet itself, and where a later edition of its method is in force a line that names the edition.
     """
-    assay = Assay.objects.filter(path=path).first()
-    if assay is not None:
-        return computed_bytes(assay)
-    if path.startswith(PLACE_OF_LOTS):
-        lot = Lot.objects.filter(pk=path.removeprefix(PLACE_OF_LOTS).removesuffix(".toml")).first()
-        if lot is not None:
-            return lot_bytes(lot)
-    method = MethodEdition.objects.filter(name=path.removesuffix(".toml")).order_by("id").last()
-    if method is not None and method.content.get("text"):
-        return str(method.content["text"]).encode()
-    raise FileNotFoundError(errno.ENOENT, "the records hold no such worksheet", path)
+    edition = edition_on_record(assay)
+    pinned = {"method_edition": edition} if edition and "method_edition" not in assay.content else {}
+    return _bytes_of(assay.content | pinned, numbered(determinations_of(assay)))
+
+
+class ByPath:
+    """Opens the worksheets, lots and methods of the records by their paths, and knows the editions results keep.
+
+    Arguments:
+        instead: bytes that stand in the place of what the records hold, by path.
+    """
+
+    def __init__(self, instead: Mapping[str, bytes] | None = None) -> None:
+        self.instead = dict(instead or {})
+
+    def __call__(self, path: str) -> bytes:
+        """Return the bytes of the worksheet, lot or method that the records know by that path.
+
+        Raises:
+            FileNotFoundError: there is none.
+        """
+        if path in self.instead:
+            return self.instead[path]
+        assay = Assay.objects.filter(path=path).first()
+        if assay is not None:
+            return worksheet_bytes(assay)
+        if path.startswith(PLACE_OF_LOTS):
+            lot = Lot.objects.filter(pk=path.removeprefix(PLACE_OF_LOTS).removesuffix(".toml")).first()
+            if lot is not None:
+                return lot_bytes(lot)
+        method = MethodEdition.objects.filter(name=path.removesuffix(".toml")).order_by("id").last()
+        if method is not None and method.content.get("text"):
+            return str(method.content["text"]).encode()
+        raise FileNotFoundError(errno.ENOENT, "the records hold no such worksheet", path)
+
+    def edition_of(self, method: str, path: str) -> str:
+        """Return the edition of a method that the result of a worksheet on record keeps; empty for the one in force."""
+        assay = Assay.objects.filter(path=path, method=method).first() if earlier_editions(method) else None
+        return edition_on_record(assay) if assay is not None else ""
+
+
+open_by_path = ByPath()
 
 
 def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outcome:
@@ -162,7 +179,7 @@ def evaluate_assay(assay: Assay, *, monte_carlo: int = 0, seed: int = 0) -> Outc
     Raises:
         Refusal: as for a worksheet file.
     """
-    sheet = parse_worksheet(computed_bytes(assay), assay.path)
+    sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
     found = evaluate_worksheet(sheet, open_by_path, monte_carlo=monte_carlo, seed=seed)
     behind = (*unchecked_remarks([assay.identity]), *set_aside_remarks([assay.identity]))
     return replace(found, remarks=(*found.remarks, *behind))
@@ -183,7 +200,7 @@ def evaluate_with(assay: Assay, fields: dict[str, Any], place: int = 0) -> Outco
     if place not in dict(rows):
         kept.append((place or max(dict(rows), default=0) + 1, fields))
     kept.sort(key=lambda one: one[0])
-    return evaluate_worksheet(parse_worksheet(_bytes_of(_as_computed(assay), numbered(kept)), assay.path), open_by_path)
+    return evaluate_worksheet(parse_worksheet(_bytes_of(assay.content, numbered(kept)), assay.path), open_by_path)
 
 
 def lot_table(lot: Lot) -> dict[str, Any]:
@@ -299,7 +316,7 @@ def evaluate_titrant_lot(assay: Assay, **said: Any) -> LotOutcome | None:
     Arguments:
         said: fields of a lot file that its certificate says besides: certificate_number, issued, responsible …
     """
-    sheet = parse_worksheet(computed_bytes(assay), assay.path)
+    sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
     if sheet.lot is None:
         return None
     product = sheet.lot.product
@@ -324,7 +341,7 @@ def export(assay: Assay) -> dict[str, bytes]:
         one = waiting.pop()
         if one.path in files:
             continue
-        files[one.path] = computed_bytes(one)
+        files[one.path] = _taken_along(one)
         if one.method.endswith(".toml"):
             files[one.method] = open_by_path(one.method)
         waiting += Assay.objects.filter(pk__in=rests_on(one))

@@ -14,9 +14,8 @@ from assaywright.assay.observations import Lot as LotFile
 from assaywright.assay.worksheet import FORMAT, parse_worksheet, read_bytes
 from assaywright.metrology.conformity import CONFORMS, DOES_NOT_CONFORM, NOT_PROVEN
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import FOUND, computed_bytes, evaluate_assay, open_by_path
+from assaywright.records.bridge import FOUND, ByPath, evaluate_assay, open_by_path, worksheet_bytes
 from assaywright.records.investigated import entries_of
-from assaywright.records.methods import edition_on_record
 from assaywright.records.models import Assay, Determination, Event, Investigation, Lot, Result
 from assaywright.records.models.assays import VOID
 from assaywright.records.projections.assays import imported_by_place
@@ -35,7 +34,7 @@ def outside_its_limits(assay: Assay) -> str:
 
     While nothing can be computed of it, as before its readings are complete, it lies outside nothing.
     """
-    return _outside(assay, computed_bytes(assay))
+    return _outside(assay, worksheet_bytes(assay))
 
 
 def ever_outside(assay: Assay) -> str:
@@ -99,11 +98,10 @@ def _before_corrections(assay: Assay) -> Iterator[bytes]:
     heading: dict[str, Any] = {}
     readings: dict[int, dict[str, Any]] = {}
     kinds = ("assay.begun", "assay.imported", "determination.recorded", *CORRECTED)
-    pinned = {"method_edition": edition} if (edition := edition_on_record(assay)) else {}
     for event in Event.objects.filter(subject=assay.identity, kind__in=kinds).order_by("number"):
         payload = json.loads(event.payload)
         if event.kind in CORRECTED and readings:
-            yield _written(heading | pinned, [one for _, one in sorted(readings.items())])
+            yield _written(heading, [one for _, one in sorted(readings.items())])
         heading = payload.get("heading", heading)
         if "fields" in payload:
             readings[payload["place"]] = payload["fields"]
@@ -142,9 +140,7 @@ def _outside(assay: Assay, data: bytes) -> str:
 
 
 def _decisions(assay: Assay, data: bytes) -> list[str]:
-    def opener(path: str) -> bytes:
-        return data if path == assay.path else open_by_path(path)
-
+    opener = ByPath({assay.path: data})
     if assay.kind == "standardisation":
         described = parse_worksheet(data, assay.path).lot
         return _said(described, opener) if described else []

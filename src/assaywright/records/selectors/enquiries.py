@@ -10,7 +10,7 @@ from assaywright.assay.entered import entered_result
 from assaywright.assay.result import Result
 from assaywright.assay.worksheet import parse_worksheet
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import computed_bytes, lot_file, open_by_path
+from assaywright.records.bridge import lot_file, open_by_path, worksheet_bytes
 from assaywright.records.models import Assay, Certificate, Enquiry, Lot, Person
 from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.models.enquiries import OPEN
@@ -97,7 +97,7 @@ def compared_now(enquiry: Enquiry) -> Compared:
         ours = None
         if assay is not None:
             worksheet = assay.identity
-            sheet = parse_worksheet(computed_bytes(assay), assay.path)
+            sheet = parse_worksheet(worksheet_bytes(assay), assay.path)
             ours = ourselves(sheet, open_by_path, measurand=measurand, unit=theirs.found.unit)
             result = ours.result
         result = Refusal.unless(result, "our figure has no uncertainty on record, so the two cannot be compared",

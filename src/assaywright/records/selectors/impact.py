@@ -25,7 +25,7 @@ from assaywright.assay.wording import written_figures
 from assaywright.assay.worksheet import parse_worksheet
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import computed_bytes, lot_file, open_by_path
+from assaywright.records.bridge import lot_file, open_by_path, worksheet_bytes
 from assaywright.records.instruments import read_instrument
 from assaywright.records.models import Assay, Certificate, Instrument, Lot
 from assaywright.records.models import Result as ResultRow
@@ -166,7 +166,7 @@ def _using(error: IndicationError) -> list[tuple[Assay, Worksheet]]:
 def _sheet(assay: Assay) -> Worksheet | None:
     """Return an assay as a worksheet; None where it cannot be read, as without a determination."""
     try:
-        return parse_worksheet(computed_bytes(assay), assay.path)
+        return parse_worksheet(worksheet_bytes(assay), assay.path)
     except Refusal:
         return None
 
