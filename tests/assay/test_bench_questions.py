@@ -55,11 +55,19 @@ def asked_about(typed, earlier=1, name=KHP, **said):
         ({"net": "388.8"}, ("net", "mass-in-milligrams")),  # 0.3888 g, as a balance that displays mg shows it
         ({"gross": "60545.0", "tare": "60156.2"}, ("gross", "mass-in-milligrams")),
         ({"tare": "-0.5000"}, ("tare", "tare-below-zero")),
+        ({"gross": "60.5450 kg"}, ("gross", "mass-beyond-the-balance")),
+        ({"gross": "60.5450", "net": "0.3888"}, ("net", "weighed-both-ways")),
         ({"gross": "60.7562", "tare": "60.1562"}, ("gross", "mass-far-from-plan")),
     ],
 )
 def test_an_odd_reading_is_asked_about(typed, question):
     assert question in asked_about(typed)
+
+
+@pytest.mark.parametrize(("typed", "only"), [
+    ({"final": "1001"}, ("final", "beyond-the-scale")), ({"gross": "100000"}, ("gross", "mass-beyond-the-balance"))])
+def test_of_a_reading_that_cannot_be_nothing_more_is_asked(typed, only):
+    assert asked_about(typed, changed=FRESH) == {only}
 
 
 @pytest.mark.parametrize(

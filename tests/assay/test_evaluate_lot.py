@@ -158,6 +158,12 @@ def test_dates_out_of_their_order_hold_the_lot_back(changes, words):
     assert words in outcome.holds[0].what
 
 
+def test_a_determination_of_a_day_of_its_own_is_held_against_the_day_the_lot_was_made():
+    early = ASSAY.replace("[[determination]]", "[[determination]]\nat = 2026-10-09", 1)
+    (told,) = [one for one in evaluated(read(), assay=early).holds if one.kind == "dates-out-of-order"]
+    assert "first assayed 9 October 2026, earlier than made" in told.what
+
+
 def test_all_on_one_day_is_in_order():
     day = date(2026, 10, 12)
     assert evaluated(replace(read(), made=day, issued=day, use_before=day)).releasable

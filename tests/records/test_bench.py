@@ -17,7 +17,7 @@ READINGS = (("net", "2.0412"), ("initial", "0.00"), ("final", "24.52"), ("temper
 
 @pytest.fixture
 def sheet(laboratory):
-    """A worksheet like one of the demonstration, begun anew and not titrated."""
+    """A worksheet like one of the demonstration, begun anew and not titrated, its titrant in date on whichever day."""
     from assaywright.actions.assays import assay_begin
     from assaywright.actions.lots import lot_make
     from assaywright.records.bridge import rests_on
@@ -26,7 +26,8 @@ def sheet(laboratory):
     like = Assay.objects.get(pk="WS-26-0903")
     table = {**Lot.objects.get(pk=like.about).content, "certificate_number": "TH-26-0951-1"}
     lot_make(identity="0951", quantity="20 L", by="ines", table=table)
-    heading = {**like.content, "id": OPEN, "sample": {**like.content["sample"], "lot": "0951"}}
+    heading = {**like.content, "id": OPEN, "sample": {**like.content["sample"], "lot": "0951"},
+               "titrant": {**like.content["titrant"], "use_before": "2099-10"}}
     assay_begin(heading=heading, about="0951", rests_on=rests_on(like), by="ines")
     return Assay.objects.get(pk=OPEN)
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from assaywright.assay.bench.questions import MOST_G
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.records.models import Assay, Determination, Event
@@ -9,7 +10,6 @@ from assaywright.records.same_readings import place_of_same
 
 MASSES = {"gross": "gross mass", "tare": "tare", "net": "net mass", "titrant_gross": "gross mass of the titrant",
           "titrant_tare": "tare of the titrant", "titrant_net": "net mass of the titrant"}
-MOST_G = 1000.0  # an analytical balance, or one for a titrant that is weighed, takes no more
 
 
 class SameReadings(Refusal):
@@ -57,7 +57,7 @@ def check_masses(assay: Assay, fields: dict[str, Any], place: int) -> None:
             mass = read_quantity(text, "g", decimal_mark=mark).to("g") if text else 0.0
         except Refusal:
             continue  # the worksheet's reader says what is wrong with it
-        if mass > MOST_G:
+        if mass > float(MOST_G):
             raise Refusal(f"the {words} {text} is more than a balance at the bench takes ({MOST_G:g} g)",
                           where=f"determination {place}",
                           remedy="see the unit beside the field, and correct what is typed")

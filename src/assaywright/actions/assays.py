@@ -24,6 +24,7 @@ from assaywright.records.log import append
 from assaywright.records.models import Assay, Determination, Event, Person
 from assaywright.records.models.assays import IN_REVIEW, REVIEWED, VOID
 from assaywright.records.models.people import REVIEWER, SIGNATORY
+from assaywright.records.readings import blank_to_come
 from assaywright.records.toml_text import day_text
 
 DAY = len("2026-11-30")
@@ -290,7 +291,7 @@ def check_determination(assay: Assay, fields: dict[str, Any], place: int) -> Non
     from assaywright.records.toml_text import toml_text
 
     check_masses(assay, fields, place)
-    whole = {"format": FORMAT, **assay.content, "determination": [fields]}
+    whole = {"format": FORMAT, **blank_to_come(assay), **assay.content, "determination": [fields]}
     try:
         parse_worksheet(toml_text(whole).encode(), assay.path)
     except Refusal as refusal:

@@ -19,7 +19,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.instruments import BALANCE, THERMOMETER
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Determination
-from assaywright.records.readings import with_unit
+from assaywright.records.readings import blank_to_come, with_unit
 from assaywright.records.toml_text import DATE, day_text, toml_text
 
 DAY = len("2026-11-30")
@@ -125,7 +125,8 @@ def check_determinations(assay: Assay, heading: dict[str, Any], wanted: Asked) -
         check_heading(heading, wanted, method_of(assay.method))
         return
     try:
-        parse_worksheet(toml_text({"format": FORMAT, **heading, "determination": rows}).encode(), assay.path)
+        whole = {"format": FORMAT, **blank_to_come(assay), **heading, "determination": rows}
+        parse_worksheet(toml_text(whole).encode(), assay.path)
     except Refusal as refusal:
         where = refusal.where.removeprefix(f"{assay.path}: ")
         if not where.startswith("determination"):

@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from datetime import date, datetime
 from difflib import get_close_matches
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from assaywright.assay.decide import decide
 from assaywright.assay.entered import entered_result, judge_entered, reason_without_uncertainty
+from assaywright.assay.moments import day_of
 from assaywright.assay.observations import Characteristic, Lot, Worksheet
 from assaywright.assay.result import ConformityDecision, Outcome, Result
 from assaywright.assay.troubles import remark
@@ -165,7 +165,9 @@ def _adverse(decision: ConformityDecision, where: str) -> Remark:
 
 def _date_remarks(lot: Lot, characteristics: tuple[CharacteristicOutcome, ...]) -> Iterator[Remark]:
     where = f"lot {lot.identity}"
-    performed = [_day(item.outcome.worksheet.performed) for item in characteristics if item.outcome]
+    sheets = [item.outcome.worksheet for item in characteristics if item.outcome]
+    performed = [day_of(moment) for sheet in sheets
+                 for moment in (sheet.performed, *(one.at for one in sheet.determinations if one.at is not None))]
     order = [("made", lot.made), ("first assayed", min(performed, default=None)),
              ("last assayed", max(performed, default=None)), ("issued", lot.issued),
              ("to be used before", lot.use_before)]
@@ -186,7 +188,3 @@ def _provenance_remarks(lot: Lot, worksheet: Worksheet) -> Iterator[Remark]:
 
 def _sought_lot(worksheet: Worksheet) -> str:
     return worksheet.titrant.lot if worksheet.kind == "standardisation" else ""
-
-
-def _day(moment: date | datetime) -> date:
-    return moment.date() if isinstance(moment, datetime) else moment

@@ -23,11 +23,13 @@ class Beginning:
     Fields:
         day: year-month-day.
         remarked: whether an evaluation remarks on it by itself.
+        of_sample: whether it is of what is assayed, which a blank is titrated without.
     """
 
     day: str
     what: str
     remarked: bool = False
+    of_sample: bool = False
 
 
 def begun_on(assay: Assay) -> str:
@@ -44,21 +46,24 @@ def beginnings(assay: Assay) -> tuple[Beginning, ...]:
 
 def early_remarks(assay: Assay) -> tuple[Remark, ...]:
     """Return a question for each thing that was made, sampled or prepared after it was titrated."""
-    used = min(_days_of(assay), default="")
+    portions = min(_days_of(assay), default="")
+    used = min(filter(None, (portions, day_text(assay.content.get("blank", {}).get("at"))[:DAY])), default="")
     return tuple(Remark(BEFORE_ITS_DAY, Severity.QUESTION,
-                        f"{one.what} on {_told(one.day)}, and it was titrated on {_told(used)}", assay.path,
+                        f"{one.what} on {_told(one.day)}, and it was titrated on {_told(first)}", assay.path,
                         "correct the day that is wrong")
-                 for one in _made(assay) if used and used < one.day and not one.remarked)
+                 for one in _made(assay) if not one.remarked
+                 and "" < (first := portions if one.of_sample else used) < one.day)
 
 
 def _made(assay: Assay) -> Iterator[Beginning]:
     lot = Lot.objects.filter(pk=assay.about).first() if assay.kind == "assay" else None
     if lot is not None:
-        yield from _whole_days(lot.made, f"lot {lot.identity} was made")
+        yield from _whole_days(lot.made, f"lot {lot.identity} was made", of_sample=True)
         begun = Event.objects.filter(subject=assay.identity, kind__in=BEGUN).order_by("number").first()
         taken = Sample.objects.filter(lot=lot.identity, id__lt=begun.number if begun else 0).values_list(
             "taken", flat=True)
-        yield from _whole_days(min(taken, default=""), f"the first sample of lot {lot.identity} was taken")
+        yield from _whole_days(min(taken, default=""), f"the first sample of lot {lot.identity} was taken",
+                               of_sample=True)
     for role in ROLES:
         if isinstance(table := assay.content.get(role), Mapping):
             yield from _of_solution(role, table)
@@ -75,16 +80,16 @@ def _of_solution(role: str, table: Mapping[str, object]) -> Iterator[Beginning]:
     yield from _whole_days(min(set_on, default="")[:DAY], f"the {role} {number} was first standardised", remarked=True)
 
 
-def _whole_days(day: str, what: str, *, remarked: bool = False) -> Iterator[Beginning]:
+def _whole_days(day: str, what: str, *, remarked: bool = False, of_sample: bool = False) -> Iterator[Beginning]:
     """Yield a beginning where its day is known; a month alone tells no day."""
     if len(day) == DAY:
-        yield Beginning(day, what, remarked)
+        yield Beginning(day, what, remarked, of_sample)
 
 
 def _days_of(assay: Assay) -> Iterator[str]:
-    """Yield the days on which something of a worksheet was titrated."""
+    """Yield the days on which portions of a worksheet were titrated."""
     rows = [one.content for one in Determination.objects.filter(assay=assay.identity)]
-    for moment in (assay.performed, *(day_text(one.get("at")) for one in (*rows, assay.content.get("blank", {})))):
+    for moment in (assay.performed, *(day_text(one.get("at")) for one in rows)):
         if moment:
             yield moment[:DAY]
 

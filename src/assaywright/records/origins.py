@@ -77,7 +77,7 @@ def origin_questions(assay: Assay, place: int) -> Iterator[Question]:
     found = typed(origins(assay.identity, place))
     if not any(one.from_paper for one in found) or _is_on_record(assay, place):
         return
-    after = beginnings(assay)
+    after = [one for one in beginnings(assay) if place != BLANK or not one.of_sample]
     early = [one for one in found if one.from_paper and one.titrated_on
              and any(one.titrated_on < other.day for other in after)]
     if early:

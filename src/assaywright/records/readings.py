@@ -13,6 +13,7 @@ MOST_FILLINGS = 20
 MOST_PLACES = 99  # determinations of a worksheet
 BLANK = 0  # the blank's number among the determinations at the bench
 ENDS = ("initial", "final")
+LIKEWISE = "titrated likewise"
 SAME_READINGS = "same-readings"  # the question about readings that another determination has as well
 
 
@@ -84,6 +85,12 @@ def blank_of(method: Method, typed: Mapping[str, str]) -> dict[str, Any]:
             the first as "initial 1.2", "final 1.2" …
     """
     return {"kind": method.blank.kind, "titrations": list(blank_titrations(typed).values())}
+
+
+def blank_to_come(assay: Assay) -> dict[str, Any]:
+    """Return what stands in a heading for a blank titrated likewise that is still to come, after the portions."""
+    kind = method_of(assay.method).blank.kind
+    return {"blank": {"kind": kind, "titrations": [{"initial": "0 mL", "final": "0 mL"}]}} if kind == LIKEWISE else {}
 
 
 def blank_titrations(typed: Mapping[str, str]) -> dict[int, dict[str, Any]]:

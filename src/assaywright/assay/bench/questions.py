@@ -33,6 +33,8 @@ COLDEST_degC, WARMEST_degC = Decimal(10), Decimal(35)  # of a room one titrates 
 # which were aimed at less closely: common practice, no source.
 WITHIN_PLAN, WITHIN_EARLIER = Decimal("0.1"), Decimal("0.25")
 MASSES = ("gross", "tare", "net", "titrant_gross", "titrant_tare", "titrant_net")
+MOST_G = Decimal(1000)  # an analytical balance, or one for a titrant that is weighed, takes no more
+DECIMALS = ("fewer-decimals", "more-decimals")  # of a reading that cannot be, nothing more is asked
 LEAST_PLACES = 2  # of a reading on a glass burette divided to half a millilitre or finer: common practice, no source
 
 
@@ -85,8 +87,16 @@ def questions(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
     """
     found = [*_solutions(circumstances), *_masses(typed, circumstances), *_decimals_of_masses(typed, circumstances),
              *_temperatures(asked, typed, circumstances)]
-    if is_by_mass(typed):
-        return tuple(found)
+    if not is_by_mass(typed):
+        found += _of_volumes(asked, typed, expected, circumstances)
+    cannot_be = {one.name for one in found if one.impossible}
+    return tuple(one for one in found if one.code not in DECIMALS or one.name not in cannot_be)
+
+
+def _of_volumes(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
+                circumstances: Circumstances) -> list[Question]:
+    """Return what is asked about the readings of the burette."""
+    found: list[Question] = []
     mark = circumstances.decimal_mark
     names = {one.name for one in asked.readings}
     if "hydroxide_final" in names:
@@ -102,8 +112,7 @@ def questions(asked: Asked, typed: Fields, expected: Mapping[str, Expectation],
     if not any(one.code in ("far-from-expected", "digits-exchanged") or one.impossible for one in found):
         found += differing(typed, expected, mark)
         found += not_alike(typed, circumstances.before, mark, runs[-1].final_field)
-    found += _decimals(asked, typed, circumstances)
-    return tuple(found)
+    return [*found, *_decimals(asked, typed, circumstances)]
 
 
 # --- solutions, masses, temperatures ----------------------------------------------------------------------------------
@@ -117,6 +126,19 @@ def _solutions(at: Circumstances) -> Iterator[Question]:
 
 
 def _masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
+    found = [*_portions(typed, at)]
+    beyond = [(name, mass) for name in MASSES
+              if (mass := in_unit(typed.get(name), "g", at.decimal_mark)) is not None and mass > MOST_G]
+    if not beyond or any(one.code == "mass-in-milligrams" for one in found):
+        yield from found
+        return
+    for name, mass in beyond:
+        yield Question(name, "mass-beyond-the-balance", f"{written_decimal(mass)} g is more than a balance at the "
+                       f"bench takes, {MOST_G} g.", "read the balance again; the field is in g", impossible=True)
+
+
+def _portions(typed: Fields, at: Circumstances) -> Iterator[Question]:
+    """Yield what is asked about the masses of a portion."""
     gross, tare, net = (in_unit(typed.get(name), "g", at.decimal_mark) for name in ("gross", "tare", "net"))
     for name, mass in (("gross", gross), ("net", net)):
         if mass is not None and mass <= 0:
@@ -131,6 +153,10 @@ def _masses(typed: Fields, at: Circumstances) -> Iterator[Question]:
                         ("tare-above-gross", "exchange the two if they are crossed, or read the balance again"))
         yield Question("tare", code, f"The tare {written_decimal(tare)} g is {relation} the gross mass "
                        f"{written_decimal(gross)} g.", remedy, impossible=True)
+        return
+    if net is not None and (gross is not None or tare is not None):
+        yield Question("net", "weighed-both-ways", "The portion is given both by difference and as a net mass.",
+                       "empty gross mass and tare, or the net mass", impossible=True)
         return
     yield from weighed_before(typed, at.before, at.decimal_mark)
     known = (*((tare,) if tare is not None else ()), *at.tares_g)
@@ -199,8 +225,9 @@ def _temperatures(asked: Asked, typed: Fields, at: Circumstances) -> Iterator[Qu
             other = found
         if other is not None:
             never = found is None or not _is_taken(reading.name, found, at)
-            yield Question(reading.name, "other-temperature-scale", f"{written_decimal(other)} is a room temperature "
-                           f"in °F: {written_figures(float(_celsius(other)), 3)} °C.", "enter degrees Celsius" if never
+            room = "a room temperature " if COLDEST_degC <= _celsius(other) <= WARMEST_degC else ""
+            yield Question(reading.name, "other-temperature-scale", f"{written_decimal(other)} is {room}in °F: "
+                           f"{written_figures(float(_celsius(other)), 3)} °C.", "enter degrees Celsius" if never
                            else "enter degrees Celsius, or confirm that it is so", impossible=never)
         elif found is not None and not _is_taken(reading.name, found, at):
             yield Question(reading.name, "temperature-not-taken", f"At {written_decimal(found)} °C no correction is "

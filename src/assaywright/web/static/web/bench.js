@@ -22,6 +22,7 @@ const shown = (input) => !input.closest("[hidden]");
 const textsOf = (section) => Object.fromEntries(
   inputsOf(section).filter((one) => one.value.trim()).map((one) => [one.name, one.value.trim()]));
 const named_ = (place) => (place ? `Determination ${place}` : "The blank");
+const short = (text) => (text.length > 60 ? `${text.slice(0, 60)}…` : text);
 const say = (text) => { spoken.textContent = text; };
 const about = (more) => ({ identity: worksheet, by: person, by_name: bench.dataset.personName, ...more });
 
@@ -247,7 +248,7 @@ function heard(act, answer) {
     if (act.kind === "confirm") answered.delete(asking({ dataset: act }, act.place));
     if (act.kind === "finish" && sectionAt(act.place)) refusedFinish(act, answer);
     if (act.kind === "send" && document.getElementById("send")) document.getElementById("send").textContent = "Send to review";
-    const told = `${act.text ? `Not taken: ${act.text}. ` : ""}${answer.sentence}`;
+    const told = `${act.text ? `Not taken: ${short(act.text)}. ` : ""}${answer.sentence}`;
     say(told);
     listRefused();
     for (const place of answer.left ?? []) askLeft(place ? placed(place, "final").closest(".place") : sectionAt(0));
@@ -304,7 +305,8 @@ function showRecord(place, answer) {
 function tooLate(input, mine, theirs) {
   const line = document.createElement("p");
   line.className = "remark";
-  line.textContent = `${input.labels[0].textContent}: the determination was on record already, with ${theirs || "nothing"} `
+  const which = numberOf(sectionOf(input)) ? "determination" : "blank";
+  line.textContent = `${input.labels[0].textContent}: the ${which} was on record already, with ${theirs || "nothing"} `
     + `there. Yours, ${mine || "nothing"}, is kept beside it and is not in it; if it is right, type it over the other with `
     + "the reason.";
   sectionOf(input).querySelector(".pairs").after(line);
@@ -342,7 +344,7 @@ async function listRefused() {
     item.className = "sentence";
     const words = "place" in one ? `${named_(one.place)}${one.name ? `, ${one.name.replace("_", " ")}` : ""}: ` : "";
     const told = one.refused.toLowerCase().startsWith(named_(one.place).toLowerCase()) ? one.refused : `${words}${one.refused}`;
-    item.textContent = `Not taken${one.text ? `: ${one.text}` : ""}${typedFrom(one)}. `
+    item.textContent = `Not taken${one.text ? `: ${short(one.text)}` : ""}${typedFrom(one)}. `
       + `${told.charAt(0).toUpperCase()}${told.slice(1)} `;
     if (one.by === person) item.append(pressed("Strike out", () => strike(one.sequence).then(listRefused)));
     else item.append("It stays until whoever typed it strikes it out, signed in here.");
@@ -684,12 +686,34 @@ function ask(section) {
   say(`Is it so? ${first.querySelector(".asked").textContent} Enter or F2: it is so.`);
 }
 
-async function finishWhole(section) {
-  const place = numberOf(section), lacking = missing(section);
-  if (lacking) {
-    lacking.focus();
-    return say(`${lacking.labels[0].textContent} is missing.`);
+// The fields of a further filling, or titration of the blank, of which nothing is typed; none where something is.
+function unread(section, { name }) {
+  const mark = /^(?:initial|first|final) (.+)$/.exec(name)?.[1];
+  const fields = inputsOf(section).filter((one) => mark && one.name.endsWith(` ${mark}`));
+  return fields.every((one) => !one.value.trim()) ? fields : [];
+}
+
+// A reading that is missing is asked for; a filling opened by mistake is taken away by saying so once more.
+async function lacks(section) {
+  const lacking = missing(section), empty = lacking ? unread(section, lacking) : [];
+  if (empty.length && section.dataset.unread === lacking.name) {
+    for (const one of empty) {
+      await keep(one);
+      one.closest("[data-field]").remove();
+    }
+    delete section.dataset.unread;
+    return lacks(section);
   }
+  if (!lacking) return false;
+  lacking.focus();
+  if (empty.length) section.dataset.unread = lacking.name;
+  say(`${lacking.labels[0].textContent} is missing.${empty.length ? " Once more says that there was none." : ""}`);
+  return true;
+}
+
+async function finishWhole(section) {
+  const place = numberOf(section);
+  if (await lacks(section)) return undefined;
   for (const one of inputsOf(section)) await keep(one);
   while (!await look(place)); // another look may have overtaken it
   const lookedAt = seen;
@@ -721,6 +745,10 @@ async function leave(input) {
   const next = rest.find((one) => !(("temperature" in one.dataset) && one.value.trim()) && one.name !== "identity");
   const kept = keep(input);
   if (isFinished(section)) return;
+  if (section.dataset.unread === input.name && !input.value.trim()) {
+    await kept.then(() => finish(section));
+    return;
+  }
   if (next) next.focus();
   else await kept.then(() => finish(section));
 }
@@ -878,10 +906,11 @@ function swap(text) {
 function speak() {
   const words = (where) => [...live.querySelectorAll(where)].map((one) => one.textContent.trim()).filter(Boolean);
   const mine = words(".titre output")[0];
-  say(news + [
+  const heard_ = news + [
     mine && mine !== "–" ? `Titre ${mine}` : "", ...words("p.figure"), ...words("p.figure + .hint"),
     ...words(".state"), ...words("ul.remark li"), ...words(".question:not(.confirmed) .asked"),
-  ].filter(Boolean).join(". "));
+  ].filter(Boolean).map((one) => one.replace(/\.$/, "")).join(". ");
+  if (heard_) say(heard_); // else what was said last stands
   news = "";
 }
 
@@ -895,13 +924,17 @@ function mark() {
 // --- what is done with keys, fingers and scanners --------------------------------------------------------------------
 
 const LABEL = /^(?:(?:lot|solution) |https?:)/;
+const READ = /^[-−+]?(?:0|[1-9]\d*)(?:[.,]\d+)?$/; // 3E5 and 0941 are nothing that a burette or a balance shows
+const isLabel = (text) => LABEL.test(text) || text === worksheet || (text === bench.dataset.about && !READ.test(text));
 
 // A label scanned while the cursor stands in a reading belongs to the sample, not to the reading.
 function scanned(input) {
   const field = inputAt(numberOf(sectionOf(input)), "identity");
-  if (!field || field === input || !(LABEL.test(input.value) || input.value.trim() === worksheet)) return false;
+  if (!field || field === input || !isLabel(input.value.trim())) return false;
   field.value = input.value.trim();
   input.value = input.dataset.kept;
+  forget(worksheet, numberOf(sectionOf(input)), input.name);
+  stand(input, input.dataset.kept ? "kept" : "");
   return keep(field).then(() => look(numberOf(sectionOf(input)))).then(() => input.focus());
 }
 
@@ -909,6 +942,7 @@ places.addEventListener("input", (event) => {
   const input = event.target;
   if (input.name === "weighing" || !sectionOf(input) || input.closest(".why")) return;
   const place = numberOf(sectionOf(input));
+  delete sectionOf(input).dataset.unread;
   draft(worksheet, place, input.name, person, input.value);
   stand(input, input.value.trim() === input.dataset.kept ? "" : "typing");
   askForChecks();
@@ -921,6 +955,7 @@ places.addEventListener("change", (event) => {
   if (input.name === "weighing") return weighing();
   if (!sectionOf(input) || input.closest(".why")) return undefined;
   // What is no figure, or has too few decimals, is told now that it is left.
+  if ("mass" in input.dataset) weighing(); // one that was emptied goes, where the portion is weighed the other way
   return keep(input).then(() => {
     const section = sectionOf(input), here = document.activeElement;
     if ((here && sectionOf(here) ? sectionOf(here) : section) === section) look(numberOf(section));
@@ -1080,7 +1115,14 @@ async function restore() {
   for (const one of (await drafts()).filter((half) => half.worksheet === worksheet && half.by === person)) showDraft(one);
 }
 
+function goneThrough(so) {
+  HEARD.check();
+  document.getElementById("checked").textContent = `Gone through${so}.`;
+  document.querySelector(".checks").open = false;
+}
+
 function showTaken(one) {
+  if (one.kind === "check" && !document.getElementById("checked").textContent.trim()) return goneThrough(", and on record");
   const input = one.name && placed(one.place, one.name), section = "place" in one && sectionAt(one.place);
   if (one.kind === "finish" && section && !isFinished(section)) return record(section, one.version);
   if (["keep", "correct"].includes(one.kind) && input && Number(input.dataset.version) < one.version) {
@@ -1093,6 +1135,7 @@ function showTaken(one) {
 }
 
 function showWaiting(one) {
+  if (one.kind === "check") goneThrough(", not yet kept");
   if (one.kind === "finish" && sectionAt(one.place)) record(sectionAt(one.place), 0);
   const input = ["keep", "correct"].includes(one.kind) && placed(one.place, one.name);
   if (!input || (one.kind === "keep" && isFinished(sectionOf(input)))) return;
@@ -1101,11 +1144,14 @@ function showWaiting(one) {
   stand(input, "not yet kept");
 }
 
+let halfTyped = null; // where somebody was typing when the page was left: the cursor goes back there
+
 function showDraft(one) {
   const input = placed(one.place, one.name);
   if (!input || one.text.trim() === input.dataset.kept) return forget(worksheet, one.place, one.name);
   input.value = one.text;
   if (isFinished(sectionOf(input))) return askWhy(input, { quietly: true });
+  halfTyped = input;
   return stand(input, "typed, and not left yet");
 }
 
@@ -1153,7 +1199,8 @@ async function begin() {
   });
   bench.dataset.ready = "";
   const first = document.getElementById("checked")?.textContent.trim() ? firstEmpty() : document.getElementById("check");
-  if (isOpen()) (first ?? document.getElementById("send"))?.focus();
+  if (isOpen()) (halfTyped ?? first ?? document.getElementById("send"))?.focus();
+  halfTyped?.setSelectionRange(halfTyped.value.length, halfTyped.value.length);
 }
 
 begin();
