@@ -51,8 +51,8 @@ def compare(folder: Path, at_once: int = AT_ONCE,
     head, mark = Head.objects.filter(pk=Head.ONLY).first(), folder / COMPARING
     events, signed = (head.number if head is not None else 0), Assay.objects.filter(stage=REVIEWED).count()
     if events + FOR_A_SIGNATURE * signed > at_once:
-        print(f"{events:,} events and {signed:,} signed worksheet{'' if signed == 1 else 's'}: compared with the tables "
-              "while pages are served; until that is done, nothing is released or certified.", flush=True)
+        print(f"{events:,} events and {signed:,} signed worksheet{'' if signed == 1 else 's'}: compared with the "
+              "tables while pages are served; until that is done, nothing is released or certified.", flush=True)
         mark.write_text(STILL, encoding="utf-8")
         return lambda: threading.Thread(target=_compare_behind, args=(folder, mark, aside), daemon=True).start()
     mark.unlink(missing_ok=True)
