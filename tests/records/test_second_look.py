@@ -76,3 +76,32 @@ def test_a_result_is_asked_about_until_a_second_person_has_compared_the_calibrat
     instrument_check(identity="B-11", entry=event.number, by="maren")
     assert kinds("WS-26-0970") == []
     assert not [one for one in evaluate_assay(earlier).remarks if one.kind == "calibration-unchecked"]
+
+
+def test_the_first_calibration_of_an_instrument_waits_likewise_and_glass_without_a_certificate_does_not():
+    from assaywright.actions.assays import assay_begin
+    from assaywright.actions.equipment import instrument_register
+    from assaywright.actions.lots import lot_make
+    from assaywright.actions.second_look import instrument_check
+    from assaywright.records.models import Assay, Instrument
+    from assaywright.records.unchecked import unchecked
+
+    table = Instrument.objects.get(pk="B-11").content
+    event = instrument_register(identity="B-12", kind="burette", by="jonas", table={
+        **table, "certificate": {**table["certificate"], "id": "K-26-099"}})
+    of_class = {**table, "class": "A", "standard": "ISO 385"}
+    for stated in ("certificate", "corrections", "calibration_uncertainty"):
+        of_class.pop(stated, None)
+    instrument_register(identity="B-13", kind="burette", by="jonas", table=of_class)
+    assert [one.subject for one in unchecked()] == ["B-12"], "and none of those that came with imported worksheets"
+    heading = Assay.objects.get(pk="WS-26-0903").content
+    heading["vessels"] = {role: Instrument.objects.get(pk="B-12").content if one.get("id") == "B-11" else one
+                          for role, one in heading["vessels"].items()}
+    lot_make(identity="0946", by="ines", table={"product": "acetic acid 30 % w/w", "maker": "Tarn Hollow Reagents"})
+    heading |= {"id": "WS-26-0971", "sample": {**heading["sample"], "lot": "0946"}}
+    assay_begin(heading=heading, about="0946", rests_on=[], by="ines")
+    assert kinds("WS-26-0971") == ["calibration-unchecked"]
+    with pytest.raises(Refusal, match="Jonas Feld entered it"):
+        instrument_check(identity="B-12", entry=event.number, by="jonas")
+    instrument_check(identity="B-12", entry=event.number, by="maren")
+    assert kinds("WS-26-0971") == []

@@ -39,6 +39,9 @@ def instrument_register(
 ) -> Event:
     """Register a vessel, balance or thermometer, with the table that a worksheet states of it.
 
+    Where it states a certificate, whatever rests on it carries a remark until somebody else in charge has compared the
+    entry with that, as with any later calibration.
+
     Arguments:
         file: from which the form was filled; it is kept.
 
@@ -52,7 +55,8 @@ def instrument_register(
         raise Refusal(f"{identity} is registered already", where="number", remedy="enter its new calibration there")
     checked_table(kind, table)
     return append("instrument.registered", subject=identity, by=by, act=act,
-                  payload={"kind": kind, "table": table, **(file.kept() if file else {})})
+                  payload={"kind": kind, "table": table, **({"to_be_checked": True} if "certificate" in table else {}),
+                           **(file.kept() if file else {})})
 
 
 @repeatable

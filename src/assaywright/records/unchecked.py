@@ -9,7 +9,8 @@ from assaywright.assay.troubles import remark
 from assaywright.metrology.remarks import Remark
 from assaywright.records.models import Assay, Event
 
-ENTERED = ("instrument.calibrated", "material.received")
+ENTERED = ("instrument.calibrated", "material.received", "instrument.registered")
+OF_MATERIAL, WAITS = ENTERED[1], "to_be_checked"
 CHECKED = ("instrument.checked", "material.checked")
 GROUPS = ("vessels", "balances", "thermometers")
 COMPARED = ("certificate", "corrections", "content")
@@ -44,12 +45,13 @@ def unchecked(*subjects: str) -> tuple[Entry, ...]:
 
     What was entered before such a check was asked for, and what came with an imported worksheet, does not wait.
     """
-    entered, checked = Event.objects.filter(kind__in=ENTERED), Event.objects.filter(kind__in=CHECKED)
+    entered = Event.objects.filter(kind__in=ENTERED, payload__contains=WAITS)
+    checked = Event.objects.filter(kind__in=CHECKED)
     if subjects:
         entered, checked = entered.filter(subject__in=subjects), checked.filter(subject__in=subjects)
-    waiting = [one for one in entered.order_by("number") if json.loads(one.payload).get("to_be_checked")]
+    waiting = [one for one in entered.order_by("number") if json.loads(one.payload).get(WAITS)]
     done = {json.loads(one.payload)["entry"] for one in checked} if waiting else set()
-    return tuple(Entry(one.number, one.subject, one.by, json.loads(one.payload)["table"], one.kind == ENTERED[1])
+    return tuple(Entry(one.number, one.subject, one.by, json.loads(one.payload)["table"], one.kind == OF_MATERIAL)
                  for one in waiting if one.number not in done)
 
 
