@@ -229,6 +229,53 @@ def test_a_content_converts_as_the_command_says_and_as_published(browser, capsys
         assert 'value="Ag+ + Cl- -&gt; AgCl"' in answer.content.decode() or "reaction" in wrong
 
 
+def test_a_solution_is_made_as_the_command_says_and_as_by_hand(browser):
+    import assaywright
+    from assaywright.assay.prepare.form import read_preparation
+    from assaywright.assay.prepare.prepare import prepare
+    from assaywright.assay.prepare.sheet import preparation_sheet
+    from assaywright.reports.render import document_json
+
+    client = browser("ines")
+    # M(NaCl) = 22.990 + 35.45 = 58.44 g/mol: a tenth of a mole is 5.84 g
+    salt = {"substance": "NaCl", "content": "0.1 mol/L", "amount": "1 L", "form": "solid", "source": "sodium chloride",
+            "readability": "0.01 g", "capacity": "1 L"}
+    assert re.search(r"sodium chloride: NaCl[^0-9]* 58[.]44[0-9]* g/mol 5[.]84 g", asked(client, "/prepare", salt))
+    file = Path(assaywright.__file__).parent / "cli/demo_files/laboratory/production/hydrochloric-acid-5-molar.toml"
+    by_file = json.loads(document_json(preparation_sheet(prepare(read_preparation(file.read_bytes(), "")))))
+    acid = {
+        "substance": "hydrochloric acid", "content": "5.000 mol/L", "amount": "100 L", "vessel": "K-2",
+        "vessel_kind": "bottle", "capacity": "150 L", "greatest_temperature": "50 °C", "form": "solution",
+        "source": "hydrochloric acid 37 %", "source_lot": "drum 2217",
+        "source_content": "36.9 % w/w ± 0.1 % w/w, k = 2",
+        "readability": "0.01 kg", "measuring": "0.02 kg, rectangular", "instrument": "scale W-6", "available": "250 kg",
+        "second_form": "diluent", "second": "purified water", "second_readability": "0.01 kg",
+        "second_measuring": "0.02 kg, rectangular", "second_instrument": "scale W-6", "number": "PR-26-0951"}
+    by_form = printed(client, "/prepare/sheet", acid)
+    for one in ("first", "hazards", "steps", "notes", "given", "lines", "answers", "tables", "responsible"):
+        assert by_form[one] == by_file[one], one
+    page = client.get("/prepare?product=hydrochloric%20acid%205%20mol/L").content.decode()
+    assert 'value="HCl"' in page
+    assert 'value="5.00 mol/L"' in page
+    for wrong, said in (({"amount": ""}, "how much is made: it is missing"), ({"amount": "1"}, "how much is made: "),
+                        ({"amount": "-1 L"}, "how much is made"), ({"content": "nan mol/L"}, "content wanted: "),
+                        ({"content": ""}, "content wanted: it is missing"),
+                        ({"substance": "unobtainium"}, "substance: "),
+                        ({"source": ""}, "name of what it is made from: it is missing"), ({"form": "gas"}, "solid or"),
+                        ({"source_content": ""}, "its content: it is missing"), ({"vessel_kind": "hat"}, "kind of"),
+                        ({"source_content": "3 % w/w"}, ""), ({"available": "1 kg"}, "1 kg"),
+                        ({"source_lot": "0942", "source_content": ""}, "its lot: lot 0942 is sodium carbonate"),
+                        ({"capacity": "10 L"}, "10 L"), ({"second_form": "x"}, "what fills it up"),
+                        ({"second_content": "5 % w/w"}, "content of the second"), ({"responsible": ""}, "responsible")):
+        answer = client.get(f"/prepare?{urlencode({**acid, **wrong})}")
+        assert answer.status_code == 422, wrong
+        sentence = told_in(answer)
+        assert said in sentence, sentence
+        assert not FILE_WORDS.search(sentence), sentence
+        assert_well_said(sentence)
+        assert 'value="scale W-6"' in answer.content.decode()
+
+
 def test_from_a_lots_page_the_way_leads_there(browser):
     page = browser("tomas").get("/lot/0943").content.decode()
     assert 'href="/adjust/lot/0943"' in page

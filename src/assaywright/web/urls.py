@@ -19,6 +19,7 @@ from assaywright.web.pages import (
     methods,
     people,
     plans,
+    prepare,
     production,
     products,
     review,
@@ -33,6 +34,8 @@ urlpatterns = [
     path("search", search.show, name="search"),
     path("history", history.index, name="history"),
     path("convert", convert.show, name="convert"),
+    path("prepare", prepare.show, name="prepare"),
+    path("prepare/sheet", prepare.pdf, name="prepare.sheet"),
     # the door
     path("sign-in", door.sign_in, name="sign-in"),
     path("sign-out", door.sign_out, name="sign-out"),

@@ -14,6 +14,10 @@ TEXTS = {
     "convert": (
         "A content in other units: by volume or by mass, as another species, or in equivalents of a named reaction, "
         "with its uncertainty and its working line by line. Nothing is recorded."),
+    "prepare": (
+        "How a solution is made from a solid, a concentrate or a stock: what to measure out and in what order, how "
+        "warm it gets, and what it then holds. Nothing is recorded: the printed sheet is for the person who answers "
+        "for the work, and a titration decides."),
     "sign-in": (
         "Everything done here is recorded with the name of whoever did it, so each person signs in with a password "
         "of their own. Whoever has forgotten it asks an administrator for a link."),

@@ -19,13 +19,12 @@ from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.prepare.sheet import NewAssay, ProductionSheet
 from assaywright.assay.reading.report import LIMIT_FIELDS
 from assaywright.chemistry.content_units import AS_EQUIVALENTS
-from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.metrology.units import kind_of
-from assaywright.records.bridge import assay_of, evaluate_assay, open_by_path
+from assaywright.records.bridge import assay_of, open_by_path
 from assaywright.records.methods import method_of
-from assaywright.records.models import Assay, Lot, Solution
+from assaywright.records.models import Assay, Lot
 from assaywright.records.models.assays import VOID
 from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.production import (
@@ -35,17 +34,15 @@ from assaywright.records.selectors.production import (
     contents_of,
     density_of,
     held_by,
-    lot_named,
     of_the_form,
+    on_record,
     responsible_people,
     standing_of,
     stated_found,
-    stated_result,
     substance_of,
     unit_of,
 )
 from assaywright.records.shelf import shelf_on_record
-from assaywright.records.standardisations import standardisations_of
 from assaywright.records.toml_text import DATE, toml_text
 
 WATER, CONCENTRATE = "diluent", "concentrate"
@@ -297,37 +294,10 @@ def _added(fields: Mapping[str, str], specified: Mapping[str, Any]) -> dict[str,
                       remedy="choose one of the two")
     if fields["addition_content"]:
         return {}
-    name, content, density = _on_record(fields["addition_lot"], specified)
+    name, content, density = on_record(fields["addition_lot"], substance_of(specified), "its lot or solution")
     if not content:
         raise Refusal("the content of the concentrate is missing", where="its content",
                       remedy="write it with its uncertainty, like “48.6 % w/w ± 0.2 % w/w, k = 2”, or name a lot or "
                              "solution on record whose content is known")
     return {"addition_content": content, "addition_density": fields["addition_density"] or density,
             "addition": fields["addition"] if fields["addition"] != NAME_OF_WATER else name}
-
-
-def _on_record(number: str, specified: Mapping[str, Any]) -> tuple[str, str, str]:
-    """Return name, content and density of a lot or solution on record; empty texts where there is none.
-
-    Raises:
-        Refusal: it is of another substance.
-    """
-    wanted = parse_formula(substance_of(specified))
-    if (lot := lot_named(number)) is not None:
-        known = [one for one in contents_of(lot) if parse_formula(substance_of(one)).is_same_entity(wanted)]
-        if not known:
-            raise Refusal(f"lot {number} is {lot.product}, and holds no {wanted.text} that was assayed",
-                          where="its lot or solution", remedy="name one of the same substance")
-        return (f"{lot.product}, lot {number}", stated_found(lot, str(known[0]["name"])), density_of(lot, known[0]))
-    solution = Solution.objects.filter(pk=number.replace("\0", "")).first()
-    if solution is None:
-        return "", "", ""
-    formula = str(solution.content.get("formula", ""))
-    if not formula or not parse_formula(formula).is_same_entity(wanted):
-        raise Refusal(f"{solution.name} {number} is a solution of {formula or 'another substance'}, and {wanted.text} "
-                      "is wanted", where="its lot or solution", remedy="name one of the same substance")
-    stated = str(solution.content.get("concentration", ""))
-    found = standardisations_of(number)
-    if found and not stated:
-        stated = stated_result(evaluate_assay(found[-1]).result)
-    return f"{solution.name}, lot {number}", stated, ""

@@ -169,7 +169,17 @@ def _assayed(lot: Lot) -> list[dict[str, Any]]:
 
 def nominal_of(lot: Lot, specified: dict[str, Any]) -> str:
     """Return the nominal content: as the product states it, else the middle of its limits, else the one limit."""
-    stated = edition_of(lot).content.get("nominal")
+    return nominal_in(edition_of(lot).content, specified)
+
+
+def nominal_in(edition: Mapping[str, Any], specified: Mapping[str, Any]) -> str:
+    """Return the nominal content as an edition of a product has it: stated, else by the limits.
+
+    Arguments:
+        edition: its content.
+        specified: the characteristic.
+    """
+    stated = edition.get("nominal")
     if stated:
         return str(stated)
     limits = [read_quantity(str(specified[key])) for key in ("lower", "upper") if specified.get(key)]

@@ -9,18 +9,20 @@ from assaywright.assay.evaluate_lot import evaluate_lot
 from assaywright.assay.plain_words import plain_words
 from assaywright.assay.result import Result
 from assaywright.chemistry.content_units import SCALES
+from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.metrology.typed import read_quantity
-from assaywright.records.bridge import assay_of, lot_file, open_by_path
+from assaywright.records.bridge import assay_of, evaluate_assay, lot_file, open_by_path
 from assaywright.records.investigated import entry_of
 from assaywright.records.methods import method_of
-from assaywright.records.models import Lot, Person
+from assaywright.records.models import Lot, Person, Solution
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.set_aside import set_aside_remarks
 from assaywright.records.specified import specified_of
+from assaywright.records.standardisations import standardisations_of
 from assaywright.records.unchecked import unchecked_remarks
 
 LONGEST = 300
@@ -33,6 +35,8 @@ SAID_OTHERWISE = (
     ('such as land = "nominal"', "such as at the nominal content"),
     ('aim at the limits instead, aim = "most"', "take as much of the lots as stays within the limits instead"),
     ("clear its remarks first", "clear its remarks first, or type what was found under “More of the lot”"),
+    ("state formula and density with their source", "write its formula"),
+    ('write form = "solution"', "leave it empty, or choose a second solution"),
     ("under [tank], ", ""), ("in this file", "here"),
 )
 
@@ -141,6 +145,37 @@ def density_of(lot: Lot, specified: Mapping[str, Any]) -> str:
         if value.partition("±")[0].strip().endswith(" g/mL"):
             return value
     return ""
+
+
+def on_record(number: str, substance: str, where: str) -> tuple[str, str, str]:
+    """Return name, content and density of a lot or solution on record; empty texts where there is none of that number.
+
+    Arguments:
+        number: of the lot or solution.
+        substance: formula of what it has to hold.
+        where: field of the form that names it.
+
+    Raises:
+        Refusal: it is of another substance.
+    """
+    wanted = parse_formula(substance)
+    if (lot := lot_named(number)) is not None:
+        known = [one for one in contents_of(lot) if parse_formula(substance_of(one)).is_same_entity(wanted)]
+        if not known:
+            raise Refusal(f"lot {number} is {lot.product}, and holds no {wanted.text} that was assayed", where=where,
+                          remedy="name one of the same substance")
+        return f"{lot.product}, lot {number}", stated_found(lot, str(known[0]["name"])), density_of(lot, known[0])
+    solution = Solution.objects.filter(pk=number.replace("\0", "")).first()
+    if solution is None:
+        return "", "", ""
+    formula = str(solution.content.get("formula", ""))
+    if not formula or not parse_formula(formula).is_same_entity(wanted):
+        raise Refusal(f"{solution.name} {number} is a solution of {formula or 'another substance'}, and {wanted.text} "
+                      "is wanted", where=where, remedy="name one of the same substance")
+    stated, found = str(solution.content.get("concentration", "")), standardisations_of(number)
+    if found and not stated:
+        stated = stated_result(evaluate_assay(found[-1]).result)
+    return f"{solution.name}, lot {number}", stated, ""
 
 
 def responsible_people() -> tuple[Responsible, ...]:

@@ -3,6 +3,7 @@
 A form is sent with its fields in the address, since nothing is changed by it; the same address gives the printed sheet.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -76,6 +77,8 @@ OF_BLEND: tuple[Row, ...] = (
     ("product_density", "Density of the product at its nominal content", "where no table holds it"),
 )
 AIMS = (("nominal", "the nominal content"), ("most", "as much of the lots as stays within the limits"))
+ADJUST_PARTS = {"tank": TANK, "of_tank": OF_TANK, "added": ADDED, "of_added": OF_ADDED, "of_lot": OF_LOT, "head": HEAD}
+BLEND_PARTS = {"blend": BLENDED, "of_blend": OF_BLEND, "head": HEAD}
 KINDS = ((WATER, "a diluent, like water"), (CONCENTRATE, "a concentrate"))
 LANDINGS = (
     ("nominal", "at the nominal content"), (AT_CONTENT, "at another content"),
@@ -141,10 +144,9 @@ def adjust(request: HttpRequest, identity: str) -> HttpResponse:
     except Refusal as refusal:
         sentence = in_words(refusal)
     fields = asked.fields if asked else {}
-    page = AdjustPage(lot, asked, sheet, sentence, {
-        "tank": _shown(TANK, fields), "of_tank": _shown(OF_TANK, fields), "added": _shown(ADDED, fields),
-        "of_added": _shown(OF_ADDED, fields), "of_lot": _shown(OF_LOT, fields), "head": _shown(HEAD, fields),
-    }, _opened(request, of_tank=OF_TANK, of_added=OF_ADDED, of_lot=OF_LOT), query=request.GET.urlencode())
+    groups = {name: fields_shown(rows, fields) for name, rows in ADJUST_PARTS.items()}
+    page = AdjustPage(lot, asked, sheet, sentence, groups, opened_parts(request, ADJUST_PARTS),
+                      query=request.GET.urlencode())
     return render(request, "web/lots.adjust.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -157,7 +159,7 @@ def adjust_pdf(request: HttpRequest, identity: str) -> HttpResponse:
     asked = adjust_asked(lot, asked_for(request), today())
     if not asked.asked:
         return redirect("lots.adjust", lot.identity)
-    return _printed(adjust_sheet(asked, today()), f"adjust-{lot.identity}.pdf")
+    return printed_sheet(adjust_sheet(asked, today()), f"adjust-{lot.identity}.pdf")
 
 
 @require_safe
@@ -172,9 +174,9 @@ def blend(request: HttpRequest, name: str) -> HttpResponse:
     except Refusal as refusal:
         sentence = in_words(refusal)
     fields = asked.fields if asked else {}
-    page = BlendPage(name, asked, sheet, sentence, {
-        "blend": _shown(BLENDED, fields), "of_blend": _shown(OF_BLEND, fields), "head": _shown(HEAD, fields),
-    }, _opened(request, of_blend=OF_BLEND), query=request.GET.urlencode())
+    groups = {part: fields_shown(rows, fields) for part, rows in BLEND_PARTS.items()}
+    page = BlendPage(name, asked, sheet, sentence, groups, opened_parts(request, BLEND_PARTS),
+                     query=request.GET.urlencode())
     return render(request, "web/products.blend.html", {"page": page}, status=422 if sentence else 200)
 
 
@@ -187,19 +189,22 @@ def blend_pdf(request: HttpRequest, name: str) -> HttpResponse:
     if not asked.asked:
         return redirect("products.blend", name)
     sheet = blend_shown(asked, today())
-    return _printed(sheet, f"blend-{sheet.number}.pdf")
+    return printed_sheet(sheet, f"blend-{sheet.number}.pdf")
 
 
-def _shown(rows: tuple[Row, ...], fields: Any) -> list[FieldShown]:
+def fields_shown(rows: tuple[Row, ...], fields: Any) -> list[FieldShown]:
+    """Return the fields of a part of a form, with what stands in them."""
     return [FieldShown(key, words, hint, str(fields.get(key, ""))) for key, words, hint in rows]
 
 
-def _opened(request: HttpRequest, **folded: tuple[Row, ...]) -> tuple[str, ...]:
-    """Return the folded parts in which something was typed."""
-    return tuple(name for name, rows in folded.items() if any(request.GET.get(key, "").strip() for key, _, _ in rows))
+def opened_parts(request: HttpRequest, parts: Mapping[str, tuple[Row, ...]]) -> tuple[str, ...]:
+    """Return the parts of a form that stand folded and in which something was typed; their names begin with "of"."""
+    return tuple(name for name, rows in parts.items()
+                 if name.startswith("of_") and any(request.GET.get(key, "").strip() for key, _, _ in rows))
 
 
-def _printed(sheet: ProductionSheet, name: str) -> HttpResponse:
+def printed_sheet(sheet: ProductionSheet, name: str) -> HttpResponse:
+    """Answer with a sheet as PDF."""
     from assaywright.reports.render import production_pdf
 
     return sent_file(production_pdf(sheet, mark()), name, "application/pdf")
