@@ -170,12 +170,15 @@ def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browse
     refused = ines.post(page, {**filled, "certificate.due": "2025-01-01"})
     assert f'name="file" value="{filled["file"]}"' in refused.content.decode(), "it is carried along"
     assert "did not come along whole" in text_of(ines.post(page, {**filled, "file": "x"}))
-    assert ines.post(page, filled).status_code == 302
+    assert ines.post(page, {**filled, "certificate.due": "2027-11-25", "calibration_uncertainty": "13 µL, k = 2"}
+                     ).status_code == 302
     kept = Attachment.objects.get()
     assert Calibration.objects.get(pk=kept.pk).certificate == "K-27-004"
     shown = browser("jonas").get(page)
     assert "k.csv , SHA-256" in text_of(shown)
     assert "Not compared yet." in text_of(shown)
+    assert "uncertainty of the corrections: 12 µL, k = 2 in the file, 13 µL, k = 2 as entered." in text_of(shown)
+    assert "read from k.csv, its column said to state errors, SHA-256" in text_of(shown), "in the history"
     assert browser("jonas").get(f"/equipment/file/{kept.pk}").content == SHEET.encode()
     check_files(found := Findings())
     assert (found.files, found.faults, differences()) == (1, [], [])
@@ -208,6 +211,60 @@ def test_a_new_instrument_and_a_new_material_are_filled_from_their_files(browser
     assert "c.xml , SHA-256" in text_of(ines.get("/equipment/material/RM-KHP-9"))
     assert Material.objects.get(pk="RM-KHP-9").content["certificate"]["id"] == "RM-KHP-9"
     assert "no file is chosen" in text_of(ines.post("/equipment/materials/new?read=yes", {"name": "kept as typed"}))
+
+
+def test_an_old_history_is_seen_before_it_is_recorded_with_the_marks_of_the_command(browser):
+    import json
+
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from assaywright.records.history import read_mapping
+    from assaywright.records.models import Event, HistoricResult
+    from tests.web.site import forms_of
+
+    page, maren = "/history/import", browser("maren")
+    assert browser("ines").get(page).status_code == 403
+    sheet = "Batch;Date;Content\n0801;03.04.2019;1,0024\n3E5;31.02.2019;0,9987\n".encode("utf-8-sig")
+
+    def sent(step, fields, data=b""):
+        file = {"history_file": SimpleUploadedFile("old.csv", data)} if data else {}
+        return maren.post(f"{page}{step}", {**fields, **file})
+
+    def form(answer):
+        return {name: text for name, text in forms_of(answer, page)[-1].fields.items() if name != "history_file"}
+
+    first = sent("?look=yes", {}, sheet)
+    looked = form(first)
+    assert sent("?look=yes", {}).status_code == 422
+    chosen = {"column_lot": "Batch", "column_performed": "Date", "column_value": "Content", "separator": "semicolon"}
+    for name, wanted in chosen.items():
+        assert f"<option selected>{wanted}</option>" in first.content.decode(), name
+    told = {**looked, **chosen, "encoding": "UTF-8", "thousands": "nothing", "source": "Assay book",
+            "dates": "day-month-year", "fixed_unit": "mol/L"}
+    assert "decimal mark: it is not said" in text_of(sent("?try=yes", told))
+    told["decimal_mark"] = "comma"
+    refused = text_of(sent("?try=yes", told))
+    assert "1 row can be read." in refused
+    assert "row 3: performed: the day 2019-02-31 does not exist" in refused
+    assert 'name="seen"' not in sent("", told).content.decode()
+    tried = form(sent("?try=yes", told, sheet.replace(b"31.02", b"28.02")))
+    tried = {**told, "file": tried["file"], "seen": tried["seen"]}
+    assert "other than those you have looked at" in text_of(sent("", {**tried, "fixed_unit": "mmol/L"}))
+    assert not HistoricResult.objects.exists()
+    assert sent("", tried).status_code == 302
+    written = json.loads(Event.objects.get(kind="history.imported").payload)
+    by_command = read_mapping(b"""format = "assaywright history 1"
+source = "Assay book"
+decimal_mark = ","
+dates = "day-month-year"
+separator = ";"
+columns = { lot = "Batch", performed = "Date", value = "Content" }
+fixed = { unit = "mol/L" }""", "c.toml")
+    assert (written["columns"], written["fixed"], written["decimal_mark"], written["verified"]) == (
+        by_command.columns, by_command.fixed, by_command.decimal_mark, False)
+    assert [(one["lot"], one["performed"], one["value"], one["as_typed"], one["row"]) for one in written["rows"]] == [
+        ("0801", "2019-04-03", "1.0024", "1,0024", 2), ("3E5", "2019-02-28", "0.9987", "0,9987", 3)]
+    assert "is on record already" in text_of(sent("", {**tried, "act": ""}))
 
 
 def test_a_calibration_holds_through_the_day_it_is_due(monkeypatch):

@@ -9,16 +9,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from itertools import islice
 from typing import Any
 
 from assaywright.assay.reading.dates import read_day
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_number, shown
 from assaywright.metrology.units import canonical
-from assaywright.records.spreadsheet import Figure, read_csv, read_xlsx
+from assaywright.records.spreadsheet import Figure, check_unpacked, read_csv, read_xlsx, sheets_of, written_how
 
 FORMAT = "assaywright history 1"
-MOST_BYTES, MOST_ROWS = 50_000_000, 200_000
+MOST_BYTES, MOST_ROWS, MOST_UNPACKED = 50_000_000, 200_000, 200_000_000
 FIELDS = {"lot": 60, "product": 120, "performed": 32, "value": 40, "unit": 20, "uncertainty": 200, "method": 200,
           "analyst": 100, "remark": 1000}
 SETTINGS = {"format", "source", "decimal_mark", "thousands", "dates", "sheet", "separator", "encoding", "header_row",
@@ -77,12 +78,17 @@ def read_mapping(data: bytes, path: str) -> Mapping:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
         raise Refusal(f"the file is no TOML ({problem})", where=path, remedy="correct it there") from problem
     try:
-        return _mapping(table)
+        return mapping_of(table)
     except Refusal as refusal:
         raise refusal.at(path) from None
 
 
-def _mapping(table: dict[str, Any]) -> Mapping:
+def mapping_of(table: dict[str, Any]) -> Mapping:
+    """Return how a spreadsheet is to be read, from a table of settings.
+
+    Raises:
+        Refusal: a setting is unknown or missing, or means nothing.
+    """
     if table.get("format") != FORMAT:
         raise Refusal("it does not say what it is", where="format", remedy=f'begin it with format = "{FORMAT}"')
     for key in table:
@@ -139,6 +145,60 @@ def _among(what: str, value: str, known: Any, where: str = "") -> None:
     if value not in known:
         choice = ", ".join(f'"{one}"' for one in sorted(known))
         raise Refusal(f"there is no {what} '{shown(value)}'", where=where, remedy=f"choose among {choice}")
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAt:
+    """What a spreadsheet is before it is known how to read it.
+
+    Fields:
+        headings: of its columns, in the row that is said to hold them.
+        first: the rows after it, a few, as they stand there.
+        sheets: of a workbook; empty of a CSV file.
+        sheet: the one that is looked at; empty where it has to be chosen.
+        separator, encoding: of a CSV file, as they show.
+    """
+
+    headings: tuple[str, ...]
+    first: tuple[tuple[str, ...], ...]
+    sheets: tuple[str, ...]
+    sheet: str
+    separator: str
+    encoding: str
+
+
+def look_at(
+    data: bytes, path: str, *, sheet: str = "", header_row: int = 1, separator: str = "", encoding: str = "",
+    first: int = 3,
+) -> LookedAt:
+    """Return what a spreadsheet is: its sheets, its headings and its first rows.
+
+    Arguments:
+        sheet: of a workbook with several.
+        separator, encoding: of a CSV file, where they are other than the file itself shows.
+        first: how many rows.
+
+    Raises:
+        Refusal: it cannot be read at all.
+    """
+    sheets: tuple[str, ...] = ()
+    if not data.strip() or data.startswith(b"%PDF"):
+        raise Refusal("the file is empty, or no spreadsheet", where=path, remedy="choose a CSV or XLSX file")
+    try:
+        if path.casefold().endswith(XLSX):
+            check_unpacked(data, MOST_UNPACKED)
+            sheets = sheets_of(data)
+            sheet = sheet if sheet in sheets else sheets[0] if len(sheets) == 1 else ""
+            rows = read_xlsx(data, sheet=sheet) if sheet else iter(())
+        else:
+            shows = written_how(data)
+            separator, encoding = separator or shows[0], encoding or shows[1]
+            rows = read_csv(data, separator=separator, encoding=encoding)
+        found = [cells for _, cells in islice(rows, max(0, header_row - 1), header_row + first)]
+    except Refusal as refusal:
+        raise refusal.at(path) from None
+    headings = tuple(cell.strip() for cell in found[0]) if found else ()
+    return LookedAt(headings, tuple(tuple(row) for row in found[1:]), sheets, sheet, separator, encoding)
 
 
 def read_history(data: bytes, path: str, mapping: Mapping) -> HistoryRead:

@@ -11,9 +11,11 @@ import io
 import json
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 from typing import Any
+from xml.etree.ElementTree import ParseError
 
 from assaywright.metrology.refusal import Refusal
 
@@ -23,6 +25,9 @@ ILLEGAL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 DECIMALS = re.compile(r"0\.(0+)")
 FIGURE = re.compile(r"-?(0|[1-9][0-9]{0,14})(?:\.([0-9]{1,14}))?")  # a number of JSON that a spreadsheet keeps whole
 Row = Sequence[str]
+DAMAGED = (zipfile.BadZipFile, zlib.error, ParseError, ArithmeticError, AttributeError, EOFError, LookupError, OSError,
+           NotImplementedError, RuntimeError, TypeError, ValueError)
+"""What reading a damaged workbook raises, wherever the damage is."""
 
 
 class Figure(str):
@@ -90,6 +95,50 @@ def json_bytes(heading: Row, rows: Iterable[Row]) -> bytes:
     return ("[" + ",\n ".join(objects) + "]\n").encode()
 
 
+def written_how(data: bytes) -> tuple[str, str]:
+    """Return what stands between the columns of a CSV file, and its encoding.
+
+    The semicolon or the tab, whichever more lines hold, and a comma only where neither is there; UTF-8, and what is
+    none as Windows writes it.
+
+    Raises:
+        Refusal: it is no text.
+    """
+    for encoding, read_as in (("utf-8", "utf-8-sig"), ("cp1252", "cp1252")):
+        try:
+            lines = data.decode(read_as).splitlines()[:200]
+        except UnicodeDecodeError:
+            continue
+        counts = {mark: sum(mark in line for line in lines) for mark in (";", "\t")}
+        best = max(counts, key=lambda mark: counts[mark])
+        return best if counts[best] else ",", encoding
+    raise Refusal("the file is no text", remedy="save it as CSV or XLSX")
+
+
+def check_unpacked(data: bytes, most: int) -> None:
+    """Refuse a workbook that is none, or unpacks to more than ``most`` [bytes]."""
+    try:
+        unpacked = sum(one.file_size for one in zipfile.ZipFile(io.BytesIO(data)).infolist())
+    except DAMAGED:
+        raise Refusal("the file is no XLSX workbook", remedy="save it as XLSX or CSV") from None
+    if unpacked > most:
+        raise Refusal(f"the workbook unpacks to more than {most // 1_000_000} MB", remedy="save its table as CSV")
+
+
+def sheets_of(data: bytes) -> tuple[str, ...]:
+    """Return the names of a workbook's sheets.
+
+    Raises:
+        Refusal: it is no XLSX.
+    """
+    from openpyxl import load_workbook
+
+    try:
+        return tuple(load_workbook(io.BytesIO(data), read_only=True).sheetnames)
+    except DAMAGED as problem:
+        raise Refusal("the file is no XLSX workbook", remedy="save it as XLSX or CSV") from problem
+
+
 def read_csv(data: bytes, *, separator: str, encoding: str) -> Iterator[tuple[int, list[str]]]:
     """Yield the rows of a CSV file with the line on which each begins.
 
@@ -121,14 +170,23 @@ def read_xlsx(data: bytes, *, sheet: str) -> Iterator[tuple[int, list[str]]]:
 
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-    except (zipfile.BadZipFile, KeyError, ValueError, OSError) as problem:
+    except DAMAGED as problem:
         raise Refusal("the file is no XLSX workbook", remedy="save it as XLSX or CSV") from problem
     if sheet and sheet not in book.sheetnames:
         raise Refusal(f"there is no sheet '{sheet}'", remedy=f"name one of {', '.join(book.sheetnames)}")
     if not sheet and len(book.sheetnames) > 1:
         raise Refusal("the workbook has several sheets", remedy=f'set sheet = to one of {", ".join(book.sheetnames)}')
-    for number, row in enumerate(book[sheet or book.sheetnames[0]].iter_rows(), 1):
-        yield number, [_cell(cell.value, getattr(cell, "number_format", "")) for cell in row]
+    rows = None
+    while True:
+        try:
+            rows = rows or enumerate(book[sheet or book.sheetnames[0]].iter_rows(), 1)
+            number, row = next(rows)
+            cells = [_cell(cell.value, getattr(cell, "number_format", "")) for cell in row]
+        except StopIteration:
+            return
+        except DAMAGED as problem:
+            raise Refusal("the workbook is damaged", remedy="save it anew as XLSX or CSV") from problem
+        yield number, cells
 
 
 def _cell(value: Any, number_format: str) -> str:

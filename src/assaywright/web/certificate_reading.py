@@ -4,8 +4,6 @@ The file is read when it is chosen, and travels with the form in a hidden field 
 of one that is not.
 """
 
-import base64
-import binascii
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -23,13 +21,14 @@ from assaywright.records.certificate_files.read import (
 )
 from assaywright.records.certificate_files.stated import SIGNS
 from assaywright.records.instruments import changes_of
+from assaywright.web.chosen_file import carried_file, carried_text, chosen_file
 from assaywright.web.equipment_forms import KINDS, MATERIAL, VESSEL, WITHIN, Asked, filled, table_of
-from assaywright.web.forms import CARRIED
 from assaywright.web.said import in_words
 
 CHOSEN, STATES = "certificate_file", "column_states"
 ASKED = "read"  # in the address to which the form is sent by the button that reads the file
-NAME, READ_AS = "file_name", "file_states"  # of the file that a form carries along
+READ_AS = "file_states"  # what the column of the file that a form carries along was said to state
+WORDS = "certificate's file"
 Read = Callable[[SentFile, bool], tuple["Reading", dict[str, str]]]
 CHOICES = tuple(SIGNS.items())
 
@@ -106,25 +105,12 @@ def filling(request: HttpRequest, fields: dict[str, str], read: Read) -> Filling
 
 
 def _chosen(request: HttpRequest, fields: Mapping[str, str]) -> SentFile | None:
-    chosen = request.FILES.get(CHOSEN)
-    if chosen is None:
-        raise Refusal("no file is chosen", where="certificate's file", remedy="choose one, then read it")
-    if (chosen.size or 0) > MOST_BYTES:
-        raise Refusal(f"the file is larger than {MOST_BYTES // 1_000_000} MB", where=str(chosen.name)[:60],
-                      remedy="type the certificate in")
-    return SentFile(str(chosen.name), chosen.read(), fields.get(STATES, ""))
+    return SentFile(*chosen_file(request, CHOSEN, WORDS, MOST_BYTES), fields.get(STATES, ""))
 
 
 def _carried(request: HttpRequest, fields: Mapping[str, str]) -> SentFile | None:
-    text = request.POST.get(CARRIED, "")
-    if not text:
-        return None
-    try:
-        data = base64.b64decode(text, validate=True)
-    except (binascii.Error, ValueError):
-        raise Refusal("the certificate's file did not come along whole", where="certificate's file",
-                      remedy="choose it once more, and read it") from None
-    return SentFile(fields.get(NAME, "")[:200] or "without a name", data, fields.get(READ_AS, ""))
+    found = carried_file(request, WORDS)
+    return SentFile(*found, fields.get(READ_AS, "")) if found else None
 
 
 def reading_of(
@@ -147,7 +133,7 @@ def reading_of(
     if identity:
         now["id"] = identity
     changes = () if before is None else tuple(Change(*one) for one in changes_of(before, table_of(kind, now, before)))
-    return Reading(found, _text(file), file.column_states, changes, before is not None), now
+    return Reading(found, carried_text(file.data), file.column_states, changes, before is not None), now
 
 
 def material_reading(file: SentFile, fields: Mapping[str, str], *, fresh: bool) -> tuple[Reading, dict[str, str]]:
@@ -157,7 +143,7 @@ def material_reading(file: SentFile, fields: Mapping[str, str], *, fresh: bool) 
         Refusal: what the file states is not unambiguous.
     """
     found = read_material_certificate(file.data, file.name)
-    return Reading(found, _text(file), ""), _with(MATERIAL, found, fields) if fresh else dict(fields)
+    return Reading(found, carried_text(file.data), ""), _with(MATERIAL, found, fields) if fresh else dict(fields)
 
 
 def _with(asked: tuple[Asked, ...], found: FileRead, fields: Mapping[str, str]) -> dict[str, str]:
@@ -168,6 +154,3 @@ def _with(asked: tuple[Asked, ...], found: FileRead, fields: Mapping[str, str]) 
     kept = filling.pop("number", "") or fields.get("number", "")
     return {**fields, **filling, **({"number": kept} if kept else {})}
 
-
-def _text(file: SentFile) -> str:
-    return base64.b64encode(file.data).decode()

@@ -22,7 +22,7 @@ from assaywright.web.said import in_words
 
 LONGEST = 4000
 CARRIED = "file"  # the field in which a form carries a chosen file along
-LONGER = {"text": 200_000, CARRIED: 1_400_000}  # the laboratory's own method as it stands in a file; a certificate's
+LONGER = {"text": 200_000, CARRIED: 4_200_000}  # the laboratory's own method as it stands in a file; a chosen file
 MOST_SENT = 40
 NOT_CONTENT = ("csrfmiddlewaretoken", "act")
 KEPT_CONTROLS = "\n\t"

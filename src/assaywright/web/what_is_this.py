@@ -14,6 +14,9 @@ TEXTS = {
     "convert": (
         "A content in other units: by volume or by mass, as another species, or in equivalents of a named reaction, "
         "with its uncertainty and its working line by line. Nothing is recorded."),
+    "history.import": (
+        "Brings results in that were kept in a spreadsheet: choose it, say which column holds what, look at what would "
+        "be read, and record it. With any row that cannot be read nothing is recorded."),
     "prepare": (
         "How a solution is made from a solid, a concentrate or a stock: what to measure out and in what order, how "
         "warm it gets, and what it then holds. Nothing is recorded: the printed sheet is for the person who answers "

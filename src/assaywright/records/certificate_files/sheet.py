@@ -4,9 +4,7 @@ A semicolon or a tab between the columns is read, and a decimal comma; whether a
 have to show. The unit stands in the heading, in the cell, or in a column of its own.
 """
 
-import io
 import re
-import zipfile
 from decimal import Decimal
 
 from assaywright.assay.reading.dates import read_day
@@ -24,7 +22,7 @@ from assaywright.records.certificate_files.words import (
     heading,
     unit_of,
 )
-from assaywright.records.spreadsheet import Figure, read_csv, read_xlsx
+from assaywright.records.spreadsheet import Figure, check_unpacked, read_csv, read_xlsx, written_how
 
 MOST_ROWS, MOST_UNPACKED = 2000, 20_000_000
 FOUND, UNCERTAINTIES = (CORRECTION, ERROR, TRUE_VOLUME), (UNCERTAINTY, STANDARD, UNSAID)
@@ -60,40 +58,17 @@ def read_sheet(data: bytes) -> Stated:
 
 def _rows(data: bytes) -> list[Row]:
     if data.startswith(b"PK"):
-        try:
-            unpacked = sum(one.file_size for one in zipfile.ZipFile(io.BytesIO(data)).infolist())
-        except zipfile.BadZipFile:
-            raise Refusal("the file is no XLSX workbook", remedy="save it as XLSX or CSV") from None
-        if unpacked > MOST_UNPACKED:
-            raise Refusal("the workbook unpacks to more than any certificate holds", remedy="save its table as CSV")
+        check_unpacked(data, MOST_UNPACKED)
         found = read_xlsx(data, sheet="")
     else:
-        try:
-            text, encoding = data.decode("utf-8-sig"), "utf-8"
-        except UnicodeDecodeError:
-            text, encoding = _windows(data), "cp1252"
-        found = read_csv(data, separator=_separator(text), encoding=encoding)
+        separator, encoding = written_how(data)
+        found = read_csv(data, separator=separator, encoding=encoding)
     rows = []
     for one in found:
         rows.append(one)
         if len(rows) > MOST_ROWS:
             raise Refusal(f"the table has more than {MOST_ROWS:,} rows", remedy="keep to those of the certificate")
     return [(number, cells) for number, cells in rows if any(cell.strip() for cell in cells)]
-
-
-def _windows(data: bytes) -> str:
-    try:
-        return data.decode("cp1252")
-    except UnicodeDecodeError:
-        raise Refusal("the file is no text", remedy="save it as CSV or XLSX") from None
-
-
-def _separator(text: str) -> str:
-    """Return what stands between the columns: the one that the most lines hold, a comma only where neither does."""
-    lines = text.splitlines()[:200]
-    counts = {mark: sum(mark in line for line in lines) for mark in (";", "\t")}
-    best = max(counts, key=lambda mark: counts[mark])
-    return best if counts[best] else ","
 
 
 def _headings(cells: list[str], number: int) -> dict[str, tuple[int, Heading]] | None:

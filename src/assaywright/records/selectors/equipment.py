@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Case, Q, When
 
 from assaywright.records import days
+from assaywright.records.certificate_files.entered import typed_over
 from assaywright.records.models import Attachment, Calibration, Event, Instrument, Material, Person
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.toml_text import day_text
@@ -55,6 +56,7 @@ class CalibrationShown:
 
     Fields:
         file: from which it was read, if it was.
+        typed_over: what was entered other than that file states, in sentences.
     """
 
     calibration: Calibration
@@ -63,6 +65,7 @@ class CalibrationShown:
     corrections: tuple[tuple[str, str], ...]
     others: tuple[tuple[str, str], ...]
     file: Attachment | None
+    typed_over: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -175,7 +178,7 @@ def _calibration(one: Calibration) -> CalibrationShown:
                    ("calibration_uncertainty", "linearity", "repeatability", "uncertainty") if key in table)
     traceable = str((table.get("certificate") or {}).get("traceable_to", ""))
     return CalibrationShown(one, _entered(one), traceable, _corrections(table), others,
-                            Attachment.objects.filter(pk=one.id).first())
+                            Attachment.objects.filter(pk=one.id).first(), typed_over(Event.objects.get(number=one.id)))
 
 
 def _entered(one: Calibration) -> str:

@@ -12,6 +12,7 @@ from assaywright.assay.wording import written_number
 from assaywright.metrology.rounding import report
 from assaywright.records import clock
 from assaywright.records.catalogue import EVENTS, sentence
+from assaywright.records.certificate_files.entered import said_of_file
 from assaywright.records.checks_left_out import UNCHECKED_WORDS
 from assaywright.records.models import Event, Person
 from assaywright.records.passwords import told_of_password
@@ -99,8 +100,9 @@ def _told(event: Event, names: dict[str, str]) -> Happened:
     payload, who = json.loads(event.payload), names.get(event.by, event.by)
     for_somebody = payload.get("by_command") and event.by in names
     said = sentence(event.kind, subject=event.subject, by=f"{who} (by command)" if for_somebody else who)
-    details = (*_details(payload), *_left_or_replaced(payload), *_on_paper(payload, names), *_password(payload, names),
-               *_by_command(payload, who if for_somebody else ""))
+    file = said_of_file(payload)
+    details = (*_details(payload), *((file,) if file else ()), *_left_or_replaced(payload), *_on_paper(payload, names),
+               *_password(payload, names), *_by_command(payload, who if for_somebody else ""))
     return Happened(event.number, at_the_laboratory(event.recorded_at), f"{said[0].upper()}{said[1:]}.", event.reason,
                     details)
 
