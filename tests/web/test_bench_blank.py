@@ -105,6 +105,7 @@ def test_a_blank_typed_while_the_server_was_away_is_asked_about_before_it_goes_o
 
 
 def test_a_blank_from_paper_has_its_own_person_and_day_and_the_reviewer_sees_them(client, untitrated):
+    from assaywright.actions.assays import worked_on
     from assaywright.records.bridge import evaluate_assay
     from assaywright.records.models import Assay, Person
 
@@ -126,6 +127,7 @@ def test_a_blank_from_paper_has_its_own_person_and_day_and_the_reviewer_sees_the
     assert f"titrated by {jonas}; titrated on 12 November 2026" in said
     assert "typed from paper by" in said
     assert jonas in evaluate_assay(assay).worksheet.analysts
+    assert worked_on("jonas", assay), "nobody reviews their own work"
     corrected = act("correct", place=0, identity=untitrated, name="final", text="0.06", reason="misread at the bench")
     answer = sent(client, corrected)[0]
     assert answer["state"] == "kept", answer
