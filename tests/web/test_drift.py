@@ -87,6 +87,7 @@ def test_list_solution_and_todays_page_tell_the_drift(browser, monkeypatch):
     assert told[TITRANT]["Drift since the first, %"] == found.since_first.replace("−", "-")
     assert told["T-0918"]["Lots on it"] == "3"
     assert [row[0] for row in body] == sorted(told, key=lambda one: told[one]["Due"])
+    assert list(told) == html.fromstring(ines.get("/solutions").content.decode()).xpath("//tbody//th/a/text()")
 
     page = html.fromstring(ines.get(f"/solution/{TITRANT}").content.decode())
     (figure,) = page.xpath("//figure/*[local-name()='svg']")

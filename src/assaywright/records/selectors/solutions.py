@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from django.db import connection
-from django.db.models import Exists, OuterRef
+from django.db.models import Count, Exists, Max, OuterRef, Sum
 
 from assaywright.assay.result import ChainLink, Outcome
 from assaywright.assay.wording import written_factor, written_number
@@ -78,6 +78,7 @@ class Left:
 
 
 _KEPT: "dict[str, tuple[tuple[Any, ...], ValueInForce | None]]" = {}
+_DELIVERED: "dict[str, tuple[tuple[Any, ...], tuple[float, int]]]" = {}
 NOT_IN_USE = Left("", "", "", 0)
 
 
@@ -181,17 +182,25 @@ def left_of(solution: Solution) -> Left:
 
     Rinsings and portions taken with a pipette are not counted; the figure is an upper bound.
     """
-    burette = Assay.objects.filter(in_burette=solution.identity).values("identity")
-    return _left(solution, (row.content for row in Determination.objects.filter(assay__in=burette)))
-
-
-def _left(solution: Solution, titrations: Iterable[dict[str, Any]]) -> Left:
-    content = solution.content
-    taken = [volume for volume in map(_delivered_mL, titrations) if volume > 0]
-    delivered, number = sum(taken), len(taken)
-    prepared = _millilitres(str(content.get("volume", "")))
+    volume = str(solution.content.get("volume", ""))
+    delivered, number = _delivered(solution.identity)
+    prepared = _millilitres(volume)
     left = "" if prepared is None else f"{max(prepared - delivered, 0.0):.0f}"
-    return Left(str(content.get("volume", "")), f"{delivered:.0f}", left, number)
+    return Left(volume, f"{delivered:.0f}", left, number)
+
+
+def _delivered(solution: str) -> tuple[float, int]:
+    """Return what titrations took of a solution [mL], and how many; added up once for each state of their rows."""
+    burette = Assay.objects.filter(in_burette=solution).values("identity")
+    titrations = Determination.objects.filter(assay__in=burette)
+    rows = titrations.aggregate(Count("pk"), Max("version"), Sum("version"))
+    state = str(connection.settings_dict["NAME"]), *rows.values()
+    if (kept := _DELIVERED.get(solution)) is None or kept[0] != state:
+        taken = [volume for row in titrations if (volume := _delivered_mL(row.content)) > 0]
+        if len(_DELIVERED) >= MOST_KEPT:
+            _DELIVERED.clear()
+        kept = _DELIVERED[solution] = state, (sum(taken), len(taken))
+    return kept[1]
 
 
 def _used_in(solution: Solution) -> list[Assay]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -65,7 +66,7 @@ SOLUTIONS = Listed(
     "solutions", Solution,
     (Column("number", "Lot", "identity"), Column("name", "Solution", "name"), Column("state", "State", "state"),
      Column("due", "Due", line=lambda one: standing(one, "due"),
-            ranked=lambda: ranked_by(lambda one: one.due, today())),
+            ranked=lambda: ranked_by(lambda one: one.due or date.max, today())),
      Column("drift", "Drift since the first, %", number=True, line=lambda one: standing(one, "since_first"),
             ranked=lambda: ranked_by(lambda one: one.size, today())),
      Column("use_before", "Use before the end of", "use_before"),
@@ -77,7 +78,7 @@ SOLUTIONS = Listed(
             ranked=lambda: ranked_by(lambda one: one.lots, today()))),
     (Filter("name", "Solution", "name", options=lambda: values_of(Solution, "name")),
      Filter("state", "State", "state", options=lambda: values_of(Solution, "state"))),
-    "-state", period="use_before", period_words="Use before", lines=lambda rows: solution_lines(today(), rows),
+    "due", period="use_before", period_words="Use before", lines=lambda rows: solution_lines(today(), rows),
     along=(Column("factor", "Factor", number=True, line=lambda one: in_force(one, "factor")),
            Column("u", "U of the concentration", number=True, line=lambda one: in_force(one, "uncertainty")),
            Column("unit", "Unit", line=lambda one: in_force(one, "unit")),
@@ -141,7 +142,7 @@ class NewSolutionPage:
 
 @require_safe
 def index(request: HttpRequest) -> HttpResponse:
-    """List them all, those in use first."""
+    """List them all, those in use first, the most urgent at the top."""
     if (file := exported(request, SOLUTIONS)) is not None:
         return file
     shown = listing(request, SOLUTIONS)
