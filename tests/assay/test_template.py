@@ -5,10 +5,12 @@ import tomllib
 
 import pytest
 
+from assaywright.assay.bench.cautioned import of_nominals
 from assaywright.assay.evaluate import evaluate_worksheet
 from assaywright.assay.method import load_method, method_names
 from assaywright.assay.template import blank_worksheet
 from assaywright.assay.worksheet import read_bytes
+from assaywright.cli.show_method import method_lines
 from assaywright.metrology.units import conversion
 from tests.assay.sheets import refusal_of
 
@@ -69,7 +71,7 @@ def test_cautions_stand_before_the_first_field(method):
     opening = blank_worksheet(method).partition("format = ")[0]
     told = " ".join(line.removeprefix("# ") for line in opening.splitlines())
     assert method.cautions.text.rstrip(".") in told
-    for hazard in method.cautions.hazards:
+    for hazard in of_nominals(method).hazards:
         assert hazard.substance in told
         assert all(code in told for code in hazard.codes)
     assert "qualified person" in told
@@ -80,3 +82,19 @@ def test_every_field_that_may_be_given_is_one_that_is_read(method):
     given = MAY_BE_GIVEN.sub(r"\1", text)
     assert given.count("\n# ") < text.count("\n# ") - 10
     assert refusal_of(given) == ""
+
+
+@pytest.mark.parametrize("told", ["blank worksheet", "method on the terminal"])
+def test_solutions_are_cautioned_about_by_their_strength_in_the_same_words_everywhere(told: str) -> None:
+    """CLP Annex VI 011-002-00-6: H315 and H319 from 0.5 % to 2 %, H314 from 2 %; M(NaOH) 39.997 g/mol, by hand.
+
+    0.5 mol/L of 1.02 kg/L are 1.96 %, 1 mol/L of 1.04 kg/L 3.84 %. Bands of a strength that no titrant has stay.
+    """
+    method = load_method("naoh-by-khp")
+    text = blank_worksheet(method) if told == "blank worksheet" else "\n".join(method_lines(method, 100))
+    plain = " ".join(text.replace("\n# ", " ").split())
+    assert "sodium hydroxide solution, 0.5 mol/L, 1.96 % w/w (H315 Causes skin irritation; H319" in plain
+    assert "Danger: sodium hydroxide solution, 1 mol/L, 3.84 % w/w (H314 Causes severe skin burns" in plain
+    assert "sodium hydroxide solution, 0.1 mol/L, 0.399 % w/w (not classified)" in plain
+    assert "Danger: sodium hydroxide solution, 5 % w/w and more" in plain
+    assert "2 % to under 5 % w/w" not in plain

@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from assaywright.assay.bench.cautioned import of_nominals
 from assaywright.assay.method import load_method, method_names
 from assaywright.cli.opening import VERBS
 from tests.cli.terminal import assert_refused_in_one_sentence, call, example_of
@@ -170,7 +171,7 @@ def test_a_method_is_shown_with_its_cautions_before_its_steps(name):
     words, method = " ".join(shown.split()), load_method(name)
     assert shown.index("CAUTIONS") < shown.index("PROCEDURE") < shown.index("REFERENCES")
     assert "qualified person" in words
-    for hazard in method.cautions.hazards:
+    for hazard in of_nominals(method).hazards:
         assert hazard.substance in words
     assert method.reaction in words
 

@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from assaywright.assay.bench.cautioned import hazard_words, of_nominals
 from assaywright.assay.method import Method, Reactant
 from assaywright.assay.reading.determinations import EXCESS_PIPETTE
 from assaywright.assay.worksheet import FORMAT
@@ -101,11 +102,10 @@ def _opening(method: Method, named: str) -> Iterator[str]:
     """Yield what is said before the first step: title, cautions, and how the sheet is filled."""
     yield from _comment(f"{method.title} (method {method.name}, edition {method.edition}): {method.determines}.")
     yield "#"
-    cautions = method.cautions
+    cautions = of_nominals(method)
     yield from _comment(f"CAUTION, before the first step. Wear {', '.join(cautions.protective_equipment)}.")
     for hazard in cautions.hazards:
-        codes = ", ".join(hazard.codes) or "not classified"
-        yield from _comment(f"{hazard.signal_word or 'No signal word'}: {hazard.substance} ({codes}).")
+        yield from _comment(hazard_words(hazard))
     for sentence in (*cautions.incompatibilities, *cautions.notes, cautions.text):
         yield from _comment(f"{sentence[0].upper()}{sentence[1:].rstrip('.')}.")
     yield from _comment("Local codes and licensed practice go before anything printed here; a qualified person answers "

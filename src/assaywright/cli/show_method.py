@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from assaywright.assay.bench.cautioned import hazard_words, of_nominals
 from assaywright.assay.method import Endpoint, Method, Reactant
 from assaywright.assay.turned_by_curve import error_in_words
 from assaywright.cli.tables import Column, drawn, heading, paragraph
@@ -41,12 +42,11 @@ def method_lines(method: Method, width: int) -> Iterator[str]:
 
 
 def _cautions(method: Method, width: int) -> Iterator[str]:
-    cautions = method.cautions
+    cautions = of_nominals(method)
     yield from heading("cautions, before the first step")
     yield from paragraph(f"Wear {', '.join(cautions.protective_equipment)}.", width)
     for hazard in cautions.hazards:
-        codes = ", ".join(hazard.codes) or "not classified"
-        yield from paragraph(f"{hazard.signal_word or 'No signal word'}: {hazard.substance} ({codes})", width)
+        yield from paragraph(hazard_words(hazard), width)
     for sentence in (*cautions.incompatibilities, *cautions.notes, cautions.text, RESPONSIBLE):
         yield from paragraph(f"{sentence[0].upper()}{sentence[1:].rstrip('.')}.", width)
 
