@@ -145,6 +145,20 @@ def test_a_digital_calibration_certificate_is_read_with_its_lists():
     assert any("numbers of the item are B-11; see that it is B-12" in one for one in other)
 
 
+def test_a_thermometers_certificate_is_read_by_what_it_indicated_and_glass_is_not():
+    """Its error of 0.12 K and U = 0.06 K make 0.18 K (JCGM 100:2008, F.2.4.5, from memory)."""
+    warm = (POSITIONS + ERRORS).replace("nominalValue", "measuredValue").replace(r"\milli\litre", r"\kelvin")
+    for old, new in (("10 50", "293.15 323.15"), ("-0.0085 0.0110", "-0.12 0.05"), ("0.008 0.012", "0.06 0.06")):
+        warm = warm.replace(old, new)
+    found = read(calibration(warm), name="k.xml", kind="thermometer", identity="", sign="")
+    assert found.table["uncertainty"] == "0.18 K, rectangular"
+    assert not any("Not read" in one for one in found.notes)
+    with pytest.raises(Refusal, match="there are 2 values of it and 0 scale positions"):
+        read(calibration(POSITIONS.replace("nominalValue", "measuredValue") + ERRORS), name="k.xml")
+    with pytest.raises(Refusal, match="its name 'Uncertainty' say different things"):
+        read(calibration(POSITIONS + ERRORS.replace('">Error', '">Uncertainty')), name="k.xml")
+
+
 @pytest.mark.parametrize(("text", "sentence"), [
     (calibration().replace("si:expandedMUXMLList", "si:coverageIntervalMUXMLList"),
      "element coverageIntervalMUXMLList, line 4: an uncertainty is read only as a standard or an expanded one"),

@@ -1,23 +1,26 @@
 """A digital calibration certificate: the one table of errors or corrections that it holds, and whose it is.
 
-Source: dcc.xsd, version 3.3.0 (names of elements read there); what the types of quantities are called is from memory,
-and a quantity is taken for what it is by its type or its name, or not at all.
+Source: dcc.xsd, version 3.3.0 (names of elements read there); the types of quantities as public programs that write
+such certificates name them. A quantity is taken for what it is by its type or its name, or not at all.
 """
 
 from dataclasses import replace
 
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.units import kind_of
 from assaywright.records.certificate_files.dsi import Real, reals
 from assaywright.records.certificate_files.stated import CORRECTION, ERROR, TRUE_VOLUME, Point, Stated
-from assaywright.records.certificate_files.words import POSITION, UNCERTAINTY, heading
+from assaywright.records.certificate_files.words import POSITION, STANDARD, UNCERTAINTY, UNSAID, heading
 from assaywright.records.certificate_files.xml_tree import Element
 
 SPACE, ROOT = "https://ptb.de/dcc", "digitalCalibrationCertificate"
 TYPES = {
     "basic_nominalValue": POSITION, "basic_indicatedValue": POSITION, "basic_measurementError": ERROR,
-    "basic_error": ERROR, "basic_correction": CORRECTION,
+    "basic_measurementError_error": ERROR, "basic_measurementError_correction": CORRECTION,
 }
+INDICATED = "basic_measuredValue"  # what a balance or a thermometer showed; of glass it may be the volume itself
 FOUND = (CORRECTION, ERROR, TRUE_VOLUME)
+UNCERTAINTIES = (UNCERTAINTY, STANDARD, UNSAID)
 
 
 def read_calibration_xml(root: Element, identity: str) -> Stated:
@@ -59,9 +62,11 @@ def _table(result: Element) -> Stated | None:
     """Return the points of a result; None of one in which nothing is an error, a correction or a true volume."""
     roles: dict[str, list[Real]] = {}
     words: dict[str, str] = {}
-    unread = []
+    unread, indicated = [], []
     for quantity in result.every("quantity"):
         name, role = _role(quantity)
+        if role is None and INDICATED in quantity.attributes.get("refType", "").split():
+            indicated.append(quantity)
         if role is None:
             unread.append(f"{name[:60] or 'a quantity without a name'} (line {quantity.line})")
             continue
@@ -73,6 +78,10 @@ def _table(result: Element) -> Stated | None:
     if len(found) > 1:
         raise Refusal(f"'{words[found[0]]}' and '{words[found[1]]}' state each other's opposite", where=result.where,
                       remedy="type the certificate in")
+    if POSITION not in roles and len(indicated) == 1:
+        shown = reals(indicated[0])
+        if kind_of(shown[0].amount.unit) != "volume":
+            roles[POSITION], unread = list(shown), [one for one in unread if f"(line {indicated[0].line})" not in one]
     notes = (f"Not read: {', '.join(unread)}.",) if unread else ()
     return Stated(_points(result, roles, found[0]), found[0], words[found[0]], notes=notes)
 
@@ -86,7 +95,8 @@ def _role(quantity: Element) -> tuple[str, str | None]:
     name = quantity.said("name")
     by_type = {TYPES[one] for one in quantity.attributes.get("refType", "").split() if one in TYPES}
     head = heading(name) if name else None
-    said = by_type | ({head.column} if head and head.column in (POSITION, UNCERTAINTY, *FOUND) else set())
+    by_name = {UNCERTAINTY if head.column in UNCERTAINTIES else head.column} if head else set()
+    said = by_type | (by_name & {POSITION, UNCERTAINTY, *FOUND})
     if len(said) > 1:
         raise Refusal(f"its type and its name '{name[:60]}' say different things", where=quantity.where,
                       remedy="type the certificate in")
