@@ -6,7 +6,9 @@ from typing import Any
 
 from assaywright.actions.assays import assay_amend, open_assay
 from assaywright.actions.bench import OF_ORIGIN, demand_answers, demand_settled, kept_texts
+from assaywright.actions.equipment import WORKERS
 from assaywright.actions.from_paper import with_origin
+from assaywright.actions.permission import demand
 from assaywright.actions.repeated import repeatable
 from assaywright.assay.bench.heading import burette_of
 from assaywright.assay.bench.taken import Run, runs_of
@@ -33,6 +35,7 @@ def blank_finish(*, identity: str, by: str, act: str = "", looked: bool = True) 
         Refusal: a reading is missing or cannot be, another blank is on record, no such worksheet open, or ``by`` may
             not.
     """
+    demand(by, *WORKERS)
     assay = open_assay(identity)
     blank = with_origin(assay, BLANK, blank_of(method_of(assay.method), kept_texts(identity, BLANK)))
     if blank_texts(assay.content):
