@@ -109,6 +109,10 @@ WORDS = {
     "certificate.id", "certificate.issued", "certificate.due", "certificate.traceable_to", "basis", "weighed_as",
     "lot", "state", "storage", "hazards", "cautions", "required", "rule", "measurand", "accredited", "place", "next",
     "language", "words", "calibrate_reason", "correction", "precautions",
+    # of production
+    "addition", "addition_lot", "filled_for", "function", "instrument", "mixing", "tank", "responsible", "others",
+    "substance", "reaction", "counting", "expressed", "given_as", "titrates", "vessel", "source_lot", "hydrate",
+    "second", "second_instrument",
 }
 PAGES = {
     "ines": ("/lot/0941", "/lots/new", "/solutions/new", "/solution/T-0917", "/assay/WS-26-0903", "/plan/lot/0942",
@@ -117,12 +121,13 @@ PAGES = {
              "/assays/new?about=T-0917&method=hcl-by-tris",
              "/equipment/new?kind=burette", "/equipment/new?kind=balance", "/equipment/new?kind=thermometer",
              "/equipment/instrument/B-11", "/equipment/materials/new"),
-    "maren": ("/products/new", "/lot/0941"),
+    "maren": ("/products/new", "/lot/0941", "/adjust/lot/0941", "/convert", "/prepare",
+              "/blend/acetic%20acid%2030%20%25%20w/w"),
 }
 
 
 def test_every_field_of_every_form_is_either_for_a_figure_or_for_words(browser):
-    from assaywright.web.figures import FIGURES
+    from assaywright.web.figures import FIGURES, OF_EACH_LOT
 
     unknown = set()
     for who, paths in PAGES.items():
@@ -132,7 +137,8 @@ def test_every_field_of_every_form_is_either_for_a_figure_or_for_words(browser):
             for name in re.findall(r'<(?:input|textarea)[^>]* name="([^"]+)"(?![^>]*type="(?:hidden|checkbox|radio))',
                                    body):
                 plainly = re.sub(r"-\d+$", "", name)
-                if plainly not in {*FIGURES, *WORDS} and not name.startswith(("vessel ", "check ", "csrf")):
+                if plainly not in {*FIGURES, *WORDS} and not name.startswith(
+                        ("vessel ", "check ", "csrf", *OF_EACH_LOT)):
                     unknown.add((path, name))
     assert not unknown
 

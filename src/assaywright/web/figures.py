@@ -32,7 +32,7 @@ FIGURES = frozenset((
     "amount", "dead_leg", "tank_density", "tank_temperature", "greatest_temperature", "product_density", "prior_mean",
     "prior_deviation", "addition_content", "addition_density", "addition_temperature", "measuring", "available",
     "land_at", "failing", "overshoot", "wanted", "gauge", "source_content", "source_density", "water", "second_content",
-    "second_density", "second_readability", "second_measuring",
+    "second_density", "second_readability", "second_measuring", "to_temperature",
 ))
 OF_EACH_LOT = ("stock ", "least ")
 
