@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from scipy import stats
 
 from assaywright.assay.drift import CHANGE, LIMITS, Allowed, Standardised, drift_of, written_change
 from assaywright.metrology.estimate import Contribution, Estimate
@@ -48,9 +49,22 @@ def test_a_titrant_that_falls_is_told_when_it_has_changed_by_as_much_as_allowed(
     # By hand: 0.27 % in 98 days, 0.2 % of it in 73 days, less the time that 95 % take off.
     assert date(2026, 7, 1) < drift.until < FIRST + timedelta(days=98 + 73)
     assert drift_of(standardised(*FALLING), Allowed(0.1)).until < drift.until
+    within = 0.998 * FALLING[-1], 1.002 * FALLING[-1]
+    assert (drift.bounds.lower, drift.bounds.upper) == pytest.approx(within, rel=1e-12)
     value, uncertainty = written_change(drift.line, drift.per_month)
     assert value.startswith("−0.08")
     assert float(uncertainty) < 0.03
+
+
+def test_drift_in_per_cent_is_that_of_the_plain_formulas():
+    drift = drift_of(standardised(*FALLING), Allowed(0.2))
+    plainly = stats.linregress((0, 28, 63, 98), FALLING)  # of one weight
+    assert drift.per_month.value == pytest.approx(100 * plainly.slope * 365.25 / 12 / FALLING[0], rel=1e-9)
+    assert drift.since_first.value == pytest.approx(100 * (FALLING[-1] / FALLING[0] - 1), rel=1e-9)
+    same = drift_of(standardised(0.1, 0.1, 0.1, own=3.003e-5), Allowed(0.2)).since_first
+    # By hand: √2 · 0.03003 % with 60 degrees of freedom; t of 95 % is 2.000 (JCGM 100:2008, Table G.2).
+    assert f"{stats.t.ppf(0.975, 60) * 2**0.5 * 0.03003:.5f}" == "0.08495"
+    assert written_change(None, same) == ("+0.000", "0.085")
 
 
 def test_limits_count_where_they_are_met_first():

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import GTC
 import numpy as np
 import pytest
+from scipy import stats
 
 from assaywright.metrology.estimate import Contribution, Estimate, covariance, exact
 from assaywright.metrology.refusal import Refusal
@@ -105,6 +106,17 @@ def test_slope_and_line_are_those_of_generalised_least_squares_by_a_general_libr
         assert ours.standard_uncertainty == pytest.approx(expected.u, rel=1e-9)
     residuals = whitened @ (np.array(VALUES) - intercept.x - slope.x * np.array(DAYS))
     assert line.chi_squared == pytest.approx(float(residuals @ residuals), rel=1e-6)
+
+
+def test_chances_of_slope_and_fit_are_those_of_a_general_library():
+    days, values = batches(*ONE_LINE[:1])
+    expected = stats.linregress(days, [one.value for one in values])
+    bare = line_through(days, values)
+    assert bare.slope_probability == pytest.approx(expected.pvalue, rel=1e-9)
+    assert (bare.fits, bare.fit_probability) == (True, None)
+    line = line_through(DAYS, sharing(4e-5))
+    assert line.fit_probability == pytest.approx(stats.chi2.sf(line.chi_squared, 2), rel=1e-9)
+    assert line.slope_probability == pytest.approx(2 * stats.norm.sf(abs(line.slope_t)), rel=1e-9)
 
 
 def test_what_all_values_share_neither_hides_nor_feigns_a_drift():
