@@ -1,7 +1,7 @@
 """One laboratory: the objects and materials that all worksheets of one chain share, with their truths."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -67,6 +67,41 @@ class Laboratory:
         """Return an aqueous solution of a named solute and true concentration [mmol/mL at 20 °C]."""
         return Solution(concentration, aqueous(solute, concentration, self.chance))
 
+    def _drawn(self, influence: str, draw: Callable[[float], float]) -> float:
+        """Return the one deviation of an influence, drawn when it is first met, as a share of its half width."""
+        if influence not in self._endpoint_errors:
+            self._endpoint_errors[influence] = draw(1.0)
+        return self._endpoint_errors[influence]
+
+    def two_endpoint_errors(
+        self, endpoints: Sequence[Mapping[str, Any]], strength: float, volumes_mL: tuple[float, float]
+    ) -> tuple[float, ...]:
+        """Return the true errors [mL] of both endpoints of alkali with carbonate, by the chemistry of the flask.
+
+        At a pH both are what a proton balance leaves: hydrogen ions less hydrogen carbonate beside carbon dioxide; or
+        carbonic acid less carbonate, about the pH of hydrogen carbonate. Which pH is taken for the end, how much carbon
+        dioxide the flask has kept and how full it was lies within what the method states.
+
+        Arguments:
+            endpoints: the first and the last, as the method describes them.
+            strength: of the acid [mol/L].
+            volumes_mL: equivalent to hydroxide and carbonate, and to both protons of the carbonate.
+        """
+        first, last = endpoints
+        alike = self.chance.bias_rectangular
+        carbon, total = volumes_mL[1] - volumes_mL[0], volumes_mL[1]
+        flask = 75 * (1 + 0.15 * self._drawn("flask", alike))
+        root = (strength * total / (flask + total)) ** 0.5
+        f = 10 ** (-0.509 * (root / (1 + root) - 0.3 * root**2))
+        kept, pH = (_stated(last["curve"][key]) for key in ("kept", "pH"))
+        end = pH[0] - pH[1] * self._drawn(last["influence"], alike)  # later is more acid
+        dissolved = kept[0] + kept[1] * self._drawn("carbon dioxide", alike)
+        late = ((flask + total) * 10**-end / strength - dissolved * carbon * 10 ** (end - 6.351)) / f
+        off = _stated(first["curve"]["pH"])[1] * self._drawn("match", alike)
+        half = 10 ** ((6.351 - 10.329) / 2) / f
+        missed = carbon * half * (10**off - 10**-off)
+        return missed + self.endpoint_error(first, strength), late
+
     def endpoint_error(self, endpoint: Mapping[str, Any], strength: float) -> float:
         """Return the true systematic error [mL] of an endpoint that a method describes.
 
@@ -80,9 +115,13 @@ class Laboratory:
         if not stated or endpoint.get("treatment") == "negligible":
             return 0.0
         centre, half_width = (float(part.split()[0]) for part in stated.split(",")[0].split("±"))
+        draw = self.chance.bias_triangular if "triangular" in stated else self.chance.bias_rectangular
         influence = endpoint["influence"]
-        if influence not in self._endpoint_errors:
-            draw = self.chance.bias_triangular if "triangular" in stated else self.chance.bias_rectangular
-            self._endpoint_errors[influence] = draw(1.0)
         weaker = max(1.0, float(endpoint["at"].split()[0]) / strength) if "at" in endpoint else 1.0
-        return weaker * (centre * self.chance.systematic + half_width * self._endpoint_errors[influence])
+        return weaker * (centre * self.chance.systematic + half_width * self._drawn(influence, draw))
+
+
+def _stated(text: str) -> tuple[float, float]:
+    """Return a value and its half width as a method states them."""
+    value, half_width = (float(part.split()[0]) for part in text.split(",", maxsplit=1)[0].split("±"))
+    return value, half_width

@@ -70,8 +70,12 @@ def _titration(
 ) -> tuple[dict[str, Any], list[float]]:
     """Titrate by the sheet's method; return what she writes down and the titres she reads off [mL]."""
     method = method_file(sheet.method)
-    endpoints = [method["endpoint"]["first"]] if len(amounts_mmol) == 2 else []
-    errors = tuple(lab.endpoint_error(endpoint, titrant.concentration) for endpoint in [*endpoints, method["endpoint"]])
+    if len(amounts_mmol) == 2:
+        to_first, in_all = (amount / titrant.concentration for amount in amounts_mmol)
+        errors = lab.two_endpoint_errors([method["endpoint"]["first"], method["endpoint"]], titrant.concentration,
+                                         (to_first, in_all))
+    else:
+        errors = (lab.endpoint_error(method["endpoint"], titrant.concentration),)
     readings = titrate(lab.chance, lab.burette, titrant, tuple(amounts_mmol), temperature_degC, errors)
     written = {"initial": readings[0], "final": readings[-1], "temperature": lab.thermometer.read(temperature_degC)}
     if len(readings) == 3:
