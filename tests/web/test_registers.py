@@ -170,6 +170,7 @@ def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browse
     refused = ines.post(page, {**filled, "certificate.due": "2025-01-01"})
     assert f'name="file" value="{filled["file"]}"' in refused.content.decode(), "it is carried along"
     assert "did not come along whole" in text_of(ines.post(page, {**filled, "file": "x"}))
+    filled["file_name"] = "k.\r\ncsv\0"
     assert ines.post(page, {**filled, "certificate.due": "2027-11-25", "calibration_uncertainty": "13 µL, k = 2"}
                      ).status_code == 302
     kept = Attachment.objects.get()

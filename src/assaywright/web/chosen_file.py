@@ -28,7 +28,7 @@ def chosen_file(request: HttpRequest, field: str, words: str, most: int) -> tupl
     if (chosen.size or 0) > most:
         raise Refusal(f"the file is larger than {most // 1_000_000} MB", where=str(chosen.name)[:60],
                       remedy="choose a smaller one, with no more than is needed")
-    return str(chosen.name)[:200], chosen.read()
+    return _named(str(chosen.name)), chosen.read()
 
 
 def carried_file(request: HttpRequest, words: str) -> tuple[str, bytes] | None:
@@ -45,7 +45,12 @@ def carried_file(request: HttpRequest, words: str) -> tuple[str, bytes] | None:
     except (binascii.Error, ValueError):
         raise Refusal("the file did not come along whole", where=words,
                       remedy="choose it once more, and read it") from None
-    return request.POST.get(NAME, "").replace("\0", "")[:200] or "without a name", data
+    return _named(request.POST.get(NAME, "")), data
+
+
+def _named(name: str) -> str:
+    """Return a file's name as people see it: without signs that nobody sees, which no header of an answer takes."""
+    return "".join(one for one in name if one.isprintable()).strip()[:200] or "without a name"
 
 
 def carried_text(data: bytes) -> str:
