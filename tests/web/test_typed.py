@@ -113,6 +113,8 @@ WORDS = {
     "addition", "addition_lot", "filled_for", "function", "instrument", "mixing", "tank", "responsible", "others",
     "substance", "reaction", "counting", "expressed", "given_as", "titrates", "vessel", "source_lot", "hydrate",
     "second", "second_instrument",
+    # a file that is sent along
+    "certificate_file",
 }
 PAGES = {
     "ines": ("/lot/0941", "/lots/new", "/solutions/new", "/solution/T-0917", "/assay/WS-26-0903", "/plan/lot/0942",
