@@ -102,7 +102,7 @@ class Person:
 @pytest.fixture(scope="module")
 def address(tmp_path_factory):
     folder, port = tmp_path_factory.mktemp("served") / "records", free_port()
-    with serving(folder, "--demonstration", port=port):
+    with serving(folder, "--demonstration", port=port, on_that_day=True):
         yield f"https://localhost:{port}"
 
 

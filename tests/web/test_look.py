@@ -36,7 +36,7 @@ def site(tmp_path_factory):
     """The demonstration served on this machine, without TLS, which the browser would have to be told to trust."""
     port = free_port()
     place = tmp_path_factory.mktemp("look") / "demonstration"
-    with serving(place, "--demonstration", "--plain-http", port=port):
+    with serving(place, "--demonstration", "--plain-http", port=port, on_that_day=True):
         yield f"http://127.0.0.1:{port}/"
 
 

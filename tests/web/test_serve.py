@@ -23,13 +23,19 @@ PASSWORD = "quince ladder Tuesday brass"  # noqa: S105
 PATIENCE_S = 60
 
 
+ON_THAT_DAY = ("import sys; from tests.records.conftest import on_that_day; from assaywright.cli import main; "
+               "on_that_day(); sys.exit(main(sys.argv[1:]))")
+
+
 def surroundings():
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("ASSAYWRIGHT", "DJANGO"))}
     return {**kept, "PYTHONPATH": str(HOUSE / "src"), "PYTHONUTF8": "1", "COLUMNS": "100"}
 
 
-def command(*arguments):
-    return [sys.executable, "-m", "assaywright", *map(str, arguments)]
+def command(*arguments, on_that_day=False):
+    """Return a command of the program; on the day of the tests, whenever they are run, where that is asked for."""
+    program = ["-c", ON_THAT_DAY] if on_that_day else ["-m", "assaywright"]
+    return [sys.executable, *program, *map(str, arguments)]
 
 
 def run(*arguments, typed="", **more):
@@ -44,9 +50,10 @@ def free_port():
 
 
 @contextlib.contextmanager
-def serving(*arguments, port, **more):
-    server = subprocess.Popen(command("serve", *arguments, "--port", port), env={**surroundings(), **more}, text=True,
-                              stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+def serving(*arguments, port, on_that_day=False, **more):
+    server = subprocess.Popen(command("serve", *arguments, "--port", port, on_that_day=on_that_day), cwd=HOUSE,
+                              env={**surroundings(), **more}, text=True, stdout=subprocess.PIPE,
+                              stderr=subprocess.STDOUT)
     lines = []
     try:
         for line in server.stdout:
