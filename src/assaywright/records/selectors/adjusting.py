@@ -29,14 +29,16 @@ from assaywright.records.models.assays import VOID
 from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.production import (
     FieldOfForm,
+    as_typed_else,
     checked_length,
     chosen_content,
     contents_of,
     density_of,
     held_by,
+    limits_in_words,
     of_the_form,
     on_record,
-    responsible_people,
+    responsible_for_a_sheet,
     standing_of,
     stated_found,
     substance_of,
@@ -125,18 +127,14 @@ def adjust_asked(lot: Lot, typed: Mapping[str, str], day: date) -> AdjustAsked:
         typed = {name: text for name, text in typed.items() if name not in OF_THE_CONTENT}
     assay = assay_of(lot, str(specified["method"]))
     own = assay is not None and not specified.get("measurand")
-    people = responsible_people()
     before = {
         "characteristic": str(specified["name"]), "worksheet": assay.identity if own and assay else "",
         "content": "" if own else stated_found(lot, str(specified["name"])), "nominal": nominal_of(lot, specified),
         "density": density_of(lot, specified), "amount": _quantity_of(lot), "kind": WATER, "addition": NAME_OF_WATER,
         "readability": "1 kg", "land": NOMINAL, "failing": "5 %", "overshoot": "1 %",
-        "number": f"AD-{day:%y}-{lot.identity}",
-        "responsible": people[0].name if people else "", "function": people[0].function if people else "",
-    }
-    fields = {name: typed[name].strip() if name in typed else before.get(name, "") for name in (*FORM, *OTHERS)}
-    limits = ", ".join(f"{words} {specified[key]}" for key, words in (("lower", "at least"), ("upper", "at most"))
-                       if specified.get(key))
+        "number": f"AD-{day:%y}-{lot.identity}", **responsible_for_a_sheet()}
+    fields = as_typed_else(typed, before, (*FORM, *OTHERS))
+    limits = limits_in_words(specified)
     return AdjustAsked(lot, tuple(str(one["name"]) for one in contents_of(lot)), _worksheets(lot, specified), limits,
                        unit_of(specified), fields, "amount" in typed)
 

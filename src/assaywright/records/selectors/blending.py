@@ -28,14 +28,16 @@ from assaywright.records.selectors.adjusting import read_percent
 from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.production import (
     FieldOfForm,
+    as_typed_else,
     checked_length,
     chosen_content,
     contents_of,
     density_of,
     held_by,
+    limits_in_words,
     lot_named,
     of_the_form,
-    responsible_people,
+    responsible_for_a_sheet,
     standing_of,
     stated_found,
     substance_of,
@@ -116,14 +118,11 @@ def blend_asked(product: str, typed: Mapping[str, str], day: date) -> BlendAsked
     """
     lots = _lots(product, typed.get("others", ""))
     specified = _specified(lots[0])[0]
-    people = responsible_people()
     before = {
         "nominal": nominal_of(lots[0], specified), "aim": NOMINAL, "failing": "5 %", "readability": "1 kg",
-        "number": f"BL-{day:%y}-{lots[0].identity}", "responsible": people[0].name if people else "",
-        "function": people[0].function if people else ""}
-    fields = {name: typed[name].strip() if name in typed else before.get(name, "") for name in (*FORM, *OTHERS)}
-    limits = ", ".join(f"{words} {specified[key]}" for key, words in (("lower", "at least"), ("upper", "at most"))
-                       if specified.get(key))
+        "number": f"BL-{day:%y}-{lots[0].identity}", **responsible_for_a_sheet()}
+    fields = as_typed_else(typed, before, (*FORM, *OTHERS))
+    limits = limits_in_words(specified)
     rows = tuple(_row(one, specified, typed) for one in lots)
     return BlendAsked(product, rows, str(specified["name"]), limits, unit_of(specified), fields, "aim" in typed)
 

@@ -21,10 +21,11 @@ from assaywright.records.models import ProductEdition
 from assaywright.records.selectors.plans import nominal_in
 from assaywright.records.selectors.production import (
     FieldOfForm,
+    as_typed_else,
     checked_length,
     of_the_form,
     on_record,
-    responsible_people,
+    responsible_for_a_sheet,
     substance_of,
     unit_of,
 )
@@ -78,12 +79,10 @@ def prepare_asked(product: str, typed: Mapping[str, str], day: date) -> dict[str
         typed: the fields of the form; empty before it was sent.
         day: of the work, at the laboratory.
     """
-    people = responsible_people()
     before = {
         **_of_product(product), "vessel_kind": "flask", "form": SOLUTION, "readability": "0.01 g",
-        "second": WATER, "number": f"PR-{day:%y}-{day:%m%d}",
-        "responsible": people[0].name if people else "", "function": people[0].function if people else ""}
-    return {name: typed[name].strip() if name in typed else before.get(name, "") for name in (*FORM, *OTHERS)}
+        "second": WATER, "number": f"PR-{day:%y}-{day:%m%d}", **responsible_for_a_sheet()}
+    return as_typed_else(typed, before, (*FORM, *OTHERS))
 
 
 def prepare_sheet(asked: Mapping[str, str], day: date) -> ProductionSheet:

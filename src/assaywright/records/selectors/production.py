@@ -1,7 +1,7 @@
 """What production asks of lots on record: what was found of a lot, its density, and fields of forms in sentences."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -39,14 +39,6 @@ SAID_OTHERWISE = (
     ('write form = "solution"', "leave it empty, or choose a second solution"),
     ("under [tank], ", ""), ("in this file", "here"),
 )
-
-
-@dataclass(frozen=True)
-class Responsible:
-    """Who may answer for a sheet: name and function."""
-
-    name: str
-    function: str
 
 
 @dataclass(frozen=True)
@@ -178,11 +170,23 @@ def on_record(number: str, substance: str, where: str) -> tuple[str, str, str]:
     return f"{solution.name}, lot {number}", stated, ""
 
 
-def responsible_people() -> tuple[Responsible, ...]:
-    """Return who may sign for the laboratory, by name."""
-    present = Person.objects.filter(present=True).order_by("name")
-    return tuple(Responsible(one.name, str(one.content.get("function", "") or SIGNATORY))
-                 for one in present if one.has(SIGNATORY))
+def responsible_for_a_sheet() -> dict[str, str]:
+    """Return who is proposed to answer for a sheet, as fields of a form: the first by name who may sign."""
+    for one in Person.objects.filter(present=True).order_by("name"):
+        if one.has(SIGNATORY):
+            return {"responsible": one.name, "function": str(one.content.get("function", "") or SIGNATORY)}
+    return {}
+
+
+def as_typed_else(typed: Mapping[str, str], before: Mapping[str, str], names: Iterable[str]) -> dict[str, str]:
+    """Return the fields of a form by name: as typed, else as the records have it, else empty."""
+    return {name: typed[name].strip() if name in typed else before.get(name, "") for name in names}
+
+
+def limits_in_words(specified: Mapping[str, Any]) -> str:
+    """Return the limits of a characteristic in words."""
+    return ", ".join(f"{words} {specified[key]}" for key, words in (("lower", "at least"), ("upper", "at most"))
+                     if specified.get(key))
 
 
 def standing_of(lot: Lot, worksheet: str = "", stage: str = "") -> tuple[str, ...]:
