@@ -164,6 +164,16 @@ def test_two_persons_by_four_ask_for_what_is_missing():
     assert "Odo Fell 2" in outcome.sentence
 
 
+def test_one_persons_four_beyond_their_limit_fail_before_the_other_has_begun():
+    # Mean 100, so that the range in per cent is the range itself; 0.15 % of four by GB/T 601-2016, 3.6 (from memory).
+    outcome = accept(TWO_PERSONS, [99.92, 100.0, 100.0, 100.08], unit="mmol/L", analysts=PEOPLE[:4])
+    assert (outcome.accepted, outcome.needs_more, outcome.limit) == (False, 0, 0.15)
+    assert outcome.value == pytest.approx(0.16)
+    assert "0.16 %, beyond 0.15 %" in outcome.sentence
+    within = accept(TWO_PERSONS, [99.93, 100.0, 100.0, 100.07], unit="mmol/L", analysts=PEOPLE[:4])
+    assert (within.needs_more, within.value) == (4, None)
+
+
 def test_two_persons_by_four_refuse_a_nameless_third_or_fifth():
     with pytest.raises(Refusal, match="lacks its analyst"):
         accept(TWO_PERSONS, [0.1] * 8, unit="mol/L")

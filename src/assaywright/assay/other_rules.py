@@ -15,13 +15,15 @@ from assaywright.metrology.acceptance import ACCEPTANCE_RULES, MEDIAN, Acceptanc
 from assaywright.metrology.refusal import Refusal
 
 RANGE, CRITICAL_RANGE, TWO_PERSONS = "range", "ISO 5725-6 critical range", "GB/T 601 two persons by four"
+PHARMACOPOEIA = "Ph. Eur. RSD"
+OF_TITRANTS = (TWO_PERSONS, PHARMACOPOEIA)  # GB/T 601-2016, 3.6, and Ph. Eur. 4.2.2 (both from memory)
 DECIDES, ASKED, COMPARED = "the method's own rule: it decides", "asked for by the worksheet: it decides", ""
 MET, NOT_MET, INCOMPLETE, NOT_APPLIED = "met", "not met", "incomplete", "cannot be applied"
 SOURCES = {
     RANGE: "common practice, no source; the method states the limit",
     CRITICAL_RANGE: "ISO 5725-6:1994, 5.2 (from memory)",
     TWO_PERSONS: "GB/T 601-2016, 3.6 (from memory)",
-    "Ph. Eur. RSD": "Ph. Eur. 4.2.2, volumetric solutions (from memory)",
+    PHARMACOPOEIA: "Ph. Eur. 4.2.2, volumetric solutions (from memory)",
 }
 
 
@@ -99,7 +101,7 @@ def _word(found: AcceptanceOutcome) -> str:
 
 
 def _note(found: AcceptanceOutcome, worksheet: Worksheet, method: Method) -> str:
-    """Return what the figures alone do not say: every range of two persons, whose repeatability, the median."""
+    """Return what the figures alone do not say: every range of two persons, whose repeatability, what a rule is for."""
     notes = []
     if found.rule == TWO_PERSONS or found.value is None or found.quote == MEDIAN:
         notes.append(found.sentence)
@@ -107,6 +109,8 @@ def _note(found: AcceptanceOutcome, worksheet: Worksheet, method: Method) -> str
         whose = "the laboratory's own" if worksheet.repeatability else ("the method file's starting figure; the "
                                                                         "laboratory's own is missing")
         notes.append(f"With s(r) = {_plain(pooled_percent(worksheet, method)[0])} %, {whose}.")
+    if found.rule in OF_TITRANTS and worksheet.kind != "standardisation":
+        notes.append("The rule is written for volumetric solutions, when they are standardised.")
     return " ".join(notes)
 
 

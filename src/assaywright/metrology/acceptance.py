@@ -238,7 +238,8 @@ def two_persons_by_four_rule(
     """Accept a standardisation made by two persons, four determinations each.
 
     Each person's relative range of four, and that of all eight together, stay within their limits. The outcome carries
-    the range that comes closest to its limit or goes furthest beyond it.
+    the range that comes closest to its limit or goes furthest beyond it. A person's four that are made and lie beyond
+    their limit fail the rule, whatever the other's will be.
 
     Arguments:
         values: the determinations [unit].
@@ -254,19 +255,20 @@ def two_persons_by_four_rule(
     rule = "GB/T 601 two persons by four"
     shares = _shares(values, analysts)
     missing = 8 - len(values)
-    if missing:
-        done = ", ".join(f"{person} {len(share)}" for person, share in shares.items())
-        return AcceptanceOutcome(rule, "relative range of eight", None, limit_of_eight_percent, "%", accepted=False,
-                                 sentence=f"Two persons make four determinations each; so far {done}.",
-                                 needs_more=missing)
+    done = f"Two persons make four determinations each; so far {', '.join(f'{a} {len(b)}' for a, b in shares.items())}"
     ranges = [(f"relative range of four by {person}", _relative_range(share), _limit(limit_of_four_percent))
-              for person, share in shares.items()]
-    ranges.append(("relative range of eight", _relative_range(values), _limit(limit_of_eight_percent)))
+              for person, share in shares.items() if len(share) == 4]
+    if missing and all(value <= limit for _, value, limit in ranges):
+        return AcceptanceOutcome(rule, "relative range of eight", None, limit_of_eight_percent, "%", accepted=False,
+                                 sentence=f"{done}.", needs_more=missing)
+    if not missing:
+        ranges.append(("relative range of eight", _relative_range(values), _limit(limit_of_eight_percent)))
     worst = max(ranges, key=lambda one: one[1] / one[2])
     accepted = all(value <= limit for _, value, limit in ranges)
     clauses = "; the ".join(f"{name} is {value:.4g} %, {_relation(value, limit)} {limit:g} %"
                             for name, value, limit in ranges)
-    return AcceptanceOutcome(rule, *worst, unit="%", accepted=accepted, sentence=f"The {clauses}.")
+    sentence = f"{done}, and the {clauses}." if missing else f"The {clauses}."
+    return AcceptanceOutcome(rule, *worst, unit="%", accepted=accepted, sentence=sentence)
 
 
 ACCEPTANCE_RULES: dict[str, Callable[..., AcceptanceOutcome]] = {
