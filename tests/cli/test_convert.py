@@ -150,3 +150,13 @@ def test_a_unit_of_another_kind_lists_the_units_once():
     told = call("convert", "20 mL", "--of", "NaOH").errors
     assert told.count("mmol/kg") == 1
     assert told.count("% w/v") == 1
+
+
+def test_nothing_dissolved_is_none_in_every_unit_with_its_uncertainty():
+    # 0.1 g/L for k = 2 is 0.098 g/L for k = 1.96; M(NaCl) = 58.44 g/mol: 0.098 / 58.44 = 0.0017 mol/L
+    for content in ("0 g/L ± 0.1 g/L, k = 2", "0 mol/L"):
+        told = call("convert", content, "--of", "NaCl")
+        assert told.status == 0, told.errors
+        assert "density 0.9982" in " ".join(told.output.split())
+    told = call("convert", "0 g/L ± 0.1 g/L, k = 2", "--of", "NaCl", "--to", "mol/L").output
+    assert "0.0000 mol/L ± 0.0017 mol/L" in " ".join(told.split())

@@ -16,6 +16,7 @@ G_PER_L_PER_PERCENT = 10.0
 WATER_G_PER_L = 1000.0
 PURE_MARGIN = 1.02
 FAR_UNCERTAINTIES, FAR_RELATIVE = 3.0, 0.01
+HARDLY_ANY_PERCENT = 1e-6  # below it the density is read of the table: a quotient of next to nothing says nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ def state_by_volume(
         if needed:
             raise
         return SolutionState(None, None, "")
-    density = (solution_density(solute, percent, temperature_degC) if percent.value == 0
+    density = (solution_density(solute, percent, temperature_degC) if percent.value < HARDLY_ANY_PERCENT
                else _quotient("g/mL", held, percent, 1 / G_PER_L_PER_PERCENT))
     return SolutionState(percent, density, _told(solute, percent.value, temperature_degC))
 

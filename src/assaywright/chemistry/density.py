@@ -227,6 +227,8 @@ def _percent_of(curve: DensityCurve, mass_concentration_g_per_L: float) -> float
             f"{mass_concentration_g_per_L:.5g} g/L of {curve.solute.name} lies outside the 0 to {most:.5g} g/L "
             f"({top:.4g} % w/w) of which densities at {curve.temperature_degC:g} °C are held", where="density",
             remedy="check the content and its unit, or give the density measured on the solution")
+    if mass_concentration_g_per_L == 0:
+        return 0.0
     return _halved(curve, 0.0, top, mass_concentration_g_per_L / G_PER_L_PER_PERCENT, by_volume=True)
 
 
