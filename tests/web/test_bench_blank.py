@@ -123,6 +123,7 @@ def test_a_blank_from_paper_has_its_own_person_and_day_and_the_reviewer_sees_the
     assay, jonas = Assay.objects.get(pk=untitrated), Person.objects.get(pk="jonas").name
     blank = assay.content["blank"]
     assert (blank["analyst"], blank["at"]) == (jonas, "2026-11-12")
+    assert f"Titrated by {jonas} on 2026-11-12." in client.get(f"/bench/{untitrated}").content.decode()
     said = said_of_blank(untitrated)
     assert f"titrated by {jonas}; titrated on 12 November 2026" in said
     assert "typed from paper by" in said

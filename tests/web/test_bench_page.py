@@ -344,6 +344,32 @@ def test_a_confirmed_question_is_not_asked_again_while_the_reading_stands(ines):
     assert "Is it so?" in looked(ines, 2, **{**odd, "final": "26.40"})
 
 
+def test_a_titrant_past_its_date_is_asked_about_by_the_day_of_the_sheet_and_once_for_a_worksheet_and_a_day(ines):
+    from assaywright.records.models import Assay
+
+    row = Assay.objects.get(pk=OPEN)
+    heading = {**row.content, "titrant": {**row.content["titrant"], "use_before": "2026-11-09"}}
+    Assay.objects.filter(pk=OPEN).update(body=json.dumps(heading))
+
+    def shown(place, **paper):
+        part = post(ines, f"/bench/live/{OPEN}", {"place": place, "texts": {}, **paper}).content.decode()
+        return re.findall(r'class="question( confirmed)?" data-name="titrant"[^>]*data-text="([^"]*)"', part)
+
+    late = {"from_paper": True, "titrated_by": "ines", "titrated_on": "2026-11-12"}
+    assert shown(1)[0][0] == "", "today is past that day"
+    assert shown(1, **late) == [("", "2026-11-12")]
+    assert not shown(1, **{**late, "titrated_on": "2026-11-09"}), "in date on the day of the sheet"
+    assert not shown(1, **{**late, "titrated_on": ""}), "the day is not said yet"
+    sent(ines, act("confirm", name="titrant", text="2026-11-12", code="past-its-date", question="Past?"))
+    assert shown(1, **late) == shown(2, **late) == [(" confirmed", "2026-11-12")]
+    assert shown(2)[0][0] == "", "confirmed of that day only"
+    assert 'class="of">Confirmed:' in ines.get(f"/bench/{OPEN}").content.decode(), "it stands whatever is read"
+    away = [*keeps([*READINGS, ("final", "24.54")], place=2, **{**late, "titrated_on": "2026-11-09"}),
+            act("finish", place=2)]
+    away[-1]["looked"] = False
+    assert "could be used" not in sent(ines, *away)[-1].get("sentence", ""), "nor by whoever asks afterwards"
+
+
 # --- scanning ---------------------------------------------------------------------------------------------------------
 
 

@@ -19,7 +19,7 @@ from assaywright.records.checks_left_out import is_checked
 from assaywright.records.days import today
 from assaywright.records.log import append
 from assaywright.records.models import Assay, Confirmed, Determination, Event, KeptReading
-from assaywright.records.origins import MIXED_ORIGIN, PAPER_DAY, origin_questions
+from assaywright.records.origins import MIXED_ORIGIN, PAPER_DAY, day_of_work, origin_questions
 from assaywright.records.readings import BLANK, MOST_PLACES, SAME_READINGS, asked_of, determination_of
 from assaywright.records.same_readings import place_of_same
 from assaywright.records.selectors.bench_differing import contested, is_late
@@ -217,7 +217,8 @@ def demand_answers(assay: Assay, place: int, codes: tuple[str, ...] = ()) -> Non
     texts = {name: text for name, text in kept_texts(assay.identity, place).items() if text.strip()}
     if codes and not any(origin_questions(assay, place)):
         return
-    found = [one for one in open_questions(assay, texts, place, today()) if not codes or one.code in codes]
+    day = day_of_work(assay, place, today())
+    found = [one for one in open_questions(assay, texts, place, day) if not codes or one.code in codes]
     if not found:
         return
     one = next((question for question in found if question.impossible), found[0])

@@ -10,6 +10,7 @@ from assaywright.actions.assays import determination_correct, open_assay
 from assaywright.actions.bench import question_confirm
 from assaywright.records.days import today
 from assaywright.records.models import Event
+from assaywright.records.origins import day_of_work
 from assaywright.records.readings import asked_of
 from assaywright.records.selectors.bench_corrections import plain_texts
 from assaywright.records.selectors.bench_live import open_questions
@@ -33,7 +34,8 @@ def reading_correct(
     act = act or str(uuid.uuid4())
     assay = open_assay(identity)
     texts = {**plain_texts(fields, asked_of(assay)), name: text}
-    found = [one for one in open_questions(assay, texts, place, today()) if one.name == name and not one.impossible]
+    day = day_of_work(assay, place, today())
+    found = [one for one in open_questions(assay, texts, place, day) if one.name == name and not one.impossible]
     confirmed = [one for one in found if one.code in answers]
     with transaction.atomic():
         event = determination_correct(

@@ -3,11 +3,13 @@
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from assaywright.assay.bench.asking import Question
-from assaywright.records.beginnings import beginnings
+from assaywright.records.beginnings import DAY, beginnings
 from assaywright.records.models import Assay, Determination, Event, KeptReading, Person
 from assaywright.records.readings import BLANK, blank_texts
+from assaywright.records.toml_text import day_text
 
 MIXED_ORIGIN = "mixed-origin"
 PAPER_DAY = "paper-day"
@@ -88,6 +90,32 @@ def origin_questions(assay: Assay, place: int) -> Iterator[Question]:
     if is_mixed(found):
         odd = [one for one in found if one.alike != found[0].alike]
         yield Question(odd[-1].name, MIXED_ORIGIN, f"{_listed(found)}.", ALIKE)
+
+
+def day_of_work(assay: Assay, place: int, today: date, sheet: str | None = None) -> date | None:
+    """Return the day on which a determination is titrated: that on record, that of its sheet, else today.
+
+    Arguments:
+        place: number of the determination; 0 for the blank.
+        today: the laboratory's day.
+        sheet: the day said of the printed sheet that is being typed in, year-month-day or not typed yet; None where
+            none is. What is kept of a determination tells the day of its sheet, too.
+
+    Returns: None while the day of a sheet is not said, or where it has not come
+    """
+    if _is_on_record(assay, place):
+        row = Determination.objects.filter(assay=assay.identity, place=place).first()
+        content = assay.content.get("blank", {}) if row is None else row.content
+        sheet = day_text(content.get("at")) or assay.performed
+    elif sheet is None:
+        found = typed(origins(assay.identity, place))
+        last = max(found, key=lambda one: (one.is_endpoint, one.event.number), default=None)
+        sheet = last.titrated_on if last is not None and last.from_paper else today.isoformat()
+    try:
+        day = date.fromisoformat(sheet[:DAY])
+    except ValueError:
+        return None
+    return day if day <= today else None
 
 
 def _is_on_record(assay: Assay, place: int) -> bool:

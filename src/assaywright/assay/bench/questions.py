@@ -34,6 +34,7 @@ COLDEST_degC, WARMEST_degC = Decimal(10), Decimal(35)  # of a room one titrates 
 WITHIN_PLAN, WITHIN_EARLIER = Decimal("0.1"), Decimal("0.25")
 MASSES = ("gross", "tare", "net", "titrant_gross", "titrant_tare", "titrant_net")
 MOST_G = Decimal(1000)  # an analytical balance, or one for a titrant that is weighed, takes no more
+PAST_ITS_DATE = "past-its-date"  # of a solution: asked once for a worksheet and a day, not of a reading
 DECIMALS = ("fewer-decimals", "more-decimals")  # of a reading that cannot be, nothing more is asked
 LEAST_PLACES = 2  # of a reading on a glass burette divided to half a millilitre or finer: common practice, no source
 
@@ -121,8 +122,9 @@ def _of_volumes(asked: Asked, typed: Fields, expected: Mapping[str, Expectation]
 def _solutions(at: Circumstances) -> Iterator[Question]:
     for role, (name, last) in (at.last_days or {}).items():
         if at.day is not None and at.day > last:
-            yield Question(role, "past-its-date", f"{name} could be used until {written_date(last)}, and today is "
-                           f"{written_date(at.day)}.", "take one in date, or have its use authorised with a reason")
+            yield Question(role, PAST_ITS_DATE, f"{name} could be used until {written_date(last)}, and the day of "
+                           f"the work is {written_date(at.day)}.",
+                           "take one in date, or have its use authorised with a reason")
 
 
 def _masses(typed: Fields, at: Circumstances) -> Iterator[Question]:

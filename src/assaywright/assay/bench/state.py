@@ -72,7 +72,7 @@ def bench_state(method: Method, heading: Mapping[str, Any], determinations: Sequ
         heading: the worksheet's tables without its determinations, as a file or the records hold them.
         determinations: fields of those before this one, as the worksheet holds them; excluded ones do not count.
         typed: fields of this one, with or without units.
-        day: of the work.
+        day: of the work; None where it is not known, as of a sheet whose day is not typed yet.
         nominal: content of the product with its unit ("20.0 % w/v"), where the heading states no limits.
         unreviewed: of what was found of a titrant before, whether nobody has reviewed it.
         planned_portion: mass aimed at, with its unit.

@@ -226,7 +226,8 @@ def _place(assay: Assay, number: int, wanted: Asked, row: Determination | None, 
 def _confirmed(assay: Assay, number: int, fields: tuple[FieldAtBench, ...]) -> tuple[ConfirmedShown, ...]:
     """Return the questions that were answered, each with whether the reading stands as it was confirmed."""
     texts = {one.name: one.text for one in fields}
-    return tuple(ConfirmedShown(one.question, one.name, one.text, texts.get(one.name, "").strip() == one.text.strip())
+    return tuple(ConfirmedShown(one.question, one.name, one.text,
+                                texts.get(one.name, one.text).strip() == one.text.strip())  # of a solution, it stands
                  for one in Confirmed.objects.filter(assay=assay.identity, place=number).order_by("id"))
 
 

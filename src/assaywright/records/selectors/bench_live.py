@@ -6,12 +6,15 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Q
+
 from assaywright.assay.bench.aimed import aimed_at
 from assaywright.assay.bench.asking import Question
 from assaywright.assay.bench.blank_questions import blank_questions
 from assaywright.assay.bench.figures import in_other_words
 from assaywright.assay.bench.foreseen import with_mark
 from assaywright.assay.bench.heading import mark_of
+from assaywright.assay.bench.questions import PAST_ITS_DATE
 from assaywright.assay.bench.state import BenchState, bench_state
 from assaywright.assay.bench.unread import unread
 from assaywright.assay.result import Outcome
@@ -43,7 +46,7 @@ class Asked:
 
     Fields:
         name: of the reading on the page.
-        text: the reading asked about, as typed.
+        text: the reading asked about, as typed; of a solution past its date the day of the work.
         code, sentence, remedy: see :class:`Question`.
         confirmed: somebody answered that it is so.
         impossible: no confirming helps.
@@ -61,6 +64,11 @@ class Asked:
     def of_origin(self) -> bool:
         """Whether it is about where the readings come from, which typing one of them again does not mend."""
         return self.code in (MIXED_ORIGIN, PAPER_DAY)
+
+    @property
+    def of_reading(self) -> bool:
+        """Whether it is about a reading, which can be typed again."""
+        return self.code != PAST_ITS_DATE and not self.of_origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +124,7 @@ class Live:
     converted: tuple[str, ...] = ()
 
 
-def live(assay: Assay, typed: Mapping[str, str], place: int, day: date,
+def live(assay: Assay, typed: Mapping[str, str], place: int, day: date | None,
          left: Collection[str] | None = None) -> Live:
     """Return what is known of a worksheet while one of its determinations is typed.
 
@@ -124,7 +132,7 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date,
         assay: the worksheet.
         typed: readings of the determination, by the names of the page.
         place: number of the determination; 0 for the blank, whose readings make no result of their own.
-        day: of the work.
+        day: of the work; see :func:`~assaywright.records.origins.day_of_work`.
         left: names of the readings that are typed out: what is no figure in another, or has too few decimals, is half
             typed. None where that is not known: then nothing is said of texts that are no figures.
     """
@@ -134,7 +142,7 @@ def live(assay: Assay, typed: Mapping[str, str], place: int, day: date,
     expected = state.expected.get("final")
     return Live(
         place, state.titre_mL, state.first_titre_mL, **_result(assay, fields, place, rows, state),
-        planned=method_of(assay.method).replicates, questions=tuple(_asked(assay, state, typed, place, left)),
+        planned=method_of(assay.method).replicates, questions=tuple(_asked(assay, state, typed, place, left, day)),
         expected=_expected_words(expected), chart=burette_chart(state), worksheet=assay.identity,
         verifies=assay.about if assay.kind == "standardisation" else "", converted=_converted(assay, state, typed))
 
@@ -147,7 +155,7 @@ def _converted(assay: Assay, state: BenchState, typed: Mapping[str, str]) -> tup
     return tuple(filter(None, told))
 
 
-def open_questions(assay: Assay, typed: Mapping[str, str], place: int, day: date) -> tuple[Asked, ...]:
+def open_questions(assay: Assay, typed: Mapping[str, str], place: int, day: date | None) -> tuple[Asked, ...]:
     """Return the questions about readings typed out that nobody has answered for them as they stand.
 
     Arguments:
@@ -155,11 +163,12 @@ def open_questions(assay: Assay, typed: Mapping[str, str], place: int, day: date
     """
     rows = list(Determination.objects.filter(assay=assay.identity).order_by("place"))
     fields = determination_of(asked_of(assay), assay.content, typed) if place > BLANK else {}
-    asked = _asked(assay, _state(assay, fields, rows, place, day), typed, place, typed.keys())
+    asked = _asked(assay, _state(assay, fields, rows, place, day), typed, place, typed.keys(), day)
     return tuple(one for one in asked if not one.confirmed)
 
 
-def _state(assay: Assay, fields: dict[str, Any], rows: list[Determination], place: int, day: date) -> BenchState:
+def _state(assay: Assay, fields: dict[str, Any], rows: list[Determination], place: int,
+           day: date | None) -> BenchState:
     """Return the state of the bench for what is typed of one determination, the others being as on record."""
     before = [{**row.content, **({"excluded": row.excluded} if row.excluded else {})}
               for row in rows if row.place != place]
@@ -223,15 +232,19 @@ def _told(one: Remark, assay: Assay) -> str:
 
 
 def _asked(assay: Assay, state: BenchState, typed: Mapping[str, str], place: int,
-           left: Collection[str] | None) -> list[Asked]:
-    """Return the questions, each with whether it was answered for the reading as it is typed now."""
-    answered = set(Confirmed.objects.filter(assay=assay.identity, place=place).values_list("name", "text", "code"))
+           left: Collection[str] | None, day: date | None) -> list[Asked]:
+    """Return the questions, each with whether it was answered for the reading as it is typed now.
+
+    That a solution is past its date is answered for the day of the work, whichever determination it was asked at.
+    """
+    answers = Confirmed.objects.filter(Q(place=place) | Q(code=PAST_ITS_DATE), assay=assay.identity)
+    answered = set(answers.values_list("name", "text", "code"))
     typed_out = {name: text for name, text in typed.items() if left is not None and name in left}
     no_figures = unread(state.asked, typed_out, mark_of(assay.content))
     asked = (*no_figures, *origin_questions(assay, place), *_other_sample(assay, typed),
              *_same_readings(assay, typed, place), *state.questions,
              *(_of_blank(assay, typed) if place == BLANK else ()))
-    shown = [_shown(one, typed, answered) for one in asked]
+    shown = [_shown(one, typed, answered, day) for one in asked]
     return [one for one in shown if left is None or one.code != FEWER_DECIMALS or one.name in left]
 
 
@@ -261,11 +274,12 @@ def _other_sample(assay: Assay, typed: Mapping[str, str]) -> list[Question]:
                      "take the sample that the worksheet is of, or confirm that it is so")]
 
 
-def _shown(one: Question, typed: Mapping[str, str], answered: set[tuple[str, str, str]]) -> Asked:
+def _shown(one: Question, typed: Mapping[str, str], answered: set[tuple[str, str, str]],
+           day: date | None) -> Asked:
     name = page_name(one.name)
     if name == "first" and not typed.get(name, "").strip():
         name = next((other for other in typed if other.startswith("first ") and typed[other].strip()), name)
-    text = typed.get(name, "").strip()
+    text = str(day) if one.code == PAST_ITS_DATE else typed.get(name, "").strip()
     return Asked(name, text, one.code, one.sentence, one.remedy, (name, text, one.code) in answered, one.impossible)
 
 

@@ -9,6 +9,7 @@ from assaywright.assay.working_document import StatedResult, working_document
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import days
 from assaywright.records.models import Assay, Determination, KeptReading
+from assaywright.records.origins import day_of_work
 from assaywright.records.readings import BLANK, asked_of, determination_of
 from assaywright.records.selectors.assays import outcome_of, previewed
 from assaywright.records.selectors.bench_live import open_questions
@@ -64,7 +65,7 @@ def _shown(assay: Assay, left: LeftPlace, now: Outcome | None) -> LeftShown:
     texts = {name: row.text for name, row in kept.items()} | {one.name: one.typed for one in left.readings}
     texts = {name: text for name, text in texts.items() if text.strip()}
     day = max((days.local(row.at).date() for row in kept.values()), default=days.today())
-    asked = _unanswered(assay, texts, left.place, day)
+    asked = _unanswered(assay, texts, left.place, day_of_work(assay, left.place, day))
     if left.place == BLANK:
         return LeftShown(left, unanswered=asked)
     outcome, trouble = previewed(assay, determination_of(asked_of(assay), assay.content, texts), left.place)
@@ -84,7 +85,7 @@ def _printed(one: StatedResult) -> str:
     return f"({one.value} ± {one.uncertainty}) {one.unit}" if one.uncertainty else f"{one.value} {one.unit}"
 
 
-def _unanswered(assay: Assay, texts: dict[str, str], place: int, day: date) -> tuple[str, ...]:
+def _unanswered(assay: Assay, texts: dict[str, str], place: int, day: date | None) -> tuple[str, ...]:
     try:
         return tuple(f"{one.name.replace('_', ' ')} {one.text}: {one.sentence}"
                      for one in open_questions(assay, texts, place, day))

@@ -23,6 +23,7 @@ from assaywright.records.beginnings import beginnings
 from assaywright.records.models import Assay, Determination, Event, KeptReading, Person
 from assaywright.records.models.assays import RETURNED, TITRATING
 from assaywright.records.models.people import ANALYST
+from assaywright.records.origins import day_of_work
 from assaywright.records.readings import BLANK, asked_of, determination_of, reading_texts
 from assaywright.records.selectors.bench import BenchShown, bench_shown, name_of, on_record, typed_at_bench
 from assaywright.records.selectors.bench_differing import differing
@@ -86,8 +87,8 @@ def index(request: HttpRequest) -> HttpResponse:
 def show(request: HttpRequest, identity: str) -> HttpResponse:
     """Show a worksheet as it lies at the burette."""
     assay = assay_of_number(identity)
-    shown = bench_shown(assay)
-    page = BenchPage(shown, assay.stage in OPEN_STAGES, typed_at_bench(identity), live(assay, {}, 0, today()),
+    shown, is_open = bench_shown(assay), assay.stage in OPEN_STAGES
+    page = BenchPage(shown, is_open, typed_at_bench(identity), live(assay, {}, 0, today() if is_open else None),
                      _analysts(assay), today().isoformat(),
                      json.dumps([[one.day, one.what] for one in beginnings(assay)]))
     get_token(request)
@@ -128,7 +129,9 @@ def live_part(request: HttpRequest, identity: str) -> HttpResponse:
         return JsonResponse({"state": "another person", "person": name_of(by)}, status=409)
     typing = said.get("typing")
     left = texts.keys() - {typing} if isinstance(typing, str) else None
-    page = LivePage(live(assay_of_number(identity), texts, _place(said), today(), left))
+    assay, place = assay_of_number(identity), _place(said)
+    sheet = str(said.get("titrated_on", "")) if said.get("from_paper") is True else None
+    page = LivePage(live(assay, texts, place, day_of_work(assay, place, today(), sheet), left))
     return render(request, "web/_bench.live.html", {"page": page})
 
 

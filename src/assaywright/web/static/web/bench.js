@@ -45,11 +45,20 @@ function paperChanged() {
   first.hidden = !waits;
   first.textContent = `${hasNotCome ? `${day} has not come. ` : ""}Enter the day from the sheet: the readings wait for it.`;
   if (paper.checked) unpropose();
+  blankOfWhom(paper.checked && !waits);
   const after = paper.checked && !waits ? JSON.parse(titratedOn.dataset.earliest).filter(([one]) => day < one) : [];
   const line = document.getElementById("paper-day");
   line.hidden = !after.length;
   const made = after.map(([one, what]) => `${what} on ${one}`).join(", ").replace(/, (?=[^,]*$)/, " and ");
   line.textContent = made ? `Was it titrated on ${day}? ${made.charAt(0).toUpperCase()}${made.slice(1)}.` : "";
+}
+
+// Of the blank, too, it is said by the line at the top, as it stands while its readings are typed.
+function blankOfWhom(isSaid) {
+  const line = document.getElementById("blank-of");
+  if (!line) return;
+  line.hidden = !isSaid || isFinished(sectionOf(line));
+  line.firstElementChild.textContent = `${titrant.selectedOptions[0]?.textContent} on ${titratedOn.value}`;
 }
 
 // Today, by the server when it sent the page or by the tablet, whichever is later: a page may lie open past midnight.
@@ -77,7 +86,10 @@ function rememberPaper({ target } = {}) {
     for (const one of document.querySelectorAll("#places .place:not(.finished):not(.blank)")) propose(one);
   }
   const [told_] = ["paper-day", "day-first"].map((id) => document.getElementById(id)).filter((one) => !one.hidden);
-  if (told_) say(told_.textContent);
+  const taken = paper.checked ? `Typed from paper of ${titratedOn.value}, titrated by ${titrant.selectedOptions[0]?.textContent}.` : "";
+  news = `${told_ ? told_.textContent : taken} `;
+  say(news);
+  look(Number(live.dataset.place)); // whether a solution was in date goes by the day of the sheet
   const told = { by: titrant.value, on: titratedOn.value };
   try {
     if (paper.checked) localStorage.setItem(PAPER, JSON.stringify(told));
@@ -534,6 +546,7 @@ function record(section, version) {
   badge(section, version ? "on record" : "finished, not yet kept");
   for (const one of section.querySelectorAll("button.finish, button.filling, button.refill")) one.hidden = true;
   section.querySelector(".why.left")?.remove();
+  if (paper && !place) blankOfWhom(false);
   if (!sectionAt(place + 1)) open(place + 1);
 }
 
@@ -854,7 +867,7 @@ async function look(place) {
   const sought = sight(section);
   try {
     answer = await post(`/bench/live/${encodeURIComponent(worksheet)}`,
-      { place, texts: textsOf(section), by: person, typing: typingIn(section) }, LIVE_PATIENCE_MS);
+      { place, texts: textsOf(section), by: person, typing: typingIn(section), ...origin() }, LIVE_PATIENCE_MS);
   } catch {
     answer = null;
   }
@@ -1201,6 +1214,8 @@ async function begin() {
   const first = document.getElementById("checked")?.textContent.trim() ? firstEmpty() : document.getElementById("check");
   if (isOpen()) (halfTyped ?? first ?? document.getElementById("send"))?.focus();
   halfTyped?.setSelectionRange(halfTyped.value.length, halfTyped.value.length);
+  // What is asked before anything is read is answered for the determination that comes first.
+  if (isOpen() && !live.dataset.place) look(numberOf(places.querySelector(".place:not(.finished):not(.blank)")));
 }
 
 begin();
