@@ -248,7 +248,7 @@ def test_unknown_heat_is_said_to_be_unknown():
 def test_cautions_come_before_amounts_and_name_hazards():
     output = call("prepare", "--of", "NaOH", "--to", "1 mol/L", "--volume", "1 L").output
     assert output.index("CAUTIONS") < output.index("H314") < output.index("TO MEASURE OUT")
-    assert "Cold water first" in re.sub(r"\s+", " ", output)
+    assert "All of the water first, or nearly all, cold" in re.sub(r"\s+", " ", output)
 
 
 def test_water_goes_into_the_vessel_before_the_acid():

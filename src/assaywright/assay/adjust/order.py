@@ -2,14 +2,11 @@
 
 from assaywright.assay.adjust.lot import TankedLot
 from assaywright.assay.adjust.result import Landing
-from assaywright.assay.prepare.safety import groups_of
+from assaywright.assay.prepare.safety import SPITS_DEGC, STRONG_PERCENT, corrodes, groups_of
 from assaywright.chemistry.density import REFERENCE_DEGC
 from assaywright.chemistry.heat import HeatPortion, Warming
 from assaywright.chemistry.heat_of_adding import warmest_where_they_meet
 from assaywright.metrology.refusal import Refusal
-
-SPITS_DEGC = 80.0  # the layer may not come nearer to boiling than 20 K, for it is an estimate: our own allowance
-STRONG_PERCENT = 50.0  # of an acid whose heat of dilution is not held, no water onto it: common practice, no source
 
 
 def in_the_tank(lot: TankedLot) -> HeatPortion:
@@ -37,7 +34,7 @@ def check_order(lot: TankedLot, landing: Landing) -> None:
 
     Source: never water into strong acid: common practice, no source; the heat from the tables of heats of dilution.
     """
-    if lot.added.value >= lot.content.value or not {"acids", "strong alkali"} & set(groups_of(lot.solute)):
+    if lot.added.value >= lot.content.value or not corrodes(lot.solute):
         return
     heat = _meeting(lot)
     if heat is None and not ("acids" in groups_of(lot.solute) and lot.content.value >= STRONG_PERCENT):

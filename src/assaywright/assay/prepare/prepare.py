@@ -1,19 +1,22 @@
 """A preparation from its description to its sheet: amounts, content with uncertainty, heat, cautions, steps."""
 
+from dataclasses import replace
+
 from assaywright.assay.prepare.dissolving import unchecked_solubility
 from assaywright.assay.prepare.far_density import far_densities
+from assaywright.assay.prepare.first_water import FirstWater, first_water
 from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.identity import formula_of, other_forms_of
 from assaywright.assay.prepare.make import Plan, mass_concentration_wanted, planned
 from assaywright.assay.prepare.measuring import MINIMUM_STEPS, amount_text, short_figures
 from assaywright.assay.prepare.named import counting_named, solute_named
-from assaywright.assay.prepare.result import Portion, Prepared, shares
-from assaywright.assay.prepare.safety import AS_SUPPLIED, STRONGER, SUBSTANCE, safety_of
-from assaywright.assay.prepare.steps import about, first_water_mL, preparation_steps
+from assaywright.assay.prepare.result import Portion, Prepared, Safety, shares
+from assaywright.assay.prepare.safety import AS_SUPPLIED, STRONGER, SUBSTANCE, corrodes, safety_of
+from assaywright.assay.prepare.steps import about, preparation_steps
 from assaywright.assay.prepare.stock import Stock
 from assaywright.assay.prepare.vessels import GREATEST_FLASK_L, as_made
 from assaywright.chemistry.density import REFERENCE_DEGC
-from assaywright.chemistry.heat import HeatPortion, Warming
+from assaywright.chemistry.heat import HeatPortion, Warming, warming
 from assaywright.chemistry.heat_of_adding import warmest_while_adding
 from assaywright.chemistry.solute import Solute, find_solute
 from assaywright.metrology.gum import evaluate_gum
@@ -37,9 +40,11 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     solute = solute_named(preparation.substance)
     stated, preparation = preparation, as_made(preparation)
     plan = planned(preparation)
-    portions = tuple(_portion(plan, number, solute) for number in range(2))
+    portions = _portion(plan, 0, solute), _portion(plan, 1, solute)
     weighed_as = find_solute(plan.stocks[0].source.substance) if plan.stocks[0].source.substance else solute
-    heat = warmest_while_adding(weighed_as, _heat_portions(plan, portions))
+    whole = warming(weighed_as, _heat_portions(plan, portions, 0.0))
+    water = first_water(plan, portions, solute, warms=whole is not None and whole.notable)
+    heat = warmest_while_adding(weighed_as, _heat_portions(plan, portions, water.kept_g))
     greatest = preparation.vessel.greatest_temperature
     greatest_degC = greatest.to("°C") if greatest else None
     percents = [(stock.source.name, AS_SUPPLIED if stock.source.form == "solid" else min(stock.content.value, 100.0),
@@ -50,17 +55,37 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     if made_percent is not None:
         percents.append((f"{made}{how}", made_percent, solute.name))
     adding = SUBSTANCE if plan.stocks[1].source.form == "diluent" else STRONGER
+    safety = safety_of(
+        solute, percents, heat, adding=adding, greatest_degC=greatest_degC, made_up=plan.volume_mL is not None,
+        not_judged=() if made_percent is not None else (made,))
     model = plan.model
     return Prepared(
         preparation, solute, portions, evaluate_gum(model).estimate, model,
         write_working(model, f"preparation {preparation.head.identity}".strip()),
         simulate(model, monte_carlo, seed) if monte_carlo else None, shares(evaluate_gum(model).estimate), heat,
-        _heat_note(heat), safety_of(
-            solute, percents, heat, adding=adding, greatest_degC=greatest_degC, made_up=plan.volume_mL is not None,
-            not_judged=() if made_percent is not None else (made,)),
-        preparation_steps(preparation, plan, portions, solute, heat),
+        _heat_note(heat), _with_last_water(safety, solute, water),
+        preparation_steps(preparation, plan, portions, solute, heat, water),
         (*other_forms_of(plan.stocks[0].source, solute, plan.rounded[0]), *_notes(plan, stated, preparation)),
-        _to_check(plan, preparation, solute))
+        (*_to_check(plan, preparation, solute), *_last_water_spits(water)))
+
+
+def _with_last_water(safety: Safety, solute: Solute, water: FirstWater) -> Safety:
+    """Return the cautions with what is to be said of the water kept back from an acid or caustic."""
+    if not (corrodes(solute) and water.kept_g > 0 and water.amount > 0):
+        return safety
+    return replace(safety, first=(*safety.first, (
+        "The little water kept back comes last, slowly, onto the cooled mixture, which is hardly stronger than what is "
+        f"made ({short_figures(water.strongest_percent, 3)} % w/w at most).")))
+
+
+def _last_water_spits(water: FirstWater) -> tuple[str, ...]:
+    """Return what speaks against filling up to a mark a solution so strong that water boils on it."""
+    if not (water.spits and water.kept_g > 0):
+        return ()
+    hot = "how hot it gets where they meet is not known" if water.meets is None else (
+        f"where they meet it gets up to {water.meets.at_most_degC} °C and spits")
+    return ((f"The last water would come onto a mixture of {short_figures(water.strongest_percent, 3)} % w/w: {hot}. "
+             "Make it by mass, with all of the water in first."),)
 
 
 def _percent_made(plan: Plan, preparation: Preparation, solute: Solute) -> tuple[float | None, str]:
@@ -103,7 +128,7 @@ def _portion(plan: Plan, number: int, solute: Solute) -> Portion:
                    source.measuring.instrument, formula_of(source, solute))
 
 
-def _heat_portions(plan: Plan, portions: tuple[Portion, ...]) -> list[HeatPortion]:
+def _heat_portions(plan: Plan, portions: tuple[Portion, ...], kept_g: float) -> list[HeatPortion]:
     """Return what is put together in the order of the steps: part of the water, the substance, the rest of the water.
 
     Of a solid the substance dissolves, and what else is in it counts as water. A weaker stock goes in whole, first.
@@ -117,12 +142,10 @@ def _heat_portions(plan: Plan, portions: tuple[Portion, ...]) -> list[HeatPortio
     else:
         added = [HeatPortion(strong.mass_g, share, degrees)]
     weaker = plan.stocks[1]
-    first_g = weak.mass_g
-    if weaker.source.form == "diluent":
-        first_g = min(first_water_mL(weak) * weak.mass_g / (weak.volume_mL or weak.mass_g), weak.mass_g)
+    rest_g = kept_g if weaker.source.form == "diluent" else 0.0
     content = weaker.content.value
-    return [HeatPortion(first_g, content, weaker.temperature_degC), *added,
-            HeatPortion(weak.mass_g - first_g, content, weaker.temperature_degC)]
+    return [HeatPortion(weak.mass_g - rest_g, content, weaker.temperature_degC), *added,
+            HeatPortion(rest_g, content, weaker.temperature_degC)]
 
 
 def _heat_note(heat: Warming | None) -> str:

@@ -21,10 +21,13 @@ WHAT_THE_SHEET_ASKS = "whatever else the safety data sheet asks for"
 AS_SUPPLIED = 100.0
 SOLID_PERCENT = 90.0  # a solid that holds as much is the solid, whatever its assay: no solution of one is as strong
 LIQUID_PERCENT = 99.0  # a liquid that holds as much is the liquid as supplied: common practice, no source
+SPITS_DEGC = 80.0  # the layer may not come nearer to boiling than 20 K, for it is an estimate: our own allowance
+STRONG_PERCENT = 50.0  # of an acid whose heat of dilution is not held, no water onto it: common practice, no source
 SLIGHT_K = 0.5  # a rise of less is none in whole degrees
 SUBSTANCE, STRONGER, WEAKER = "substance", "stronger", "weaker"  # what is added to what is there already
 _ORDER_OF_ACIDS = {
-    SUBSTANCE: "Water first, then the acid slowly into the water with stirring; never water into acid.",
+    SUBSTANCE: ("All of the water first, or nearly all, then the acid slowly into the water with stirring; never water "
+                "into acid."),
     STRONGER: ("The stronger acid goes slowly into the weaker, with stirring or the circulation running; never the "
                "weaker into the stronger."),
     WEAKER: ("Water or weaker acid goes into acid here, which is against the rule: only where too little heat is set "
@@ -32,8 +35,8 @@ _ORDER_OF_ACIDS = {
              "weaker in a second vessel first, and the stronger acid slowly into it."),
 }
 _ORDER_OF_ALKALIS = {
-    SUBSTANCE: ("Cold water first, then the caustic slowly into the water, in portions, with stirring; never water on "
-                "caustic."),
+    SUBSTANCE: ("All of the water first, or nearly all, cold, then the caustic slowly into the water, in portions, "
+                "with stirring; never water on caustic."),
     STRONGER: ("The stronger liquor goes slowly into the weaker, with stirring or the circulation running; never the "
                "weaker into the stronger."),
     WEAKER: ("Water or weaker liquor goes into caustic here, which is against the rule: only where too little heat "
@@ -47,6 +50,11 @@ def groups_of(solute: Solute) -> tuple[str, ...]:
         return substance(solute.name).groups
     except Refusal:
         return ()
+
+
+def corrodes(solute: Solute) -> bool:
+    """Whether a substance is an acid or a strong alkali."""
+    return bool({"acids", "strong alkali"} & set(groups_of(solute)))
 
 
 def order_of_addition(solute: Solute, adding: str) -> str:

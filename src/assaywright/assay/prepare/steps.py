@@ -1,16 +1,15 @@
 """The steps of a preparation, in order: what goes into which vessel, when it cools, and when it is made up."""
 
 from assaywright.assay.prepare.dissolving import IODIDE, needs_iodide
+from assaywright.assay.prepare.first_water import COOL_DEGC, FirstWater
 from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.make import Plan
 from assaywright.assay.prepare.result import Portion
-from assaywright.assay.prepare.safety import groups_of
+from assaywright.assay.prepare.safety import corrodes
 from assaywright.assay.prepare.vessels import apart, changes_temperature
 from assaywright.chemistry.heat import Warming
 from assaywright.chemistry.solute import Solute
 from assaywright.metrology.rounding import decimal_of_result, plain, round_to_significant
-
-STIR_FIRST = 2 / 3
 
 
 def about(volume_mL: float, figures: int) -> str:
@@ -29,22 +28,13 @@ def about(volume_mL: float, figures: int) -> str:
     return f"{_figures(volume_mL, figures)} mL"
 
 
-def first_water_mL(weak: Portion) -> float:
-    """Return the water that goes in before the substance, as it is printed [mL]: about two thirds of it."""
-    part_mL = STIR_FIRST * (weak.volume_mL or weak.mass_g)
-    return float(round_to_significant(decimal_of_result(part_mL), _first_figures(part_mL)))
-
-
-def _first_figures(volume_mL: float) -> int:
-    return 2 if volume_mL >= 1000 else 1
-
-
 def _figures(number: float, figures: int) -> str:
     return plain(round_to_significant(decimal_of_result(number), figures))
 
 
 def preparation_steps(
-    preparation: Preparation, plan: Plan, portions: tuple[Portion, ...], solute: Solute, heat: Warming | None
+    preparation: Preparation, plan: Plan, portions: tuple[Portion, ...], solute: Solute, heat: Warming | None,
+    water: FirstWater,
 ) -> tuple[str, ...]:
     """Return what is to be done, in order.
 
@@ -54,6 +44,7 @@ def preparation_steps(
         portions: the stronger first.
         solute: of the solution.
         heat: at the hottest moment; none where it is not known.
+        water: that goes in before the substance.
     """
     strong, weak = portions
     source, diluting = plan.stocks[0].source, plan.stocks[1].source.form == "diluent"
@@ -61,28 +52,24 @@ def preparation_steps(
     first = apart(preparation, heat, solid=source.form == "solid")
     into = f"a {first}" if first else f"the {vessel}"
     verb = "Measure" if source.measuring.by_volume else "Weigh"
-    slowly = " slowly, in portions," if {"acids", "strong alkali"} & set(groups_of(solute)) else ""
+    slowly = " slowly, in portions," if corrodes(solute) else ""
     label = f", whose label has to say {strong.formula}" if strong.formula else ""
     stirring = "stirring and cooling" if heat is not None and heat.notable else "stirring"
     steps = [f"{verb} {strong.text} of {strong.name}{_with(strong)}{label}; write down what the instrument shows."]
-    by_mass = plan.volume_mL is None and not plan.stocks[1].source.measuring.by_volume
     if diluting:
-        steps.insert(0, _put_first(plan, weak, into, weighed=by_mass))
+        steps.insert(0, _put_first(plan, weak, into, water))
         if needs_iodide(solute):
             steps.append(IODIDE)
-        steps.append(f"Add the {strong.name}{slowly} with {stirring} and rinse its vessel into it.")
+        rinsed = ("rinse its vessel into it" if water.kept_g > 0 else
+                  "rinse its vessel with some of the solution, not with water")
+        steps.append(f"Add the {strong.name}{slowly} with {stirring} and {rinsed}.")
     else:
         steps.append(f"Put {weak.text} of {weak.name} into {into}; add the {strong.name}{slowly} with {stirring}.")
     degrees = preparation.temperature.text if preparation.temperature else "20 °C"
     if plan.volume_mL is not None:
-        steps += _to_mark(preparation, plan, weak, vessel, first, degrees, cooled=changes_temperature(heat))
+        steps += _to_mark(preparation, plan, weak, vessel, first, degrees, water, cooled=changes_temperature(heat))
     elif diluting:
-        if (heat is not None and heat.notable) or (heat is None and slowly):
-            steps.append("Let it cool before the rest of the water comes: water on a hot mixture spits.")
-        elif heat is None:
-            steps.append("Should it have grown warm, let it cool before the rest of the water comes.")
-        steps.append(_rest_by_mass(plan, strong, weak) if by_mass else
-                     f"Add the rest of the {weak.name}, {weak.text} altogether; mix thoroughly.")
+        steps += _rest_of_water(plan, strong, weak, heat, water)
     if plan.volume_mL is None and first:
         steps.append(f"Let it come to {degrees} before it is filled into the {vessel}.")
     steps.append("Take a sample and determine the content: what was weighed is nominal, the titration decides.")
@@ -90,42 +77,53 @@ def preparation_steps(
     return tuple(steps)
 
 
-def _first_g(plan: Plan, weak: Portion) -> float:
-    """Return the water that is weighed before the substance [g], in whole steps and less than all of it."""
-    measuring = plan.stocks[1].source.measuring
-    first_g = measuring.rounded(first_water_mL(weak))  # about as many grams as millilitres
-    return first_g if 0 < first_g < weak.amount else weak.amount
-
-
-def _put_first(plan: Plan, weak: Portion, into: str, *, weighed: bool) -> str:
+def _put_first(plan: Plan, weak: Portion, into: str, water: FirstWater) -> str:
     """Return the step that puts the first water into the vessel: weighed where all of it is weighed."""
-    if weighed:
+    if water.weighed:
         measuring = plan.stocks[1].source.measuring
-        return f"Weigh {measuring.written(_first_g(plan, weak))} of {weak.name} into {into}{_with(weak)}."
-    if first_water_mL(weak) <= 0:
+        return f"Weigh {measuring.written(water.amount)} of {weak.name} into {into}{_with(weak)}."
+    if water.amount <= 0:
         return f"Put some of the {weak.name} into {into}, less than half of what is to be made."
-    return f"Put about {_first_water(weak)} of {weak.name} into {into}."
+    figures = 3 if water.careful else 2 if water.amount >= 1000 else 1
+    return f"Put about {about(water.amount, figures)} of {weak.name} into {into}."
 
 
-def _rest_by_mass(plan: Plan, strong: Portion, weak: Portion) -> str:
-    """Return the step that weighs in the rest of the water, with what the scale shows then of the whole."""
+def _rest_of_water(
+    plan: Plan, strong: Portion, weak: Portion, heat: Warming | None, water: FirstWater
+) -> list[str]:
+    """Return the steps from the mixture to the whole by mass: cool, then the little water that was kept back."""
     measuring = plan.stocks[1].source.measuring
-    rest_g = weak.amount - _first_g(plan, weak)
-    whole = "" if plan.stocks[0].source.measuring.by_volume else (
+    whole = "" if plan.stocks[0].source.measuring.by_volume or not water.weighed else (
         f": the whole, without its vessel, then weighs {measuring.written(strong.amount + weak.amount)}")
-    if not rest_g > 0:
-        return f"Mix thoroughly; nothing is rinsed in but {weak.name} out of what was weighed{whole}."
-    return (f"Add the rest of the {weak.name}, {measuring.written(rest_g)} together with what rinsed the vessel, so "
-            f"that {weak.text} are in it altogether{whole}; mix thoroughly.")
+    if not water.kept_g > 0:
+        return [f"Mix thoroughly; no water comes after it{whole}."]
+    steps = []
+    if (heat is not None and heat.notable) or (heat is None and water.careful):
+        steps.append(f"Let it cool to {COOL_DEGC:.0f} °C or less before the rest of the water comes: water on a hot "
+                     "mixture spits.")
+    elif heat is None:
+        steps.append("Should it have grown warm, let it cool before the rest of the water comes.")
+    add = _gently(water)
+    if not water.weighed:
+        return [*steps, f"{add} the rest of the {weak.name}, {weak.text} altogether; mix thoroughly."]
+    steps.append(f"{add} the rest of the {weak.name}, {measuring.written(weak.amount - water.amount)} together "
+                 f"with what rinsed the vessel, so that {weak.text} are in it altogether{whole}; mix thoroughly.")
+    return steps
 
 
-def _first_water(weak: Portion) -> str:
-    volume_mL = first_water_mL(weak)
-    return about(volume_mL, _first_figures(volume_mL))
+def _gently(water: FirstWater) -> str:
+    """Return how the last water comes: slowly, where anything corrodes or grows warm."""
+    if not water.careful:
+        return "Add"
+    meets = water.meets
+    hot = f" (where the last water meets the mixture it gets up to {meets.at_most_degC} °C)" if (
+        meets and meets.notable) else ""
+    return f"Slowly and with stirring{hot} add"
 
 
 def _to_mark(
-    preparation: Preparation, plan: Plan, weak: Portion, vessel: str, first: str, degrees: str, *, cooled: bool
+    preparation: Preparation, plan: Plan, weak: Portion, vessel: str, first: str, degrees: str, water: FirstWater,
+    *, cooled: bool,
 ) -> list[str]:
     """Return the steps from the solution as dissolved to the one made up: cool, transfer, rinse, make up."""
     steps = []
@@ -133,11 +131,12 @@ def _to_mark(
         steps.append(f"Let it come to {degrees} (within 1 K) before it is made up.")
     if first:
         steps.append(f"Transfer it to the {vessel} and rinse the {first} into it three times with {weak.name}.")
+    make_up = "Make up slowly" if water.careful and cooled else "Make up"
     if preparation.vessel.kind != "tank":
-        return [*steps, f"Make up with {weak.name} to {preparation.amount.text}, at {degrees}; mix thoroughly."]
+        return [*steps, f"{make_up} with {weak.name} to {preparation.amount.text}, at {degrees}; mix thoroughly."]
     weighed = f", or on a balance to {_kilograms(plan.total_g)} altogether" if plan.aimed else ""
-    return [*steps, (f"Make up with {weak.name} to the level of {preparation.amount.text}, at {degrees}{weighed}; mix "
-                     "thoroughly.")]
+    return [*steps, (f"{make_up} with {weak.name} to the level of {preparation.amount.text}, at {degrees}{weighed}; "
+                     "mix thoroughly.")]
 
 
 def _kilograms(mass_g: float) -> str:
