@@ -94,12 +94,15 @@ def turned_by_hand(strength: float, kept: float = 1.0) -> tuple[float, float]:
 def test_beside_carbon_dioxide_a_weak_acid_turns_methyl_orange_late_and_slowly(
     strength: float, missed: float, fifth: float
 ) -> None:
-    """By hand and by the engine; what the method's curve takes off is the one, what it leaves open twice the other.
+    """By hand and by the engine; what the method's curve takes off is the one, what it leaves open more than the other.
 
     The curve has 0.85 of the carbon dioxide still in the flask: a little later than with all of it.
 
     The tint that is taken for the end may lie off by a quarter of the interval from pH 3.1 to 4.4, the eye by 0.2 pH:
     together sqrt(0.325^2 + 0.2^2) = 0.382 pH, by the square root of three as a standard uncertainty.
+
+    With a pH that scatters by 0.28, 10^-pH and 10^pH have a mean of exp((ln 10 × 0.28)^2 / 2) = 1.231 times those of
+    the middle: the mean of the lognormal distribution (textbooks of statistics).
     """
     by_hand = turned_by_hand(strength)
     assert by_hand == pytest.approx((missed, fifth), abs=0.0006)
@@ -109,7 +112,7 @@ def test_beside_carbon_dioxide_a_weak_acid_turns_methyl_orange_late_and_slowly(
     assert found.standard_uncertainty_mL == pytest.approx(0.382 / 0.2 * by_hand[1] / math.sqrt(3), rel=0.1)
     value, half_width = found.stated_mL
     lost = 0.15 * (turned_by_hand(strength, 0.0)[0] - by_hand[0])
-    assert value == pytest.approx(by_hand[0] + lost, abs=0.001)
+    assert value == pytest.approx(1.231 * (by_hand[0] + lost), abs=0.0012)
     needed = abs(found.error_mL - value) + 2 * found.standard_uncertainty_mL
     assert needed <= half_width < needed * 1.2
 
@@ -120,14 +123,15 @@ def test_the_figures_in_a_methods_text_are_those_of_its_budget(name: str) -> Non
     method = load_method(name)
     text = method.endpoint.reason
     off = re.findall(r"(\d\.\d\d) mL (late|early) at ([\d.]+) mol/L", text)
-    left = re.findall(r"(\d\.\d\d) mL(?: either way)? at ([\d.]+) mol/L", text)
+    left = re.findall(r"(\d\.\d\d) mL at ([\d.]+) mol/L", text)
     strengths = {f"{one.value}" for one in method.titrant.nominal}
     assert {each for *_, each in off} == {each for _, each in left} == strengths
     for told, side, strength in off:
         value = stated_by_curve(method, method.endpoint, float(strength))[0]
         assert (1 if side == "late" else -1) * float(told) == pytest.approx(value, abs=0.0051)
     for told, strength in left:
-        assert float(told) == pytest.approx(stated_by_curve(method, method.endpoint, float(strength))[1], abs=0.0051)
+        half_width = stated_by_curve(method, method.endpoint, float(strength))[1]
+        assert float(told) == pytest.approx(half_width / math.sqrt(3), abs=0.0051)
 
 
 def test_an_indicator_blank_takes_off_what_chromate_asks_for_and_a_little_more() -> None:

@@ -82,7 +82,8 @@ class Laboratory:
         At a pH both are what a proton balance leaves: hydrogen ions less hydrogen carbonate beside carbon dioxide; or
         carbonic acid less carbonate, about the pH of hydrogen carbonate. How much carbon dioxide the flask has kept and
         how full it was lies within what the method states. So does the pH taken for the end: a tint within a quarter of
-        the interval of methyl orange, pH 3.1 to 4.4, seen by an eye to 0.2 (tables of indicators; from memory).
+        the interval of methyl orange, pH 3.1 to 4.4, seen by an eye with a standard uncertainty of 0.2 (tables of
+        indicators; from memory).
 
         Arguments:
             endpoints: the first and the last, as the method describes them.
@@ -96,7 +97,8 @@ class Laboratory:
         root = (strength * total / (flask + total)) ** 0.5
         f = 10 ** (-0.509 * (root / (1 + root) - 0.3 * root**2))
         kept, pH = (_stated(last["curve"][key]) for key in ("kept", "pH"))
-        end = pH[0] - TINT_pH * self._drawn(last["influence"], alike) - EYE_pH * self._drawn("eye", alike)
+        eye = EYE_pH * self._drawn("eye", self.chance.bias_normal)
+        end = pH[0] - TINT_pH * self._drawn(last["influence"], alike) - eye
         dissolved = kept[0] + kept[1] * self._drawn("carbon dioxide", alike)
         late = ((flask + total) * 10**-end / strength - dissolved * carbon * 10 ** (end - 6.351)) / f
         off = _stated(first["curve"]["pH"])[1] * self._drawn("match", alike)

@@ -3,6 +3,7 @@
 import pytest
 
 from assaywright.assay.method import load_method
+from assaywright.metrology.monte_carlo import run_trials
 from assaywright.metrology.refusal import Refusal
 from tests.assay.laboratory import assay, evaluated, kinds, standardisation
 from tests.edge.house import certified, named, remarks_of
@@ -40,19 +41,30 @@ def test_the_second_endpoint_of_a_weak_acid_counts_with_what_carbon_dioxide_make
     """At 0.1 mol/L, by hand: I = 3/105 = 0.0286 mol/L, f = 0.853 (Davies); hydrogen ions at pH 4 take
 
     105 mL × 10^-4/0.1 = 0.105 mL, of which hydrogen carbonate, 0.85 × 10^(4 - 6.351) × 5 mL = 0.0189 mL, is not yet
-    carbonic acid: (0.1050 - 0.0189)/0.853 = 0.1009 mL are taken off. A pH takes ln 10 (0.1050 + 0.0189)/0.853 =
-    0.335 mL, 0.6 of one as a half width 0.116 mL; repeatability, glass and titrant add little in the square. JCGM
-    100:2008, 3.2.3: what is known is corrected for.
+    carbonic acid: (0.1050 - 0.0189)/0.853 = 0.1009 mL at pH 4. Over a pH that scatters by 0.28 the mean of either power
+    of ten is exp((ln 10 × 0.28)^2/2) = 1.231 times that (lognormal distribution): 0.1242 mL are taken off. A pH takes
+    1.231 ln 10 (0.1050 + 0.0189)/0.853 = 0.412 mL, 0.28 of one 0.115 mL; repeatability, glass and titrant add little in
+    the square. JCGM 100:2008, 3.2.3: what is known is corrected for.
     """
     outcome = two_endpoints("25.00", "30.00", top="")
     total, without = (named(one, "total").estimate for one in (outcome, two_endpoints("25.00", "30.00")))
-    assert total.value / without.value == pytest.approx((30 - 0.1009) / 30, abs=5e-6)
+    assert total.value / without.value == pytest.approx((30 - 0.1242) / 30, abs=5e-6)
     assert total.standard_uncertainty / total.value == pytest.approx(0.116 / 30, rel=0.1)
 
 
-def test_an_indicator_blank_and_the_error_of_the_curve_are_never_both_taken_off():
-    """DESIGN 3.6: the blank is, and the error of 0.1 mL stands in the uncertainty."""
-    blank = '[blank]\nkind = "indicator blank"\nvolume = "0.10 mL ± 0.02 mL, rectangular"\n'
+def test_a_simulation_brings_about_the_mean_that_a_linear_propagation_is_told():
+    """JCGM 101:2008, 5.6, against JCGM 100:2008, 5.1.2, note: mean and standard deviation of the lognormal."""
+    outcome = two_endpoints("25.00", "30.00", top="")
+    total = outcome.results[0].estimate
+    draws = run_trials(outcome.models[0], 100_000, 1)
+    assert draws.mean() == pytest.approx(total.value, abs=0.02 * total.standard_uncertainty)
+    assert draws.std() == pytest.approx(total.standard_uncertainty, rel=0.15)
+
+
+@pytest.mark.parametrize("kind", ["indicator blank", "neutralised solvent", "reagent blank"])
+def test_a_blank_and_the_error_of_the_curve_are_never_both_taken_off(kind):
+    """The blank is, titrated to the same colour, and the error of 0.1 mL stands in the uncertainty."""
+    blank = f'[blank]\nkind = "{kind}"\nvolume = "0.10 mL ± 0.02 mL, rectangular"\n'
     both = two_endpoints("25.00", "30.00", top="", extra=blank)
     assert remarks_of(both, "blank-and-titration-error")
     alone = named(two_endpoints("25.00", "30.00"), "total").estimate

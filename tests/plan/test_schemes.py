@@ -126,8 +126,9 @@ def test_two_endpoints_are_expected_where_the_printed_example_has_them():
                      'methods = ["caustic-soda-two-endpoints"]')
     acid = NORMAL_ACID.replace("1.0000 eq/L ± 0.0010", "0.1000 eq/L ± 0.0001").replace('"1 eq/L"', '"0.1 eq/L"')
     option = option_with(planned(shelf_of(*GLASS, acid), alkali), PIPETTED)
-    # and the second colour late by (10^-4 × 105 mL / 0.1 - 0.85 × 10^(4 - 6.351) × 5 mL) / 0.85 = 0.101 mL, by hand
-    assert option.setup.titre_mL == pytest.approx(30.101, abs=0.01)
+    # and the second colour late by 1.231 × (10^-4 × 105 mL / 0.1 - 0.85 × 10^(4 - 6.351) × 5 mL) / 0.85 = 0.125 mL, by
+    # hand; 1.231 as in the method
+    assert option.setup.titre_mL == pytest.approx(30.125, abs=0.01)
     assert option.setup.first_mL == pytest.approx(25.00, abs=0.02)
     assert [round(one.estimate.value, 2) for one in option.further] == [3.20, 2.12]
 
@@ -140,7 +141,7 @@ def test_barium_chloride_takes_two_aliquots_of_one_pipette():
     plan = planned(shelf_of(*GLASS, BALANCE, acid), alkali)
     option = plan.options[0]
     assert {one.setup.way for one in plan.options} == {PIPETTED}
-    late = 0.123  # (10^-4 × 107.1 mL / 0.1002 - 0.85 × 10^(4 - 6.351) × 0.58 mL) / 0.85 by hand, in the method
+    late = 0.152  # 1.231 × (10^-4 × 107.1 mL / 0.1002 - 0.85 × 10^(4 - 6.351) × 0.58 mL) / 0.85 by hand, in the method
     assert option.setup.titre_mL == pytest.approx(32.143 + late, abs=0.004)
     assert option.setup.first_mL == pytest.approx(30.983, abs=0.006)
     assert option.setup.used_mL == pytest.approx(3 * (32.143 + late + 30.983), abs=0.03)

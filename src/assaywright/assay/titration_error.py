@@ -9,6 +9,7 @@ from assaywright.assay.troubles import remark
 from assaywright.metrology.estimate import influence, influence_key
 from assaywright.metrology.quantity import Quantity
 from assaywright.metrology.remarks import Remark
+from assaywright.metrology.units import with_article
 
 SAME_STRENGTH = 0.1  # within the 10 % that a titrant may lie from its nominal concentration (Ph. Eur. 4.2.2)
 
@@ -59,20 +60,24 @@ def endpoint_input(
                       source=endpoint.reason)
 
 
-def _applied_twice(worksheet: Worksheet) -> Remark:
+def _applied_twice(worksheet: Worksheet, blank: str = "indicator blank") -> Remark:
+    named = blank if "blank" in blank else f"blank ({blank})"
     return remark(
         "blank-and-titration-error",
-        "an indicator blank is subtracted, so the titration error is not",
+        f"{with_article(named)} is subtracted, so the titration error is not",
         f"{worksheet.path}: blank",
         "use one of the two",
     )
 
 
 def curve_applies(worksheet: Worksheet, remarks: list[Remark]) -> bool:
-    """Whether the error by the method's curve is subtracted: not where an indicator blank takes the same volume."""
-    if worksheet.blank is None or worksheet.blank.kind != "indicator blank":
+    """Whether the error by the method's curve is subtracted: not where a blank takes the same volume.
+
+    A blank of whatever kind is titrated to the same colour, and what turns that is in it already.
+    """
+    if worksheet.blank is None:
         return True
-    remarks.append(_applied_twice(worksheet))
+    remarks.append(_applied_twice(worksheet, worksheet.blank.kind))
     return False
 
 

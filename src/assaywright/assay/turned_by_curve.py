@@ -49,7 +49,7 @@ def turn_term(
     pH = _colour(endpoint, curve)
     if curve.law == BESIDE_CARBON_DIOXIDE:
         name = inputs.add("pH_e", "pH at the colour taken for the end", pH, source=curve.source)
-        names = TurnInputs(concentration, flask, activity, pK1, name, _kept(curve, inputs))
+        names = TurnInputs(concentration, flask, activity, pK1, name, _kept(curve, inputs), _mean(pH, inputs))
         return late_beside_carbon_dioxide(total, carbon, names, tag)
     name = inputs.add("ΔpH", "pH of the first endpoint off that of the flask beside it", pH, source=curve.source)
     names = TurnInputs(concentration, flask, activity, pK1, name,
@@ -151,6 +151,16 @@ def _colour(endpoint: Endpoint, curve: EndpointCurve) -> Estimate:
                         distribution=stated.distribution if stated is not None else "normal",
                         label=f"endpoint: {endpoint.influence or endpoint.indicator}")
     return Estimate(float(curve.pH.value), "1", (part,))
+
+
+def _mean(pH: Estimate, inputs: InputList) -> str:
+    """Add by how much the mean of 10^±pH exceeds that at the mean pH, exp((ln 10 u)²/2) where it scatters normally.
+
+    Tint and eye are of like size, so what they make together is nearly normal, whatever each is.
+    """
+    factor = float(f"{math.exp((math.log(10) * pH.standard_uncertainty) ** 2 / 2):.5f}")
+    return inputs.add_exact("g", "mean of 10^±pH over what the colour may be, over that at its middle", factor, "1",
+                            source="exp((ln 10 · u)²/2), u of pH_e; JCGM 100:2008, 5.1.2, note")
 
 
 def _kept(curve: EndpointCurve, inputs: InputList) -> str:

@@ -31,6 +31,10 @@ class UncertainMeans:
         """Return the square root."""
         return GTC.sqrt(value)
 
+    def second_order(self, factor: Any) -> Any:
+        """Return the factor as it is."""
+        return factor
+
     def step(self, symbol: str, label: str, value: Any, unit: str, source: str = "") -> Any:
         """Return the value as it is."""
         return value

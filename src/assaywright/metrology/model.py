@@ -1,9 +1,9 @@
 """A measurement model, written once: arithmetic on named inputs, open to four evaluators.
 
 An *equation* is a function ``equation(x, m)``. ``x`` maps input names to numbers, ``m`` supplies ``exp``, ``log10``,
-``sqrt`` and ``step``. What the numbers are, the equation does not know: uncertain numbers (``gum``), arrays of trials
-(``monte_carlo``), arrays of results (``batch``) or written figures (``working``). So it may neither branch on a
-measured value nor compare one, nor take its absolute value.
+``sqrt``, ``second_order`` and ``step``. What the numbers are, the equation does not know: uncertain numbers (``gum``),
+arrays of trials (``monte_carlo``), arrays of results (``batch``) or written figures (``working``). So it may neither
+branch on a measured value nor compare one, nor take its absolute value.
 """
 
 import math
@@ -25,6 +25,14 @@ class Means(Protocol):
 
     def sqrt(self, value: Any) -> Any:
         """Return the square root."""
+
+    def second_order(self, factor: Any) -> Any:
+        """Return the factor by which a function's mean over an input's distribution exceeds it at the input's mean.
+
+        Of a simulation it is one: what is drawn brings it about.
+
+        Source: JCGM 100:2008, 5.1.2, note: terms of higher order where the function is not linear.
+        """
 
     def step(self, symbol: str, label: str, value: Any, unit: str, source: str = "") -> Any:
         """Name an intermediate quantity, so that the working has a line for it, and return it.
@@ -95,6 +103,10 @@ class PlainMeans:
     def sqrt(self, value: float) -> float:
         """Return the square root."""
         return math.sqrt(value)
+
+    def second_order(self, factor: float) -> float:
+        """Return the factor as it is."""
+        return factor
 
     def step(self, symbol: str, label: str, value: float, unit: str, source: str = "") -> float:
         """Keep the value under its symbol and return it."""

@@ -35,9 +35,21 @@ class ArrayMeans:
         """Return the square root."""
         return np.sqrt(value)
 
+    def second_order(self, factor: Any) -> Any:
+        """Return the factor as it is."""
+        return factor
+
     def step(self, symbol: str, label: str, value: Any, unit: str, source: str = "") -> Any:
         """Return the value as it is."""
         return value
+
+
+class DrawnMeans(ArrayMeans):
+    """Functions of arrays of draws: they bring about themselves what a linear propagation has to be told."""
+
+    def second_order(self, factor: Any) -> Any:
+        """Return one."""
+        return 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +167,7 @@ def run_trials_together(models: Sequence[Model], trials: int, seed: int) -> list
     scratch = np.empty(CHUNK)
     results = [np.empty(trials) for _ in models]
     sequence = np.random.SeedSequence(seed)
-    means = ArrayMeans()
+    means = DrawnMeans()
     for start in range(0, trials, CHUNK):
         size = min(CHUNK, trials - start)
         generator = np.random.Generator(np.random.SFC64(sequence.spawn(1)[0]))

@@ -194,6 +194,10 @@ class WritingMeans:
         """Return the square root."""
         return self._applied("sqrt", value, _CONTEXT.sqrt(Figure.of(value).value))
 
+    def second_order(self, factor: Any) -> Figure:
+        """Return the factor as it is."""
+        return Figure.of(factor)
+
     def step(self, symbol: str, label: str, value: Any, unit: str, source: str = "") -> Figure:
         """Write a line and return its value as printed; a step that changes nothing needs no line."""
         figure = Figure.of(value)

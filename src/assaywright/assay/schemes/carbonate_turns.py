@@ -5,7 +5,9 @@ hydrogen ions at the colour, f the activity coefficient of a single charge, K1 t
 the share of its carbon dioxide that the flask has kept, C the acid that turned hydrogen carbonate into it and V0 the
 flask before the first drop:
 
-    δV = [a (V0 + T)/c − r C K1/a] / f
+    δV = g [a (V0 + T)/c − r C K1/a] / f
+
+The colour is taken at no one pH, and both powers of ten have a larger mean over what it may be than at its middle: g.
 
 At hydrogen carbonate, matched with a flask of hydrogen carbonate, acid beyond is [H2CO3] − [CO3 2−], which a shift d of
 the pH from that flask's changes by
@@ -37,6 +39,7 @@ class TurnInputs:
         pK1, pK2: of carbonic acid; the second for a match only.
         pH: at the colour; of a match, the shift from the flask beside it.
         kept: share of the carbon dioxide that is still dissolved; of no use to a match.
+        mean: by how much the mean of 10^±pH over what the colour may be exceeds that at its middle [1]; likewise.
     """
 
     concentration: str
@@ -45,6 +48,7 @@ class TurnInputs:
     pK1: str
     pH: str
     kept: str = ""
+    mean: str = ""
     pK2: str = ""
 
 
@@ -59,10 +63,11 @@ def late_beside_carbon_dioxide(total: Term, carbon: Term, names: TurnInputs, tag
     def term(scope: Scope) -> Any:
         x = scope.x
         hydrogen = scope.once("a_H", lambda s: s.m.step(
-            "a_H", "activity of hydrogen ions at the colour", s.m.exp(-LN_10 * s.x[names.pH]), "mol/L"))
+            "a_H", "activity of hydrogen ions at the colour",
+            s.m.second_order(s.x[names.mean]) * s.m.exp(-LN_10 * s.x[names.pH]), "mol/L"))
         share = scope.once("q_CO₂", lambda s: s.m.step(
             "q_CO₂", "hydrogen carbonate beside carbon dioxide there",
-            s.m.exp(LN_10 * (s.x[names.pH] - s.x[names.pK1])), "1"))
+            s.m.second_order(s.x[names.mean]) * s.m.exp(LN_10 * (s.x[names.pH] - s.x[names.pK1])), "1"))
         acid = hydrogen * (x[names.flask] + total(scope)) / x[names.concentration]
         late = (acid - x[names.kept] * share * carbon(scope)) / _activity(total, names, tag)(scope)
         return scope.m.step(f"δV_e{tag}", "titration error of the second endpoint, from its curve", late, "mL", BALANCE)
