@@ -35,6 +35,7 @@ remark = "Remark"
 unit = "mol/l"
 product = "hydrochloric acid 1 mol/L"
 """
+TODAY = date(2026, 12, 1)
 GOOD = "Batch;Day;Content;Remark\n0801;03.04.2019;1,0024;\n;;;\n0802;04.04.2019;0,9987;a drop, spilt\n"
 
 
@@ -48,7 +49,7 @@ def settings(mark=",", thousands="", dates="day-month-year", more=""):
 def read(text, **how):
     from assaywright.records.history import read_history
 
-    return read_history(text if isinstance(text, bytes) else text.encode(), "old.csv", settings(**how))
+    return read_history(text if isinstance(text, bytes) else text.encode(), "old.csv", settings(**how), today=TODAY)
 
 
 def workbook(*rows, formats=(), name="Assays"):
@@ -84,9 +85,9 @@ def test_rows_are_read_with_their_numbers_and_every_digit_typed():
     ("24,50", ",", "", "24.50"), ("1,2e-3", ",", "", "0.0012"),
 ])
 def test_numbers_are_read_by_the_stated_setting(typed, mark, thousands, value):
-    found = read(f"Batch;Day;Content;Remark\n1;;{typed};\n", mark=mark, thousands=thousands)
-    assert found.troubles == []
-    assert found.rows[0]["value"] == value
+    from assaywright.records.history import number_of
+
+    assert number_of(typed, settings(mark=mark, thousands=thousands)) == value
 
 
 @pytest.mark.parametrize(("typed", "mark", "thousands", "words"), [
@@ -124,6 +125,14 @@ def test_days_are_read_in_the_stated_order(typed, dates, day):
 def test_a_day_that_there_is_not_is_refused_with_its_row(typed):
     found = read(f"Batch;Day;Content;Remark\n1;{typed};1,0;\n")
     assert found.troubles[0].startswith("row 2: performed: ")
+
+
+def test_a_day_to_come_and_a_content_below_zero_are_refused_and_a_row_with_two_faults_names_both():
+    found = read("Batch;Day;Content;Remark\n1;2030-04-04;1,0;\n2;;-5,0;\n3;31.02.2019;abc;\n")
+    assert [" ".join(one.split()[:3]) for one in found.troubles] == [
+        "row 2: performed:", "row 3: value:", "row 4: value:", "row 4: performed:"]
+    assert "2030-04-04 is still to come" in found.troubles[0]
+    assert "-5,0 mol/L is below zero" in found.troubles[1]
 
 
 def test_every_row_that_cannot_be_read_is_named_and_nothing_is_imported(people):
@@ -164,7 +173,7 @@ def test_a_workbook_gives_the_digits_that_it_shows():
         ["0803", "05.04.2019", "1,0030", ""], ["0804", None, 1002, None],
         formats=[("C2", "0.0000"), ("C3", "0.0")],
     )
-    found = read_history(data, "old.xlsx", settings())
+    found = read_history(data, "old.xlsx", settings(), today=TODAY)
     assert found.troubles == []
     assert [(row["lot"], row.get("performed", ""), row["value"]) for row in found.rows] == [
         ("0801", "2019-04-03", "1.0000"), ("802", "2019-04-04", "0.3"), ("0803", "2019-04-05", "1.0030"),
@@ -179,11 +188,11 @@ def test_a_workbook_with_several_sheets_asks_which():
     out = io.BytesIO()
     book.save(out)
     with pytest.raises(Refusal, match="has several sheets"):
-        read_history(out.getvalue(), "old.xlsx", settings())
+        read_history(out.getvalue(), "old.xlsx", settings(), today=TODAY)
     with pytest.raises(Refusal, match="there is no sheet 'Assays'; name one of Sheet, Other"):
-        read_history(out.getvalue(), "old.xlsx", settings(more='sheet = "Assays"'))
+        read_history(out.getvalue(), "old.xlsx", settings(more='sheet = "Assays"'), today=TODAY)
     with pytest.raises(Refusal, match="is no XLSX workbook"):
-        read_history(b"Batch;Day", "old.xlsx", settings())
+        read_history(b"Batch;Day", "old.xlsx", settings(), today=TODAY)
 
 
 @pytest.mark.parametrize(("text", "words"), [
@@ -231,9 +240,10 @@ def test_an_unknown_unit_or_a_row_without_lot_and_product_is_refused_with_its_ro
 
     text = SETTINGS.format(mark=",", thousands="", dates="day-month-year", more="")
     odd = read_mapping(text.replace("mol/l", "furlong").encode(), "columns.toml")
-    assert read_history(b"Batch;Day;Content;Remark\n1;;1,0;\n", "a.csv", odd).troubles[0].startswith("row 2: unit: ")
+    troubles = read_history(b"Batch;Day;Content;Remark\n1;;1,0;\n", "a.csv", odd, today=TODAY).troubles
+    assert troubles[0].startswith("row 2: unit: ")
     bare = read_mapping(text.replace('product = "hydrochloric acid 1 mol/L"', "").encode(), "columns.toml")
-    told = read_history(b"Batch;Day;Content;Remark\n;;1,0;\n", "a.csv", bare).troubles
+    told = read_history(b"Batch;Day;Content;Remark\n;;1,0;\n", "a.csv", bare, today=TODAY).troubles
     assert told == ["row 2: lot: neither lot nor product is named; enter one of them."]
 
 

@@ -4,6 +4,7 @@ import re
 import shutil
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -45,7 +46,7 @@ def test_the_settings_of_the_page_are_read(django_ready):
 
     (text,) = lines_of("toml")
     found = read_history(b"Batch;Day;Content\n0801;03.04.2019;1.002,50\n", "old.csv",
-                         read_mapping(text.encode(), "columns.toml"))
+                         read_mapping(text.encode(), "columns.toml"), today=date(2026, 12, 1))
     assert [row["value"] for row in found.rows] == ["1002.50"]
     told = re.search(r"The fields are (.*?)\.", PAGE, re.DOTALL)[1]
     assert set(re.findall(r"`(\w+)`", told)) == set(FIELDS)

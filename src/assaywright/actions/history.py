@@ -6,6 +6,7 @@ from typing import Any
 from assaywright.actions.equipment import IN_CHARGE
 from assaywright.actions.permission import demand
 from assaywright.metrology.refusal import Refusal
+from assaywright.records import days
 from assaywright.records.history import Mapping, read_history
 from assaywright.records.log import append
 from assaywright.records.models import Event
@@ -15,11 +16,11 @@ class RowsRefused(Refusal):
     """Rows that cannot be read; nothing was imported.
 
     Arguments:
-        troubles: in sentences, each with its row.
+        troubles: in sentences, each with its row in front; one row may have several.
     """
 
     def __init__(self, troubles: list[str], path: str) -> None:
-        number = len(troubles)
+        number = len({one.partition(":")[0] for one in troubles})
         super().__init__(f"{number} row{'s' if number > 1 else ''} cannot be read, and nothing was imported",
                          where=path, remedy="correct them in the spreadsheet, or correct the settings")
         self.troubles = troubles
@@ -57,7 +58,7 @@ def read_whole(data: bytes, name: str, mapping: Mapping) -> list[dict[str, Any]]
         RowsRefused: with every row that cannot be read.
         Refusal: the file cannot be read at all.
     """
-    found = read_history(data, name, mapping)
+    found = read_history(data, name, mapping, today=days.today())
     if found.troubles:
         raise RowsRefused(found.troubles, name)
     return found.rows

@@ -139,7 +139,7 @@ def import_history(parsed: argparse.Namespace) -> int:
         for sentence in refused.troubles[:50]:
             say(sentence)
         if len(refused.troubles) > 50:
-            say(f"... and {len(refused.troubles) - 50} rows more.")
+            say(f"... and {len(refused.troubles) - 50} more.")
         say(str(refused))
         return REFUSED
     number = len(json.loads(event.payload)["rows"])

@@ -5,10 +5,11 @@ What comes in is marked as unverified: nobody has seen its raw data. It serves c
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import partial
 from itertools import islice
 from typing import Any
 
@@ -28,6 +29,7 @@ THOUSANDS = ("", ".", ",", " ", "'", "’")
 SPACES = str.maketrans(dict.fromkeys("\u00a0\u2007\u2009\u202f", " "))
 DATES = {"year-month-day": (0, 1, 2), "day-month-year": (2, 1, 0), "month-day-year": (2, 0, 1)}
 XLSX = ".xlsx"
+BELOW_ZERO = ("1", "°C")  # a pH, and a temperature
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +203,11 @@ def look_at(
     return LookedAt(headings, tuple(tuple(row) for row in found[1:]), sheets, sheet, separator, encoding)
 
 
-def read_history(data: bytes, path: str, mapping: Mapping) -> HistoryRead:
+def read_history(data: bytes, path: str, mapping: Mapping, *, today: date) -> HistoryRead:
     """Return what a spreadsheet holds, with what is wrong row by row.
+
+    Arguments:
+        today: the laboratory's day; no result is of a later one.
 
     Raises:
         Refusal: the file cannot be read at all, or a column is not there.
@@ -212,12 +217,12 @@ def read_history(data: bytes, path: str, mapping: Mapping) -> HistoryRead:
     try:
         rows = (read_xlsx(data, sheet=mapping.sheet) if path.casefold().endswith(XLSX)
                 else read_csv(data, separator=mapping.separator, encoding=mapping.encoding))
-        return _read(rows, mapping)
+        return _read(rows, mapping, today)
     except Refusal as refusal:
         raise refusal.at(path) from None
 
 
-def _read(rows: Iterator[tuple[int, list[str]]], mapping: Mapping) -> HistoryRead:
+def _read(rows: Iterator[tuple[int, list[str]]], mapping: Mapping, today: date) -> HistoryRead:
     places: dict[str, int] | None = None
     found = HistoryRead()
     for count, (number, cells) in enumerate(rows, 1):
@@ -230,10 +235,10 @@ def _read(rows: Iterator[tuple[int, list[str]]], mapping: Mapping) -> HistoryRea
                  for key, place in places.items() if place < len(cells)}
         if not any(texts.values()):
             continue
-        try:
-            found.rows.append({"row": number, **_row({**mapping.fixed, **texts}, mapping)})
-        except Refusal as refusal:
-            found.troubles.append(str(refusal.at(f"row {number}")))
+        row, faults = _row({**mapping.fixed, **texts}, mapping, today)
+        found.troubles += [str(one.at(f"row {number}")) for one in faults]
+        if not faults:
+            found.rows.append({"row": number, **row})
         if len(found.rows) > MOST_ROWS:
             raise Refusal(f"there are more than {MOST_ROWS:,} rows", remedy="divide the file")
     if places is None:
@@ -254,34 +259,61 @@ def _places(headings: list[str], mapping: Mapping, number: int) -> dict[str, int
     return places
 
 
-def _row(texts: dict[str, str], mapping: Mapping) -> dict[str, Any]:
-    """Return one row's fields; the value as a plain decimal, and beside it as it stood there."""
-    for key, text in texts.items():
-        if len(text) > FIELDS[key]:
-            raise Refusal(f"{len(text)} characters are too many", where=key, remedy=f"keep to {FIELDS[key]}")
-        if "\x00" in text:
-            raise Refusal("the text holds a zero byte", where=key, remedy="take it out")
-    for key in ("value", "unit"):
-        if not texts.get(key):
-            raise Refusal(f"there is no {key}", where=key, remedy="enter it, or empty the row")
+def _row(texts: dict[str, str], mapping: Mapping, today: date) -> tuple[dict[str, Any], list[Refusal]]:
+    """Return one row's fields, the value as a plain decimal and beside it as it stood there; and what is wrong."""
+    faults: list[Refusal] = []
+
+    def at(where: str, read: Callable[[str], str]) -> str:
+        try:
+            return read(texts.get(where, ""))
+        except Refusal as refusal:
+            faults.append(refusal.at(where))
+            return ""
+
+    for key in texts:
+        at(key, partial(_kept, most=FIELDS[key]))
+    if faults:
+        return {}, faults
     if not texts.get("lot") and not texts.get("product"):
-        raise Refusal("neither lot nor product is named", where="lot", remedy="enter one of them")
-    value = _at("value", lambda: number_of(texts["value"], mapping))
-    if len(value) > FIELDS["value"]:
-        raise Refusal("no measurement gives so many digits", where="value", remedy="give the figure as read")
+        faults.append(Refusal("neither lot nor product is named", where="lot", remedy="enter one of them"))
     row: dict[str, Any] = {key: str(text) for key, text in texts.items() if text}
-    row |= {"value": value, "as_typed": str(texts["value"]),
-            "unit": _at("unit", lambda: canonical(texts["unit"]))}
+    unit = at("unit", lambda text: canonical(_there(text, "unit")))
+    row |= {"value": at("value", lambda text: _value(text, unit, mapping)), "as_typed": str(texts.get("value", "")),
+            "unit": unit}
     if texts.get("performed"):
-        row["performed"] = _at("performed", lambda: day_of(texts["performed"], mapping.dates).isoformat())
-    return row
+        row["performed"] = at("performed", lambda text: _past(day_of(text, mapping.dates), today))
+    return row, faults
 
 
-def _at(where: str, read: Any) -> Any:
-    try:
-        return read()
-    except Refusal as refusal:
-        raise refusal.at(where) from None
+def _kept(text: str, most: int) -> str:
+    if len(text) > most:
+        raise Refusal(f"{len(text)} characters are too many", remedy=f"keep to {most}")
+    if "\x00" in text:
+        raise Refusal("the text holds a zero byte", remedy="take it out")
+    return text
+
+
+def _there(text: str, what: str) -> str:
+    if not text:
+        raise Refusal(f"there is no {what}", remedy="enter it, or empty the row")
+    return text
+
+
+def _value(text: str, unit: str, mapping: Mapping) -> str:
+    """Return a result as a plain decimal; below zero only where its unit allows that."""
+    value = number_of(_there(text, "value"), mapping)
+    if len(value) > FIELDS["value"]:
+        raise Refusal("no measurement gives so many digits", remedy="give the figure as read")
+    if Decimal(value) < 0 and unit and unit not in BELOW_ZERO:
+        raise Refusal(f"{shown(str(text))} {unit} is below zero, and no content is",
+                      remedy="correct it in the spreadsheet")
+    return value
+
+
+def _past(day: date, today: date) -> str:
+    if day > today:
+        raise Refusal(f"{day} is still to come", remedy="correct the day in the spreadsheet")
+    return day.isoformat()
 
 
 def number_of(text: str, mapping: Mapping) -> str:

@@ -14,7 +14,7 @@ from assaywright.metrology.refusal import Refusal
 from assaywright.records.history import FIELDS, FORMAT, LookedAt, Mapping, look_at, mapping_of, read_history
 from assaywright.web.access import only
 from assaywright.web.chosen_file import carried_file, carried_text, chosen_file
-from assaywright.web.forms import act_of, fresh_act, shown_again, tried, typed
+from assaywright.web.forms import act_of, fresh_act, shown_again, today, tried, typed
 from assaywright.web.said import in_words
 
 FILE, WORDS, MOST_BYTES = "history_file", "spreadsheet", 3_000_000
@@ -216,7 +216,7 @@ def _one_of(words: dict[str, str], fields: dict[str, str], name: str, usual: str
 
 
 def _seen(found: tuple[str, bytes], mapping: Mapping) -> Seen:
-    read = read_history(found[1], found[0], mapping)
+    read = read_history(found[1], found[0], mapping, today=today())
     mark = hashlib.sha256(found[1] + repr(mapping).encode()).hexdigest()
     return Seen(len(read.rows), tuple(read.rows[:SHOWN]), tuple(map(in_words, read.troubles[:MOST_SENTENCES])),
                 max(0, len(read.troubles) - MOST_SENTENCES), mark)
