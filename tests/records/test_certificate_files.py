@@ -57,9 +57,9 @@ def calibration(quantities=POSITIONS + ERRORS + TEMPERATURE, results=""):
             "</dcc:measurementResults></dcc:digitalCalibrationCertificate>")
 
 
-def read(data, name="k.csv", kind="burette", identity="B-11", sign=TAKEN):
+def read(data, name="k.csv", kind="burette", identity="B-11", sign=TAKEN, *, against=False):
     return read_calibration_file(data if isinstance(data, bytes) else data.encode(), name, kind=kind,
-                                 identity=identity, sign=sign)
+                                 identity=identity, sign=sign, against_heading=against)
 
 
 def pairs(data, **said):
@@ -69,13 +69,19 @@ def pairs(data, **said):
 def test_an_error_is_the_opposite_of_a_correction_and_what_the_column_is_has_to_be_said():
     """VIM 2.16 and 2.53 (from memory): the error is reading less true value, the correction compensates for it."""
     assert pairs(SHEET) == [("0 mL", "+0.0 µL"), ("10 mL", "+8.5 µL"), ("50 mL", "-11.0 µL")]
-    assert pairs(SHEET, sign=ADDED) == [("0 mL", "+0.0 µL"), ("10 mL", "-8.5 µL"), ("50 mL", "+11.0 µL")]
+    with pytest.raises(Refusal, match="take the tick away"):
+        read(SHEET, against=True)
+    assert pairs(SHEET, sign=ADDED, against=True) == [("0 mL", "+0.0 µL"), ("10 mL", "-8.5 µL"), ("50 mL", "+11.0 µL")]
+    with pytest.raises(Refusal, match="calls them 'Error', and 'corrections' was chosen; choose anew, or tick"):
+        read(SHEET, sign=ADDED)
     with pytest.raises(Refusal, match="'Error', and a correction and an error are opposite; say which"):
         read(SHEET, sign="")
     corrected = SHEET.replace("Error", "Correction")
     assert pairs(corrected, sign=ADDED)[1] == ("10 mL", "-8.5 µL")
     with pytest.raises(Refusal, match="calls them 'Correction', and 'errors' was chosen"):
         read(corrected)
+    assert pairs(corrected, against=True)[1] == ("10 mL", "+8.5 µL")
+    assert pairs(SHEET.encode("utf-16")) == pairs(SHEET)
 
 
 def test_a_table_fills_the_certificate_and_the_greatest_uncertainty():
@@ -119,6 +125,7 @@ def test_a_balance_and_a_thermometer_are_off_by_error_and_uncertainty_together()
     ("Remark", "Correction / µL", "the columns 'Error' and 'Correction' state the same, or each other's opposite"),
     ("Scale reading", "Mark on it", "no row has headings for a scale position and a correction"),
     ("2026-11-25", "25.13.2026", "row 2: "),
+    ("50;11,0", "10;11,0", "row 6 and row 7: the position 10 mL stands there twice"),
     ("Certificate;", "Instrument;B-12\nCertificate;", "it is of B-12, and this page is of B-11"),
     ("Expanded uncertainty / µL;k", "Uncertainty / µL;remark", "is called neither expanded nor standard"),
 ])

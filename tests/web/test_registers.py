@@ -87,6 +87,10 @@ def test_a_calibration_is_entered_by_a_form_and_the_earlier_one_stays(browser):
            "certificate.due": "2027-11-20", "corrections": "0 mL; 0.000 mL\n50 mL; +0.010 mL"}
     late = {**new, "certificate.due": "2025-01-01"}
     assert "is before the date of issue" in text_of(client.post(page, late))
+    for more, said in (({"certificate.issued": "2027-01-20"}, "the day of issue 2027-01-20 is still to come"),
+                       ({"id": "B-12"}, "the number B-12 is stated for the calibration of B-11"),
+                       ({"calibration_uncertainty": "10 mL, k = 2"}, "10 mL, k = 2 is more than a tenth")):
+        assert said in text_of(client.post(page, {**new, **more}))
     assert client.post(page, new).status_code == 302
     after = Instrument.objects.get(pk="B-11").content
     assert after["corrections"] == [["0 mL", "0.000 mL"], ["50 mL", "+0.010 mL"]]
@@ -99,6 +103,8 @@ def test_a_calibration_is_entered_by_a_form_and_the_earlier_one_stays(browser):
     assert "It agrees" not in shown
     jonas = browser("jonas")
     check = next(one for one in forms_of(jonas.get(page), page) if one.fields.get("do") == "check")
+    beside = text_of(jonas.get(page)).partition("Not compared yet.")[2].partition("It agrees: K-27-004")[0]
+    assert "+0.010 mL" in beside
     assert jonas.post(page, check.fields).status_code == 302
     assert "Compared with the certificate by Jonas Feld." in text_of(jonas.get(page))
     assert "Not compared yet" not in text_of(jonas.get(page))
@@ -131,11 +137,14 @@ def test_a_reference_material_is_received_with_its_certificate_or_not_at_all(bro
     assert "99.97 % ± 0.04 %, k = 2" in text_of(client.get("/equipment/material/RM-KHP-4"))
 
 
+NOT_SENT = ("correction", "against_heading", "certificate_file")  # boxes not ticked, and no file chosen
+
+
 def form_that(client, page, **fields):
     from tests.web.site import forms_of
 
     form = next(one for one in forms_of(client.get(page), page) if fields.items() <= one.fields.items())
-    return {key: text for key, text in form.fields.items() if key not in ("correction", "certificate_file")}
+    return {key: text for key, text in form.fields.items() if key not in NOT_SENT}
 
 
 def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browser):
@@ -150,14 +159,22 @@ def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browse
     ines, page = browser("ines"), "/equipment/instrument/B-11"
     typed = form_that(ines, page, do="calibrate") | {"calibrate_reason": "calibrated as every year"}
 
-    def sent(**more):
-        file = SimpleUploadedFile("k.csv", SHEET.encode())
+    def sent(sheet=SHEET, name="k.csv", **more):
+        file = SimpleUploadedFile(name, sheet.encode())
         return ines.post(f"{page}?read=yes", {**typed, **more, "certificate_file": file})
 
     events = Event.objects.count()
     asked = sent()
     assert asked.status_code == 422
     assert "a correction and an error are opposite" in text_of(asked)
+    for old, new, said in (("\n50;", "\n70;", "k.csv: burette B-11, corrections: the scale reading 70 mL is not on"),
+                           ("11,0;12", "11,0;12000", "12000 µL, k = 2 is more than a tenth"),
+                           ("2026-11-25", "2027-11-25", "the day of issue 2027-11-25 is still to come")):
+        assert said in text_of(sent(SHEET.replace(old, new), column_states="taken"))
+    assert text_of(sent(name="k_error.csv")).count("k_error.csv: what the column states") == 1
+    turned = sent(column_states="added", against_heading="yes")
+    assert "taken as corrections, against its heading, as you said" in text_of(turned)
+    assert 'name="file_against" value="yes"' in turned.content.decode()
     answer = sent(column_states="taken")
     assert answer.status_code == 200
     assert "Nothing is recorded yet" in text_of(answer)
@@ -166,7 +183,7 @@ def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browse
     filled = next(one for one in forms_of(answer, page) if one.fields.get("do") == "calibrate").fields
     assert filled["corrections"] == "0 mL; +0.0 µL\n10 mL; +8.5 µL\n50 mL; -11.0 µL"
     assert (filled["calibrate_reason"], filled["certificate.due"]) == ("calibrated as every year", ""), "of the file"
-    filled = {key: text for key, text in filled.items() if key not in ("correction", "certificate_file")}
+    filled = {key: text for key, text in filled.items() if key not in NOT_SENT}
     refused = ines.post(page, {**filled, "certificate.due": "2025-01-01"})
     assert f'name="file" value="{filled["file"]}"' in refused.content.decode(), "it is carried along"
     assert "did not come along whole" in text_of(ines.post(page, {**filled, "file": "x"}))
@@ -177,7 +194,8 @@ def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browse
     assert Calibration.objects.get(pk=kept.pk).certificate == "K-27-004"
     shown = browser("jonas").get(page)
     assert "k.csv , SHA-256" in text_of(shown)
-    assert "Not compared yet." in text_of(shown)
+    beside = text_of(shown).partition("Not compared yet.")[2].partition("It agrees: K-27-004")[0]
+    assert "12 µL, k = 2 in the file, 13 µL, k = 2 as entered." in beside
     assert "uncertainty of the corrections: 12 µL, k = 2 in the file, 13 µL, k = 2 as entered." in text_of(shown)
     assert "read from k.csv, its column said to state errors, SHA-256" in text_of(shown), "in the history"
     assert browser("jonas").get(f"/equipment/file/{kept.pk}").content == SHEET.encode()
@@ -207,7 +225,7 @@ def test_a_new_instrument_and_a_new_material_are_filled_from_their_files(browser
         assert answer.status_code == 200, text_of(answer)
         form = forms_of(answer, page)[-1].fields
         assert filled.items() <= form.items()
-        form.pop("certificate_file", None)
+        form = {key: text for key, text in form.items() if key not in NOT_SENT}
         assert ines.post(page, form).status_code == 302
     assert "c.xml , SHA-256" in text_of(ines.get("/equipment/material/RM-KHP-9"))
     assert Material.objects.get(pk="RM-KHP-9").content["certificate"]["id"] == "RM-KHP-9"

@@ -7,9 +7,11 @@ from assaywright.actions.names import number
 from assaywright.actions.permission import demand
 from assaywright.actions.reasons import needed
 from assaywright.actions.repeated import repeatable
+from assaywright.assay.observations import Certificate
 from assaywright.metrology.refusal import Refusal
+from assaywright.records import days
 from assaywright.records.files import keep
-from assaywright.records.instruments import certificate_of, changes_of
+from assaywright.records.instruments import certificate_of, changes_of, read_instrument, read_material
 from assaywright.records.log import append
 from assaywright.records.models import Calibration, Event, Instrument, Material, MethodEdition
 from assaywright.records.models.equipment import IN_USE
@@ -21,16 +23,22 @@ IN_CHARGE = (REVIEWER, SIGNATORY, MANAGEMENT)
 
 @dataclass(frozen=True, slots=True)
 class SentFile:
-    """A certificate's file from which a form was filled: its name, what it holds, and how its column was read."""
+    """A certificate's file from which a form was filled: its name, what it holds, and how its column was read.
+
+    Fields:
+        against_heading: whether the person said that the column's heading means the other.
+    """
 
     name: str
     data: bytes
     column_states: str = ""
+    against_heading: bool = False
 
     def kept(self) -> dict[str, Any]:
         """Keep it under its hash, and return what an event says of it."""
         said = {"name": self.name[:200], "sha256": keep(self.data), "size": len(self.data)}
-        return {"file": {**said, "column_states": self.column_states} if self.column_states else said}
+        how = {"column_states": self.column_states, "against_heading": self.against_heading}
+        return {"file": {**said, **{key: value for key, value in how.items() if value}}}
 
 
 @repeatable
@@ -46,14 +54,15 @@ def instrument_register(
         file: from which the form was filled; it is kept.
 
     Raises:
-        Refusal: the number is taken, the table is not one, or ``by`` may not.
+        Refusal: the number is taken, the table is not one, its certificate is of a day still to come, or ``by`` may
+            not.
     """
     demand(by, *WORKERS)
     identity = number(identity, "the number", "number", among=Instrument)
     table = {**table, "id": identity}
     if Instrument.objects.filter(pk=identity).exists():
         raise Refusal(f"{identity} is registered already", where="number", remedy="enter its new calibration there")
-    checked_table(kind, table)
+    demand_issued(read_instrument(kind, table).certificate)
     return append("instrument.registered", subject=identity, by=by, act=act,
                   payload={"kind": kind, "table": table, **({"to_be_checked": True} if "certificate" in table else {}),
                            **(file.kept() if file else {})})
@@ -76,12 +85,15 @@ def instrument_calibrate(
         file: from which the form was filled; it is kept.
 
     Raises:
-        Refusal: no such instrument, the table is not one, its certificate is on record already, nothing is other, no
-            reason, or ``by`` may not.
+        Refusal: no such instrument, the table is not one or of another number, its certificate is on record already or
+            of a day still to come, nothing is other, no reason, or ``by`` may not.
     """
     demand(by, *WORKERS)
     instrument = _instrument(identity)
-    checked_table(instrument.kind, table)
+    if table.get("id") not in (None, identity):
+        raise Refusal(f"the number {table['id']} is stated for the calibration of {identity}", where="number",
+                      remedy="enter it on the page of that instrument")
+    demand_issued(read_instrument(instrument.kind, table).certificate)
     reason = needed(reason, "the reason", "reason")
     changes = changes_of(instrument.content, table)
     if not changes:
@@ -93,6 +105,17 @@ def instrument_calibrate(
                   reason=reason, payload={"kind": instrument.kind, "table": table, "changes": changes,
                                           "to_be_checked": True, **(corrected if correction else {}),
                                           **(file.kept() if file else {})})
+
+
+def demand_issued(certificate: Certificate | None) -> None:
+    """Refuse a certificate that is not issued yet: it would be in force before anybody has calibrated.
+
+    Raises:
+        Refusal: its day of issue is after the laboratory's day.
+    """
+    if certificate and certificate.issued and certificate.issued > days.today():
+        raise Refusal(f"the day of issue {certificate.issued} is still to come", where="certificate",
+                      remedy="write the day on which it was issued")
 
 
 def _new_certificate(identity: str, table: dict[str, Any], *, correction: bool) -> None:
@@ -125,11 +148,10 @@ def material_receive(
     Until somebody else in charge has compared the entry with the certificate, whatever rests on it carries a remark.
 
     Raises:
-        Refusal: the number is taken, a worksheet would refuse the table, its name is known for another formula than
-            the one stated, or ``by`` may not.
+        Refusal: the number is taken, a worksheet would refuse the table, its certificate is of a day still to come, its
+            name is known for another formula than the one stated, or ``by`` may not.
     """
     from assaywright.assay.materials import known_otherwise
-    from assaywright.records.instruments import read_material
 
     demand(by, *WORKERS)
     identity = number(identity, "the number", "number", among=Material)
@@ -137,6 +159,7 @@ def material_receive(
         raise Refusal(f"the reference material {identity} is there already", where="number",
                       remedy="give a new delivery its own number")
     material = read_material(table)
+    demand_issued(material.certificate)
     if known := known_otherwise(material.name, material.formula):
         raise Refusal(f"{material.name} is {known}, and the formula {material.formula} is stated", where="formula",
                       remedy="correct the name or the formula to what the certificate says")
@@ -175,13 +198,6 @@ def method_adopt(*, name: str, by: str, text: str = "", act: str = "") -> Event:
                       remedy="give a changed method a new edition")
     return append("method.adopted", subject=name, by=by, act=act,
                   payload={"edition": method.edition, "sha256": method.sha256, "text": text})
-
-
-def checked_table(kind: str, table: dict[str, Any]) -> None:
-    """Refuse a table that a worksheet would refuse for an instrument of this kind."""
-    from assaywright.records.instruments import read_instrument
-
-    read_instrument(kind, table)
 
 
 def _instrument(identity: str) -> Instrument:

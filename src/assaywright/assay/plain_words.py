@@ -30,7 +30,7 @@ TABLE = re.compile(r"(?P<no>no )?(?:(?:the|a) )?(?:table )?"
                    r"\[{1,2}(?P<group>[a-z_]+)(?:\.\"?(?P<role>[a-z ]+)\"?)?\]{1,2}(?: table)?")
 SETTING = re.compile(r"\b(?P<key>[a-z_]+) = (?P<value>\"[^\"]*\"|\[[^\]]*\]|\{[^}]*\})")
 DESCRIBED = re.compile(r"describe it in a table \[(?:vessels|balances)\.\"?(?P<role>[a-z ]+)\"?\]")
-KEY = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
+KEY = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b(?!\.(?:csv|xlsx|xml|txt)\b)")  # with an ending it is the name of a file
 
 
 def plain_words(text: str) -> str:

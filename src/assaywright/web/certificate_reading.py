@@ -10,7 +10,7 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from assaywright.actions.equipment import SentFile
+from assaywright.actions.equipment import SentFile, demand_issued
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.certificate_files.read import (
     MOST_BYTES,
@@ -20,14 +20,15 @@ from assaywright.records.certificate_files.read import (
     read_material_certificate,
 )
 from assaywright.records.certificate_files.stated import SIGNS
-from assaywright.records.instruments import changes_of
+from assaywright.records.instruments import changes_of, read_instrument
 from assaywright.web.chosen_file import carried_file, carried_text, chosen_file
 from assaywright.web.equipment_forms import KINDS, MATERIAL, VESSEL, WITHIN, Asked, filled, table_of
 from assaywright.web.said import in_words
 
-CHOSEN, STATES = "certificate_file", "column_states"
+CHOSEN, STATES, AGAINST = "certificate_file", "column_states", "against_heading"
 ASKED = "read"  # in the address to which the form is sent by the button that reads the file
-READ_AS = "file_states"  # what the column of the file that a form carries along was said to state
+READ_AS, READ_AGAINST = "file_states", "file_against"  # how the column of the file that is carried along was read
+OF_FILE = ("corrections", "calibration_uncertainty", "linearity", "uncertainty", "certificate", "issued", "due")
 WORDS = "certificate's file"
 Read = Callable[[SentFile, bool], tuple["Reading", dict[str, str]]]
 CHOICES = tuple(SIGNS.items())
@@ -50,6 +51,7 @@ class Reading:
         found: what was read.
         carried: the file itself, for the form's hidden field.
         states: what the person said that its column states.
+        against_heading: whether the person said that the column's heading means the other.
         changes: the form against what is in force; empty for something new.
         compared: whether there is something in force to compare it with.
     """
@@ -59,6 +61,7 @@ class Reading:
     states: str
     changes: tuple[Change, ...] = ()
     compared: bool = False
+    against_heading: bool = False
 
 
 def asks(request: HttpRequest) -> bool:
@@ -105,12 +108,13 @@ def filling(request: HttpRequest, fields: dict[str, str], read: Read) -> Filling
 
 
 def _chosen(request: HttpRequest, fields: Mapping[str, str]) -> SentFile | None:
-    return SentFile(*chosen_file(request, CHOSEN, WORDS, MOST_BYTES), fields.get(STATES, ""))
+    return SentFile(*chosen_file(request, CHOSEN, WORDS, MOST_BYTES), fields.get(STATES, ""),
+                    fields.get(AGAINST) == "yes")
 
 
 def _carried(request: HttpRequest, fields: Mapping[str, str]) -> SentFile | None:
     found = carried_file(request, WORDS)
-    return SentFile(*found, fields.get(READ_AS, "")) if found else None
+    return SentFile(*found, fields.get(READ_AS, ""), fields.get(READ_AGAINST) == "yes") if found else None
 
 
 def reading_of(
@@ -127,13 +131,26 @@ def reading_of(
     Raises:
         Refusal: what the file states is not unambiguous.
     """
-    found = read_calibration_file(file.data, file.name, kind=kind, identity=identity, sign=file.column_states)
+    found = read_calibration_file(file.data, file.name, kind=kind, identity=identity, sign=file.column_states,
+                                  against_heading=file.against_heading)
     asked = KINDS.get(kind, VESSEL)
     now = _with(asked, found, fields) if fresh else dict(fields)
     if identity:
         now["id"] = identity
+    if fresh:
+        _can_be(kind, table_of(kind, now, before or {}), file.name)
     changes = () if before is None else tuple(Change(*one) for one in changes_of(before, table_of(kind, now, before)))
-    return Reading(found, carried_text(file.data), file.column_states, changes, before is not None), now
+    return Reading(found, carried_text(file.data), file.column_states, changes, before is not None,
+                   file.against_heading), now
+
+
+def _can_be(kind: str, table: dict[str, Any], name: str) -> None:
+    """Refuse at once what the form would be refused for, where it is of the file and not of what is not typed yet."""
+    try:
+        demand_issued(read_instrument(kind, table).certificate)
+    except Refusal as refusal:
+        if any(refusal.where.endswith(key) for key in OF_FILE):
+            raise Refusal(refusal.what, where=f"{name[:60]}: {refusal.where}", remedy=refusal.remedy) from None
 
 
 def material_reading(file: SentFile, fields: Mapping[str, str], *, fresh: bool) -> tuple[Reading, dict[str, str]]:

@@ -72,6 +72,7 @@ def read_vessel(role: str, table: Table) -> Vessel:
         use=table.choice("use", ("to deliver", "to contain"), "to contain" if kind == "flask" else "to deliver"),
     )
     _check_tolerance(vessel, table)
+    _check_size(vessel, table)
     return vessel
 
 
@@ -98,6 +99,14 @@ def _corrections(table: Table, nominal: Quantity) -> tuple[tuple[Quantity, Quant
                                 "more than a tenth of the vessel",
                                 "give the correction, not the volume, beside each reading")
     return pairs
+
+
+def _check_size(vessel: Vessel, table: Table) -> None:
+    """Refuse a tolerance or an uncertainty that is more than a tenth of the vessel, as a correction is."""
+    for key, spread in (("tolerance", vessel.tolerance), ("calibration_uncertainty", vessel.calibration_uncertainty)):
+        if spread is not None and abs(spread.to("mL")) > vessel.nominal.to("mL") / 10:
+            raise table.refusal(key, f"{shown(spread.text)} is more than a tenth of the vessel of "
+                                f"{shown(vessel.nominal.text)}", "see in which unit the certificate states it")
 
 
 def _check_tolerance(vessel: Vessel, table: Table) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.certificate_files.read import read_calibration_file
+from assaywright.records.certificate_files.read import read_calibration_file, read_material_certificate
 from assaywright.records.certificate_files.stated import SIGNS
 from assaywright.records.files import read
 from assaywright.records.instruments import changes_of
@@ -18,7 +18,8 @@ def said_of_file(payload: Mapping[str, Any]) -> str:
     if not isinstance(file, Mapping):
         return ""
     states = SIGNS.get(file.get("column_states", ""), "").partition(":")[0].partition(",")[0]
-    how = f", its column said to state {states}" if states else ""
+    other = " against its heading" if file.get("against_heading") else ""
+    how = f", its column said to state {states}{other}" if states else ""
     return f"read from {file['name']}{how}, SHA-256 {file['sha256']}"
 
 
@@ -26,19 +27,28 @@ def typed_over(event: Event) -> tuple[str, ...]:
     """Return what was entered other than the file states, field by field; or why that cannot be told.
 
     Arguments:
-        event: that entered the calibration.
+        event: that entered the calibration, or received the reference material.
     """
     payload = json.loads(event.payload)
     file, table = payload.get("file"), payload["table"]
     if not file:
         return ()
-    known = event.subject if file["name"].casefold().endswith(".toml") else ""
     try:
-        found = read_calibration_file(read(file["sha256"]), file["name"], kind=payload["kind"], identity=known,
-                                      sign=file.get("column_states", "")).table
+        found = _stated(event, payload)
     except Refusal as refusal:
         return (f"The entry is not compared with its file here: {refusal}",)
     certificate = {**table.get("certificate", {}), **found.get("certificate", {})}
     stated = {**table, **found, **({"certificate": certificate} if certificate else {})}
     return tuple(f"{what}: {by_file or 'not stated'} in the file, {entered or 'not stated'} as entered."
                  for what, by_file, entered in changes_of(stated, table))
+
+
+def _stated(event: Event, payload: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the file of an event states, read as it was read then."""
+    file = payload["file"]
+    data, name = read(file["sha256"]), file["name"]
+    if "kind" not in payload:
+        return read_material_certificate(data, name).table
+    known = event.subject if name.casefold().endswith(".toml") else ""
+    return read_calibration_file(data, name, kind=payload["kind"], identity=known,
+                                 sign=file.get("column_states", ""), against_heading=None).table

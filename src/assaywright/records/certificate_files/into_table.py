@@ -7,6 +7,7 @@ uncertainty together (JCGM 100:2008, F.2.4.5: a known error that is not correcte
 
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 from assaywright.metrology.refusal import Refusal
@@ -21,17 +22,21 @@ from assaywright.records.certificate_files.stated import (
     base_of,
     correction_at,
     greatest_uncertainty,
+    is_opposite,
 )
 
 OFF_BY = {"balance": ("linearity", "mass"), "thermometer": ("uncertainty", "temperature")}
 
 
-def table_from(stated: Stated, kind: str, sign: str) -> tuple[dict[str, Any], tuple[str, ...]]:
+def table_from(
+    stated: Stated, kind: str, sign: str, *, against_heading: bool | None = False
+) -> tuple[dict[str, Any], tuple[str, ...]]:
     """Return the fields of an instrument's table that a file fills, and sentences about how.
 
     Arguments:
         kind: of the instrument.
         sign: what the person says of the column of glass; a balance's and a thermometer's is not asked for.
+        against_heading: whether the person says that the column's heading means the other; None where either is taken.
 
     Raises:
         Refusal: the quantities are not those of the kind, or something needed is missing.
@@ -43,15 +48,24 @@ def table_from(stated: Stated, kind: str, sign: str) -> tuple[dict[str, Any], tu
                 raise Refusal(f"{amount.text()} is no {quantity}, and the certificate of a {kind} states nothing else",
                               where=one.where, remedy="see that it is the right file")
     largest = greatest_uncertainty(stated)
-    found, notes = _glass(stated, sign, largest) if field == "corrections" else _one_figure(stated, field)
+    found, notes = (_glass(stated, sign, largest, against_heading=against_heading) if field == "corrections"
+                    else _one_figure(stated, field))
     certificate = {key: text for key, text in stated.facts.items() if text}
     return {**found, **({"certificate": certificate} if certificate else {})}, (*notes, *stated.notes)
 
 
-def _glass(stated: Stated, sign: str, largest: Point) -> tuple[dict[str, Any], tuple[str, ...]]:
-    pairs = [[one.position.text(), correction_at(one, stated, sign).text(signed=True)]
-             for one in sorted(stated.points, key=lambda one: one.position.exactly("mL"))]
-    notes = [f"The column '{stated.words}' was taken as {SIGNS[sign].partition(':')[0]}, as you said."]
+def _glass(
+    stated: Stated, sign: str, largest: Point, *, against_heading: bool | None
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    ordered = sorted(stated.points, key=lambda one: one.position.exactly("mL"))
+    for before, after in pairwise(ordered):
+        if before.position.exactly("mL") == after.position.exactly("mL"):
+            raise Refusal(f"the position {after.position.text()} stands there twice",
+                          where=f"{before.where} and {after.where}", remedy="leave the one that the certificate states")
+    pairs = [[one.position.text(), correction_at(one, stated, sign, against_heading=against_heading).text(signed=True)]
+             for one in ordered]
+    other = ", against its heading" if is_opposite(stated, sign) else ""
+    notes = [f"The column '{stated.words}' was taken as {SIGNS[sign].partition(':')[0]}{other}, as you said."]
     if len({(one.uncertainty, one.factor) for one in stated.points}) > 1:
         notes.append(f"The certificate's uncertainty differs along the scale; the greatest, that at "
                      f"{largest.position.text()}, is taken for all corrections.")

@@ -1,7 +1,9 @@
 """A certificate's file, whichever it is, read into the table of an instrument or of a reference material."""
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from assaywright.metrology.refusal import Refusal
@@ -13,6 +15,8 @@ from assaywright.records.certificate_files.table_file import read_material_file,
 from assaywright.records.certificate_files.xml_tree import Element, read_xml
 
 MOST_BYTES = 1_000_000
+Fill = Callable[[Stated], tuple[dict[str, Any], tuple[str, ...]]]
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")  # the byte-order marks in front
 OURS, XML, SHEET = "our own table", "digital certificate", "spreadsheet"
 
 
@@ -35,7 +39,9 @@ class FileRead:
     notes: tuple[str, ...]
 
 
-def read_calibration_file(data: bytes, name: str, *, kind: str, identity: str, sign: str) -> FileRead:
+def read_calibration_file(
+    data: bytes, name: str, *, kind: str, identity: str, sign: str, against_heading: bool | None = False
+) -> FileRead:
     """Return what a file states of an instrument's calibration.
 
     Arguments:
@@ -43,22 +49,24 @@ def read_calibration_file(data: bytes, name: str, *, kind: str, identity: str, s
         kind: of the instrument.
         identity: its number; empty for a new one.
         sign: what a column of glass states, a key of :data:`stated.SIGNS`; not asked of our own table.
+        against_heading: whether the person says that the column's heading means the other; None where either is taken.
 
     Raises:
         Refusal: it is empty, too large or of a kind that is not read, or what it states is not unambiguous.
     """
     try:
-        return _calibration(data, name, kind, identity, sign)
+        return _calibration(data, name, kind, identity,
+                            partial(table_from, kind=kind, sign=sign, against_heading=against_heading))
     except Refusal as refusal:
         raise refusal.at(name[:60]) from None
 
 
-def _calibration(data: bytes, name: str, kind: str, identity: str, sign: str) -> FileRead:
+def _calibration(data: bytes, name: str, kind: str, identity: str, fill: Fill) -> FileRead:
     what, root = _kind_of(data, name)
     if what == OURS:
-        return FileRead(name, _sha256(data), what, read_table_file(data, kind, identity), ())
-    stated = read_sheet(data) if root is None else _of_root(root, identity)
-    table, notes = table_from(stated, kind, sign)
+        return FileRead(name, _sha256(data), what, read_table_file(_in_utf_8(data), kind, identity), ())
+    stated = read_sheet(_in_utf_8(data)) if root is None else _of_root(root, identity)
+    table, notes = fill(stated)
     if root is None and identity and stated.numbers and identity not in stated.numbers:
         raise Refusal(f"it is of {stated.numbers[0][:60]}, and this page is of {identity}",
                       remedy="read it on the page of that instrument")
@@ -105,9 +113,19 @@ def _kind_of(data: bytes, name: str) -> tuple[str, Element | None]:
         raise Refusal(f"the file is larger than {MOST_BYTES // 1_000_000} MB", remedy="type the certificate in")
     if data.lstrip().startswith(b"%PDF"):
         raise Refusal("a PDF is for people to read", remedy="type the certificate in, or ask for it as a table or XML")
-    if data.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<") or data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+    if _in_utf_8(data).removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<"):
         return XML, read_xml(data)
     return (OURS if name.casefold().endswith(".toml") else SHEET), None
+
+
+def _in_utf_8(data: bytes) -> bytes:
+    """Return a file that its mark says to be in UTF-16, as some programs save a table, in UTF-8; others as they are."""
+    if not data.startswith(UTF_16):
+        return data
+    try:
+        return data.decode("utf-16").encode()
+    except UnicodeError:
+        raise Refusal("the file begins as one in UTF-16 and is none", remedy="save it as UTF-8") from None
 
 
 def _known(root: Element, space: str, name: str) -> None:

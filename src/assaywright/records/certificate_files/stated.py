@@ -74,16 +74,18 @@ class Stated:
     notes: tuple[str, ...] = ()
 
 
-def correction_at(point: Point, stated: Stated, sign: str) -> Amount:
+def correction_at(point: Point, stated: Stated, sign: str, *, against_heading: bool | None) -> Amount:
     """Return the correction at a point: what is added to the reading.
 
     Arguments:
         sign: what the person says that the column is, a key of :data:`SIGNS`.
+        against_heading: whether the person says that the heading means the other: an error a correction, or the
+            reverse; None where it was asked before, and either is taken.
 
     Raises:
         Refusal: nothing is said, or it goes against what the file calls the column.
     """
-    _as_called(stated, sign)
+    _as_called(stated, sign, against_heading=against_heading)
     if sign == ADDED:
         return point.found
     if sign == TAKEN:
@@ -94,12 +96,25 @@ def correction_at(point: Point, stated: Stated, sign: str) -> Amount:
     return Amount(point.found.value - point.position.value * factor.numerator / factor.denominator, point.found.unit)
 
 
-def _as_called(stated: Stated, sign: str) -> None:
+def is_opposite(stated: Stated, sign: str) -> bool:
+    """Return whether a column headed error is said to state corrections, or the reverse."""
+    return (stated.called, sign) in ((CORRECTION, TAKEN), (ERROR, ADDED))
+
+
+def _as_called(stated: Stated, sign: str, *, against_heading: bool | None) -> None:
     if sign not in SIGNS:
         raise Refusal(f"the file calls them '{stated.words}', and a correction and an error are opposite",
                       where="what the column states", remedy="say which it is by the certificate's own explanation")
-    against = {CORRECTION: (TAKEN, VOLUME), ERROR: (VOLUME,), TRUE_VOLUME: (ADDED, TAKEN)}[stated.called]
-    if sign in against:
+    if is_opposite(stated, sign) and against_heading is False:
+        raise Refusal(f"the file calls them '{stated.words}', and '{SIGNS[sign].partition(':')[0]}' was chosen",
+                      where="what the column states",
+                      remedy="choose anew, or tick that by the certificate's own explanation the heading means the "
+                             "other")
+    if against_heading and not is_opposite(stated, sign):
+        raise Refusal(f"the file calls them '{stated.words}', '{SIGNS[sign].partition(':')[0]}' was chosen, and it is "
+                      "ticked that the heading means the other", where="what the column states",
+                      remedy="choose anew, or take the tick away")
+    if (stated.called == TRUE_VOLUME) != (sign == VOLUME):
         raise Refusal(f"the file calls them '{stated.words}', and '{SIGNS[sign].partition(':')[0]}' was chosen",
                       where="what the column states", remedy="choose anew, or correct the heading in the file")
 

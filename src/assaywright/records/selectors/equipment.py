@@ -1,7 +1,7 @@
 """Vessels, balances, thermometers with their calibrations, and reference materials with their certificates."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -69,6 +69,24 @@ class CalibrationShown:
 
 
 @dataclass(frozen=True)
+class ToCompare:
+    """An entry that waits for a second person, with all that is to be compared with the certificate.
+
+    Fields:
+        entry: what waits.
+        facts: what it says of the certificate and of the instrument or material, in words.
+        file: from which it was read, if it was.
+        typed_over: what was entered other than that file states, in sentences.
+    """
+
+    entry: Entry
+    facts: tuple[tuple[str, str], ...]
+    corrections: tuple[tuple[str, str], ...]
+    file: Attachment | None
+    typed_over: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class InstrumentShown:
     """What an instrument's page says."""
 
@@ -79,7 +97,7 @@ class InstrumentShown:
     standing: str
     in_use: bool
     calibrations: tuple[CalibrationShown, ...]
-    unchecked: tuple[Entry, ...]
+    unchecked: tuple[ToCompare, ...]
 
 
 @dataclass(frozen=True)
@@ -91,7 +109,7 @@ class MaterialShown:
     certificate: tuple[tuple[str, str], ...]
     expired: bool
     in_use: bool
-    unchecked: tuple[Entry, ...]
+    unchecked: tuple[ToCompare, ...]
     file: Attachment | None
 
 
@@ -125,7 +143,7 @@ def instrument_shown(instrument: Instrument) -> InstrumentShown:
     return InstrumentShown(
         instrument, _facts(table), _certificate(table), _corrections(table), _standing(instrument),
         instrument.state == IN_USE, tuple(_calibration(one) for one in calibrations),
-        tuple(one for one in unchecked(instrument.identity) if not one.is_material))
+        _to_compare(instrument.identity, is_material=False))
 
 
 def material_shown(material: Material) -> MaterialShown:
@@ -133,9 +151,16 @@ def material_shown(material: Material) -> MaterialShown:
     table = material.content
     return MaterialShown(material, _facts(table), _certificate(table), days.expired(material.use_before),
                          material.state == IN_USE,
-                         tuple(one for one in unchecked(material.identity) if one.is_material),
+                         _to_compare(material.identity, is_material=True),
                          Attachment.objects.filter(pk__in=Event.objects.filter(
                              subject=material.identity, kind="material.received").values("number")).first())
+
+
+def _to_compare(identity: str, *, is_material: bool) -> tuple[ToCompare, ...]:
+    return tuple(ToCompare(one, (*_certificate(one.table), *_facts(one.table)), _corrections(one.table),
+                           Attachment.objects.filter(pk=one.number).first(),
+                           typed_over(Event.objects.get(number=one.number)))
+                 for one in unchecked(identity) if one.is_material == is_material)
 
 
 def standing(due: str, on: date | None = None) -> str:
@@ -157,18 +182,18 @@ def _size(table: dict[str, Any]) -> str:
     return str(table.get("nominal") or table.get("readability") or table.get("uncertainty") or "")
 
 
-def _facts(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+def _facts(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     known = [key for key in (*WORDS, *(key for key in table if key not in WORDS)) if key not in APART]
     return tuple((WORDS.get(key, key), day_text(table[key])) for key in known if table.get(key))
 
 
-def _certificate(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+def _certificate(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     inner = table.get("certificate") or {}
     words = {"id": "certificate", "issued": "issued", "due": "valid through", "traceable_to": "traceable to"}
     return tuple((said, day_text(inner[key])) for key, said in words.items() if inner.get(key))
 
 
-def _corrections(table: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+def _corrections(table: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     return tuple((str(at), str(correction)) for at, correction in table.get("corrections") or ())
 
 

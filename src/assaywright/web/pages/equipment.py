@@ -154,7 +154,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     kind = KINDS.get(found.kind, VESSEL)
     page = InstrumentPage(
         instrument_shown(found), history(identity, of="instrument"),
-        filled(kind, fields if calibrating else found.content), fresh_act(), sentence, fields.get("reason", ""),
+        filled(kind[1:], fields if calibrating else found.content), fresh_act(), sentence, fields.get("reason", ""),
         shown_again(fields), form.reading, CHOICES if kind is VESSEL else (), asks(request))
     return render(request, "web/equipment.show.html", {"page": page}, status=422 if sentence else 200)
 
@@ -167,7 +167,7 @@ def _instrument_acts(
         "calibrate": lambda: acts.instrument_calibrate(
             identity=found.identity, by=by, expected=version_of(request), act=act_of(request, "calibrate"),
             reason=fields.get("calibrate_reason", ""), correction=fields.get("correction") == "yes", file=file,
-            table=table_of(found.kind, {**fields, "id": found.identity}, found.content)),
+            table=table_of(found.kind, {"id": found.identity, **fields}, found.content)),
         "check": lambda: instrument_check(
             identity=found.identity, entry=_entry(fields), by=by, act=act_of(request, "check", _entry(fields))),
         "withdraw": lambda: acts.instrument_withdraw(
