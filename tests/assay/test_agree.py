@@ -7,14 +7,18 @@ common handbook tables; 20 % w/w is then 24.4 % w/v. Buoyancy: OIML D 28, weight
 import csv
 import math
 from pathlib import Path
+from statistics import NormalDist
 
 import pytest
 
 from assaywright.assay.agree.causes import causes
 from assaywright.assay.agree.discrepancy import AGREED, DISCREPANT, NOT_STATED, WITHIN_OURS, compared
 from assaywright.assay.agree.finding import finding
+from assaywright.assay.agree.limits import against_limits
 from assaywright.assay.agree.ourselves import ourselves
+from assaywright.assay.specification import Specification
 from assaywright.assay.worksheet import parse_worksheet
+from assaywright.metrology.typed import read_quantity
 from tests.assay.laboratory import assay, standardisation
 
 TABLE = Path(__file__).parents[1] / "reference/volumetry/temperature_correction_standard_solutions.csv"
@@ -42,7 +46,7 @@ def weighed_acid(**said):
 
 
 def size(found, code):
-    return next(one.size for one in found.ranked if one.code == code)
+    return next(one.size for one in (*found.told, *found.ranked) if one.code == code)
 
 
 def relative(text, code, **told):
@@ -101,6 +105,40 @@ def test_nominal_concentration_a_drop_a_burette_and_a_blank():
     assert size(found, "blank") / ours.value == pytest.approx((0.05 / 24.95 + 0.05 / 23.95) / 2, rel=1e-3)
     _, _, subtracted = ours_and(weighed_acid(extra=blank), found="31 % w/w", blank="subtracted")
     assert "blank" not in {one.code for one in subtracted.ranked}
+
+
+def test_what_they_told_stands_apart_and_is_worked_out_together():
+    """Factor and temperature multiply; the titrant's factor 0.5/0.4975 is by hand, the temperature's as above."""
+    told = {"titrant": "caustic 0.5 mol/L, by its label", "temperature": "25", "blank": "none"}
+    ours, comparison, found = ours_and(weighed_acid(), found="31 % w/w", **told)
+    assert [one.code for one in found.told] == ["factor", "temperature", "blank"]
+    assert (found.told[-1].size, "ours has none either" in found.told[-1].words) == (0.0, True)
+    assert not {"factor", "temperature", "blank"} & {one.code for one in found.ranked}
+    warm = size(found, "temperature") / ours.value
+    assert found.together / ours.value == pytest.approx(0.5 / 0.4975 * (1 + warm) - 1, rel=1e-6)
+    assert found.left == pytest.approx(comparison.difference - found.together, rel=1e-9)
+    for titrant in ("0.5 mol/L by its label, factor 1.003", "standardised, labelled 0.5 mol/L", ""):
+        _, _, other = ours_and(weighed_acid(), found="31 % w/w", titrant=titrant)
+        assert (other.told, other.together, other.left) == ((), 0.0, comparison.difference)
+
+
+@pytest.mark.parametrize(("found", "where"), [
+    ("0.4949 mol/L", "below"), ("0.4950 mol/L", "within"), ("495.0 mmol/L", "within"), ("494.9 mmol/L", "below"),
+    ("0.5051 mol/L", "above"), ("18.1 g/L", "not comparable")])
+def test_theirs_by_the_limits_beside_whether_ours_conforms(found, where):
+    """Limits 0.495 to 0.505 mol/L, a limit belonging to what is within; the chance by the normal distribution."""
+    text = assay(titrant=CERTIFIED.format("0.1244"), extra='[report]\nunit = "mol/L"\n')
+    limits = Specification("strength", "mol/L", read_quantity("0.495 mol/L"), read_quantity("0.505 mol/L"))
+    ours, _, _ = ours_and(text, found="0.4 mol/L")
+    held = against_limits(ours.as_on_record, limits, finding({"found": found}))
+    assert (held.theirs, held.outside) == (where, where in ("below", "above"))
+    assert held.passed == {"below": "0.495 mol/L", "above": "0.505 mol/L"}.get(where, "")
+    normal, estimate = NormalDist(), ours.result.estimate
+    by_hand = normal.cdf((0.505 - estimate.value) / estimate.standard_uncertainty) - normal.cdf(
+        (0.495 - estimate.value) / estimate.standard_uncertainty)
+    assert 0.5 < by_hand < 0.99
+    assert held.ours.conformance_probability == pytest.approx(by_hand, abs=2e-3)
+    assert against_limits(ours.as_on_record, Specification("strength"), finding({"found": found})) is None
 
 
 def test_equivalents_stated_as_moles_and_a_figure_as_the_hydrate():

@@ -18,7 +18,7 @@ def taken_down(client, **said):
 
 
 def test_an_enquiry_from_the_lots_page_to_its_answer(browser):
-    from assaywright.records.models import Enquiry
+    from assaywright.records.models import Assay, Enquiry
     from tests.web.site import forms_of
 
     ines, maren = browser("ines"), browser("maren")
@@ -33,16 +33,29 @@ def test_an_enquiry_from_the_lots_page_to_its_answer(browser):
     # 30.043 % w/w with U 0.053 % w/w on record; E_n by hand
     assert f"E n {0.257 / math.hypot(0.053, 0.10):.1f}" in shown
     assert "It is a discrepancy" in shown
-    assert "What would explain it" in shown
+    assert "What they told us" in shown
+    assert "no blank, as they tell; ours has none either" in shown
+    assert "their solutions at 27 °C, as they tell" in shown
+    assert "stays unexplained" in shown
+    assert "What might explain the rest Guessed, not told." in shown
     assert "No cause is claimed" in shown
-    assert "their solutions at 27 °C" in shown
+    assert "Theirs, 30.30 % w/w, lies within the limits" in shown
+    assert "Ours conforms by" in shown
     assert "would explain" in shown
     assert "The one experiment to ask for" in shown
     assert "answers it" in shown
     assert "Record the reply" not in shown
     assert "Enquiries 1 E-26-00001 Fell and Arden, about 0941" in plain(maren.get("/"))
+    waiting = plain(maren.get(page))
+    assert "not reviewed: not to be told to a customer yet (" in waiting
+    assert "WS-26-0903)" in waiting
+    assert "No reply is proposed" in waiting
+    assert "Maren Tolliver answers for this reply." not in waiting
+    Assay.objects.update(stage="reviewed")
     proposed = next(one for one in forms_of(maren.get(page), page) if "reply" in one.fields).fields["reply"]
-    assert "We do not know the cause." in proposed
+    assert "We do not know the cause of what is left." in proposed
+    assert "your solutions at 27 °C, as you tell" in proposed
+    assert "not reviewed" not in plain(maren.get(page))
     assert "Maren Tolliver answers for this reply." in proposed
     answer = maren.post(page, {"do": "reply", "reply": "Please run a blank.", "on": "2026-11-30", "act": "two",
                                "version": Enquiry.objects.get().version})
@@ -64,10 +77,17 @@ def test_it_is_found_in_the_list_and_by_search_and_taken_along(browser):
 
 
 def test_the_demonstration_holds_one_that_is_answered_and_one_to_be_thought_about(browser):
-    """30.30 less 30.043 % w/w is beyond both expanded uncertainties together; 0.4949 less 0.4955 mol/L is not."""
+    """30.30 less 30.043 % w/w is beyond both expanded uncertainties together; 0.0997 less 0.09985 mol/L is not.
+
+    The answered one is about a titrant whose standardisations are reviewed.
+    """
     from assaywright.records.models import Event
     from assaywright.web.demonstration import enquiries_make
+    from assaywright.web.demonstration_titrant import drifting_make
 
+    enquiries_make()
+    assert not Event.objects.filter(kind="enquiry.opened").exists(), "what it is about is not there yet"
+    drifting_make()
     enquiries_make()
     before = Event.objects.count()
     enquiries_make()
@@ -80,3 +100,13 @@ def test_the_demonstration_holds_one_that_is_answered_and_one_to_be_thought_abou
     answered = plain(ines.get("/enquiries/E-26-00001"))
     assert "this is no discrepancy" in answered
     assert "It is a discrepancy" not in answered
+    assert "not reviewed" not in answered
+
+
+def test_no_discrepancy_does_not_hide_that_theirs_is_outside_the_limits(browser):
+    ines = browser("ines")
+    shown = plain(ines.get(taken_down(ines, about="0942", found="0.4949 mol/L", uncertainty="0.0015 mol/L")))
+    assert "It is no discrepancy" in shown
+    assert "Theirs, 0.4949 mol/L, lies below the lower limit of 0.4950 mol/L" in shown
+    assert "Ours conforms by" in shown
+    assert "it lies within them with a probability of" in shown

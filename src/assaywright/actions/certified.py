@@ -7,7 +7,6 @@ from typing import Any
 
 from assaywright.actions.certificate_note import address_of
 from assaywright.actions.lots import lot as lot_of_number
-from assaywright.actions.lots import unreviewed_below
 from assaywright.actions.solutions import solution_in_use
 from assaywright.assay.certificate import CertificateDocument, certificate_document
 from assaywright.assay.certificate_changes import PRINTED_IN, CertificateChange, certificate_changes
@@ -17,7 +16,7 @@ from assaywright.assay.wording import written_date
 from assaywright.metrology.refusal import Refusal
 from assaywright.records import days
 from assaywright.records.accreditation import statement_on
-from assaywright.records.bridge import certifiable
+from assaywright.records.bridge import certifiable, unreviewed_below
 from assaywright.records.demonstration import mark
 from assaywright.records.files import read
 from assaywright.records.models import Assay, Certificate, Event, Lot, Person, Signature, Solution

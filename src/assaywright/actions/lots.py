@@ -10,12 +10,11 @@ from assaywright.actions.permission import demand
 from assaywright.actions.reasons import day, needed, past_day
 from assaywright.actions.repeated import repeatable
 from assaywright.metrology.refusal import Refusal
-from assaywright.records.bridge import evaluate_lot_record, rests_on
+from assaywright.records.bridge import evaluate_lot_record, unreviewed_below
 from assaywright.records.investigated import entry_of, unchecked
 from assaywright.records.limits import uninvestigated
 from assaywright.records.log import append
-from assaywright.records.models import Assay, Bottle, Certificate, Event, Lot, Product
-from assaywright.records.models.assays import REVIEWED
+from assaywright.records.models import Bottle, Certificate, Event, Lot, Product
 from assaywright.records.models.lots import MADE, ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
 from assaywright.records.parallel import open_of
@@ -225,17 +224,6 @@ def in_other_words(found: Lot) -> list[dict[str, str]]:
 def _alike(words: str) -> list[str]:
     """Return words without what makes no difference: capitals, blanks, the order between commas."""
     return sorted(" ".join(part.split()).casefold() for part in words.split(","))
-
-
-def unreviewed_below(numbers: list[str]) -> list[str]:
-    """Return which of some assays, and of the standardisations that they rest on, nobody has signed as reviewer."""
-    found: dict[str, Assay] = {}
-    waiting = list(numbers)
-    while waiting:
-        for assay in Assay.objects.filter(pk__in=waiting):
-            found[assay.identity] = assay
-        waiting = [one for assay in list(found.values()) for one in rests_on(assay) if one not in found]
-    return sorted(one.identity for one in found.values() if one.stage != REVIEWED)
 
 
 @repeatable

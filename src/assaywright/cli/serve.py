@@ -105,8 +105,8 @@ def _make_ready(folder: Path, parsed: argparse.Namespace) -> Callable[[], None]:
             demonstration.accreditation_make()
             _bring_laboratory()
             demonstration.label_make()
-            demonstration.enquiries_make()
             demonstration_titrant.drifting_make()
+            demonstration.enquiries_make()
     connections.close_all()
     return left
 

@@ -32,7 +32,7 @@ from assaywright.records.models import (
     Sample,
     Signature,
 )
-from assaywright.records.models.assays import VOID
+from assaywright.records.models.assays import REVIEWED, VOID
 from assaywright.records.parallel import first_outside
 from assaywright.records.readings import MOST_PLACES
 from assaywright.records.set_aside import set_aside_remarks
@@ -331,6 +331,17 @@ def rests_on(assay: Assay) -> list[str]:
     """Return the numbers of the standardisations that an assay rests on directly."""
     found: list[str] = json.loads(assay.rests_on)
     return found
+
+
+def unreviewed_below(numbers: list[str]) -> list[str]:
+    """Return which of some assays, and of the standardisations that they rest on, nobody has signed as reviewer."""
+    found: dict[str, Assay] = {}
+    waiting = list(numbers)
+    while waiting:
+        for assay in Assay.objects.filter(pk__in=waiting):
+            found[assay.identity] = assay
+        waiting = [one for assay in list(found.values()) for one in rests_on(assay) if one not in found]
+    return sorted(one.identity for one in found.values() if one.stage != REVIEWED)
 
 
 def export(assay: Assay) -> dict[str, bytes]:

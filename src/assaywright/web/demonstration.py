@@ -23,9 +23,10 @@ ON_ITS_LABEL = {  # of 1.8 % w/w: below the limits, and corrosive to metals as s
     "limits": {"name": "amount concentration of hydrochloric acid", "lower": "0.495 mol/L", "upper": "0.505 mol/L",
                "rule": "simple acceptance"},
 }
-ENQUIRIES = (  # of invented customers: who asks, about which lot, when, what they found and how; the reply and its day
-    ("Orrin Dyeworks laboratory", "0942", "2026-11-12",
-     {"found": "0.4949 mol/L", "uncertainty": "0.0015 mol/L", "coverage_factor": "2", "temperature": "21",
+ENQUIRIES = (  # of invented customers: who asks, about what, when, what they found and how; the reply and its day,
+    # which only a reviewed result has
+    ("Orrin Dyeworks laboratory", "T-0902", "2026-11-12",
+     {"found": "0.0997 mol/L", "uncertainty": "0.0003 mol/L", "coverage_factor": "2", "temperature": "21",
       "indicator": "methyl orange", "blank": "subtracted"},
      "Your figure and ours differ by less than the two expanded uncertainties together: this is no discrepancy.",
      "2026-11-16"),
@@ -76,14 +77,15 @@ def label_make() -> None:
 
 
 def enquiries_make() -> None:
-    """Take down what the invented customers ask, once their lots are on record and nobody has asked anything yet."""
+    """Take down what the invented customers ask, once that is on record and nobody has asked yet."""
     from assaywright.actions.enquiries import enquiry_open, enquiry_reply
-    from assaywright.records.models import Enquiry, Lot
+    from assaywright.records.models import Assay, Enquiry
 
-    lots = {about for _, about, *_ in ENQUIRIES}
-    if Enquiry.objects.exists() or Lot.objects.filter(pk__in=lots).count() < len(lots):
+    about = {one for _, one, *_ in ENQUIRIES}
+    if Enquiry.objects.exists() or about - set(Assay.objects.filter(about__in=about).values_list("about", flat=True)):
         return
-    for asked_by, about, received, fields, reply, on in ENQUIRIES:
-        opened = enquiry_open(about=about, asked_by=asked_by, received=received, fields=fields, by=AT_THE_TELEPHONE)
+    for asked_by, asked_about, received, fields, reply, on in ENQUIRIES:
+        opened = enquiry_open(about=asked_about, asked_by=asked_by, received=received, fields=fields,
+                              by=AT_THE_TELEPHONE)
         if reply:
             enquiry_reply(identity=opened.subject, reply=reply, on=on, by=CHECKER)

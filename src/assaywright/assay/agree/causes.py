@@ -1,7 +1,8 @@
 """What would explain the difference: ranked causes, each with its size, and the one experiment that tells.
 
 Each size is what our own worksheet would give with one thing done as the customer may have done it, by the very same
-equation, less what it gives. No cause is claimed.
+equation, less what it gives. What the customer told stands apart from what is guessed, and is worked out together as
+well, by that equation once. No cause is claimed.
 """
 
 from collections.abc import Callable, Iterator
@@ -32,16 +33,23 @@ class Causes:
     """What would explain a difference.
 
     Fields:
-        ranked: those whose size, with its sign, comes nearest to the difference first.
+        ranked: those guessed; whose size, with its sign, comes nearest to what is left of the difference first.
         left_out: what could not be computed, each in a sentence.
+        told: those that the customer told, the largest first; one that moves nothing has the size 0.
+        together: what all of these move theirs by, worked out together [unit of our result]; 0 where none was told.
+        left: of the difference, what those told leave unexplained [unit of our result].
     """
 
     ranked: tuple[Cause, ...]
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[str, ...]
+    told: tuple[Cause, ...]
+    together: float
+    left: float
 
-    def nearest(self, difference: float) -> Cause | None:
-        """Return the first one that acts the way the difference lies; None where none does."""
-        return next((one for one in self.ranked if one.size * difference > 0), None)
+    @property
+    def nearest(self) -> Cause | None:
+        """The first one guessed that acts the way what is left lies; None where none does."""
+        return next((one for one in self.ranked if one.size * self.left > 0), None)
 
 
 def causes(ours: Ours, finding: Finding, difference: float) -> Causes:
@@ -55,9 +63,36 @@ def causes(ours: Ours, finding: Finding, difference: float) -> Causes:
             found += list(kind(ours, finding))
         except Refusal as refusal:
             left_out.append(refusal.what)
-    sized = [one.directed(difference) for one in found if abs(one.size) > LEAST * abs(ours.value)]
-    ranked = sorted(sized, key=lambda one: (abs(one.size - difference), one.words))
-    return Causes(tuple(ranked), tuple(dict.fromkeys(left_out)))
+    told = sorted((one for one in found if one.told), key=lambda one: (-abs(one.size), one.words))
+    together = 0.0
+    try:
+        together = _together(ours, finding, {one.code for one in told}) if told else 0.0
+    except Refusal as refusal:
+        left_out.append(f"what they told, together: {refusal.what}")
+    left = difference - together
+    sized = [one.directed(left) for one in found if not one.told and abs(one.size) > LEAST * abs(ours.value)]
+    ranked = sorted(sized, key=lambda one: (abs(one.size - left), one.words))
+    return Causes(tuple(ranked), tuple(dict.fromkeys(left_out)), tuple(told), together, left)
+
+
+def _together(ours: Ours, finding: Finding, codes: set[str]) -> float:
+    """Return what causes that they told move theirs by, done together on one worksheet [unit of our result]."""
+    value = ours.as_if(_as_told(ours.worksheet, finding, codes))
+    if finding.temperature is None or "temperature" not in codes:
+        return value - ours.value
+    sheet = _as_told(_expanding(ours)[0], finding, codes)
+    at_reference, there = (ours.as_if(as_they_did.at_temperature(sheet, one))
+                           for one in (_reference_of(ours), finding.temperature))
+    return value * at_reference / there - ours.value
+
+
+def _as_told(worksheet: Worksheet, finding: Finding, codes: set[str]) -> Worksheet:
+    """Return a worksheet with the titrant, the blank and the reference temperature as they told."""
+    sheet = (as_they_did.by_nominal(worksheet) if "factor" in codes else None) or worksheet
+    sheet = (as_they_did.without_blank(sheet) if "blank" in codes else None) or sheet
+    if finding.reference_temperature is not None and "reference" in codes:
+        sheet = replace(sheet, wanted=replace(sheet.wanted, temperature=finding.reference_temperature))
+    return sheet
 
 
 # --- how it was titrated ----------------------------------------------------------------------------------------------
@@ -65,13 +100,14 @@ def causes(ours: Ours, finding: Finding, difference: float) -> Causes:
 
 def _temperature(ours: Ours, finding: Finding) -> Iterator[Cause]:
     """Volumes read at another temperature than that of reference and not corrected: x/F, with F as we correct by."""
-    reference = _degrees(Decimal(str(ours.result.reference_temperature_degC)))
+    reference, told = _reference_of(ours), finding.temperature is not None
     there = finding.temperature or _degrees(WARM_DEGC)
     sheet, expanding = _expanding(ours)
     at_reference, warm = (ours.as_if(as_they_did.at_temperature(sheet, one)) for one in (reference, there))
-    told = f"their solutions at {there.to('°C'):g} °C{'' if finding.temperature else ', say'}"
-    yield cause("temperature", f"{told}, and the volumes not corrected to {reference.to('°C'):g} °C{expanding}",
-                ours.value * (at_reference / warm - 1))
+    words = f"their solutions at {there.to('°C'):g} °C, {'as they tell, if' if told else 'say, and'} the volumes"
+    size = ours.value * (at_reference / warm - 1)
+    yield cause("temperature", f"{words} were not corrected to {reference.to('°C'):g} °C{expanding}",
+                size if abs(size) > LEAST * abs(ours.value) else 0.0, told=told)
 
 
 def _expanding(ours: Ours) -> tuple[Worksheet, str]:
@@ -93,8 +129,8 @@ def _reference(ours: Ours, finding: Finding) -> Iterator[Cause]:
         return
     here = ours.result.reference_temperature_degC
     if wanted.to("°C") != here:
-        yield cause("reference", f"their figure refers to {wanted.to('°C'):g} °C, ours to {here:g} °C",
-                    ours.as_if(ours.referred_to(wanted)) - ours.value)
+        yield cause("reference", f"their figure refers to {wanted.to('°C'):g} °C, as they tell, ours to {here:g} °C",
+                    ours.as_if(ours.referred_to(wanted)) - ours.value, told=True)
 
 
 def _buoyancy(ours: Ours, finding: Finding) -> Iterator[Cause]:
@@ -110,17 +146,23 @@ def _buoyancy(ours: Ours, finding: Finding) -> Iterator[Cause]:
 
 
 def _blank(ours: Ours, finding: Finding) -> Iterator[Cause]:
-    sheet = as_they_did.without_blank(ours.worksheet)
+    sheet, none = as_they_did.without_blank(ours.worksheet), finding.blank == NO_BLANK
     if sheet is not None and finding.blank != SUBTRACTED:
-        words = "their blank left out, as they tell" if finding.blank == NO_BLANK else "their blank left out"
-        yield cause("blank", words, ours.as_if(sheet) - ours.value)
+        words = "their blank left out, as they tell" if none else "their blank left out"
+        yield cause("blank", words, ours.as_if(sheet) - ours.value, told=none)
+    elif ours.worksheet.blank is None and none:
+        yield cause("blank", "no blank, as they tell; ours has none either", 0.0, told=True)
+    elif ours.worksheet.blank is None and finding.blank == SUBTRACTED:
+        raise Refusal("a blank, which they subtract, and ours has none: they have to tell its volume")
+    elif none:
+        raise Refusal("no blank, as they tell, where our equation cannot do without one")
 
 
-def _factor(ours: Ours, _: Finding) -> Iterator[Cause]:
-    sheet = as_they_did.by_nominal(ours.worksheet)
+def _factor(ours: Ours, finding: Finding) -> Iterator[Cause]:
+    sheet, told = as_they_did.by_nominal(ours.worksheet), finding.by_label
     if sheet is not None:
-        yield cause("factor", "the titrant taken at its nominal concentration, its factor being like that of ours",
-                    ours.as_if(sheet) - ours.value)
+        words = f"the titrant taken at its nominal concentration{', as they tell' if told else ''}"
+        yield cause("factor", f"{words}, its factor being like that of ours", ours.as_if(sheet) - ours.value, told=told)
 
 
 def _burette(ours: Ours, _: Finding) -> Iterator[Cause]:
@@ -167,6 +209,10 @@ def _stated(ours: Ours, _: Finding) -> Iterator[Cause]:
 def _counted(ours: Ours, _: Finding) -> Iterator[Cause]:
     if ours.result.estimate.unit in COUNTED_OTHERWISE:
         yield from otherwise_counted(ours)
+
+
+def _reference_of(ours: Ours) -> Quantity:
+    return _degrees(Decimal(str(ours.result.reference_temperature_degC)))
 
 
 def _degrees(value: Decimal) -> Quantity:

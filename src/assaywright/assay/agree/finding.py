@@ -9,6 +9,8 @@ from assaywright.metrology.typed import read_number, read_quantity
 
 SUBTRACTED, NO_BLANK = "subtracted", "none"
 BLANKS = (SUBTRACTED, NO_BLANK)
+BY_LABEL = ("label", "nominal")  # words by which a customer tells that a titrant was taken at what it is called
+BY_MORE = ("standardi", "factor", "certificate", "not ")  # and by which that it was not
 FIELDS = {
     "found": "what they found", "uncertainty": "its uncertainty U", "coverage_factor": "its k",
     "titrant": "titrant", "indicator": "indicator", "sample": "sample", "temperature": "temperature of the solutions",
@@ -30,6 +32,7 @@ class Finding:
         taken: mass or volume taken for one titration.
         blank: "subtracted", "none" or empty.
         reference_temperature: that their content refers to [°C].
+        titrant: what they told of their titrant, in their words.
     """
 
     found: Quantity
@@ -37,6 +40,13 @@ class Finding:
     taken: Quantity | None = None
     blank: str = ""
     reference_temperature: Quantity | None = None
+    titrant: str = ""
+
+    @property
+    def by_label(self) -> bool:
+        """Whether they told that their titrant is taken at what its label says, and not that they standardised it."""
+        words = self.titrant.casefold()
+        return any(one in words for one in BY_LABEL) and not any(one in words for one in BY_MORE)
 
 
 def finding(told: Mapping[str, str]) -> Finding:
@@ -49,7 +59,7 @@ def finding(told: Mapping[str, str]) -> Finding:
     if blank and blank not in BLANKS:
         raise Refusal(f"‘{blank[:40]}’ is no answer", where="blank", remedy=f"choose {' or '.join(BLANKS)}")
     return Finding(_found(told), _degrees(told, "temperature"), _taken(told), blank,
-                   _degrees(told, "reference_temperature"))
+                   _degrees(told, "reference_temperature"), " ".join(told.get("titrant", "").split()))
 
 
 def _found(told: Mapping[str, str]) -> Quantity:

@@ -35,6 +35,11 @@ class Ours:
         """The value [unit of the result]."""
         return self.result.estimate.value
 
+    @property
+    def as_on_record(self) -> Result:
+        """The figure as its worksheet states it, in the worksheet's own unit."""
+        return named_result(evaluate_within(self.as_worked, self.upstream), self.measurand)
+
     def as_if(self, worksheet: Worksheet, upstream: Upstream | None = None) -> float:
         """Return what another worksheet in place of ours gives, by the same equation [unit that it asks for].
 

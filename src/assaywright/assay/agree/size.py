@@ -32,12 +32,14 @@ class Cause:
         words: what would have been done.
         size: by how much it would move theirs [unit of our result], with its sign.
         either: whether it may act either way.
+        told: whether the customer told that they do so; else it is guessed.
     """
 
     code: str
     words: str
     size: float
     either: bool = False
+    told: bool = False
 
     @property
     def experiment(self) -> str:
@@ -49,6 +51,6 @@ class Cause:
         return replace(self, size=math.copysign(self.size, difference)) if self.either else self
 
 
-def cause(code: str, words: str, size: float, *, either: bool = False) -> Cause:
+def cause(code: str, words: str, size: float, *, either: bool = False, told: bool = False) -> Cause:
     """Return a cause."""
-    return Cause(code, words, size, either)
+    return Cause(code, words, size, either, told)
