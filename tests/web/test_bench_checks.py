@@ -49,6 +49,27 @@ def test_an_instrument_that_is_not_registered_is_valid_as_long_as_the_worksheet_
     assert line("WS-26-0874", "Burette B-11").endswith("calibration valid through 11 March 2027")
 
 
+def test_the_certificate_that_the_worksheet_goes_by_is_named_and_not_one_that_came_later():
+    from assaywright.actions.equipment import instrument_calibrate
+    from assaywright.records.methods import method_of
+    from assaywright.records.models import Assay, Instrument
+    from assaywright.records.selectors.bench_checks import checks_of
+
+    table = Instrument.objects.get(pk="B-11").content
+    later = {**table, "certificate": {**table["certificate"], "id": "K-26-099", "due": {"date": "2027-11-29"}}}
+    instrument_calibrate(identity="B-11", table=later, by="ines", reason="calibrated anew")
+    assay = Assay.objects.get(pk="WS-26-0874")
+
+    def burette():
+        return next((one.words, one.attention) for one in checks_of(assay, method_of(assay.method))
+                    if one.words.startswith("Burette B-11"))
+
+    assert burette() == ("Burette B-11, certificate K-26-031, calibration valid through 11 March 2027", "")
+    assay.body = json.dumps({**assay.content, "vessels": {"burette": later}})
+    assert burette() == ("Burette B-11, certificate K-26-099, calibration valid through 29 November 2027",
+                         "nobody else has compared what was entered with its certificate yet")
+
+
 def test_glass_without_a_calibration_is_marked_and_what_is_worn_stands_first_on_a_line_of_its_own():
     from assaywright.records.methods import method_of
     from assaywright.records.models import Assay, Determination

@@ -61,7 +61,7 @@ def unchecked_remarks(worksheets: Iterable[str]) -> tuple[Remark, ...]:
     if not entries:
         return ()
     found = [_remark(entry, assay) for assay in _with_all_below(worksheets) for entry in entries
-             if any(_is_of(entry, number, table) for number, table in _used(assay.content))]
+             if any(is_of(entry, number, table) for number, table in _used(assay.content))]
     return tuple(dict.fromkeys(found))
 
 
@@ -84,7 +84,7 @@ def _used(heading: Mapping[str, Any]) -> Iterator[tuple[str, Mapping[str, Any]]]
         yield str(standard.get("lot", "")), standard
 
 
-def _is_of(entry: Entry, number: str, table: Mapping[str, Any]) -> bool:
+def is_of(entry: Entry, number: str, table: Mapping[str, Any]) -> bool:
     """Return whether a worksheet states an instrument or material as this entry does, and not as another one did."""
     return number == entry.subject and all((table.get(key) or None) == (entry.table.get(key) or None)
                                            for key in COMPARED)

@@ -1,7 +1,7 @@
 """What is gone through before the titrations: cautions, solutions and instruments in date, glass and burette ready."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -18,6 +18,7 @@ from assaywright.records.selectors.assays import outcome_of
 from assaywright.records.selectors.bench_known import found_before, with_limits
 from assaywright.records.selectors.bench_live import nominal_content
 from assaywright.records.toml_text import day_text
+from assaywright.records.unchecked import Entry, is_of, unchecked
 
 DAY = len("2026-11-30")
 LEAST_TOLD = 0.01  # of a share
@@ -31,6 +32,7 @@ BLANKS = {
 }
 TREATED_WATER = re.compile(r"water (?:freed|free) (?:of|from)|(?:boiled|degassed) water", re.IGNORECASE)
 UNDATED = "no calibration date on record"
+NOT_COMPARED = "nobody else has compared what was entered with its certificate yet"
 PAST = "past its date on the day of the work"
 
 
@@ -62,10 +64,10 @@ def checks_of(assay: Assay, method: Method) -> Iterator[Check]:
             yield _solution("solution to be set" if is_set else role, table, day)
     if isinstance(table := heading.get("standard"), dict):
         yield _standard(table, day)
-    costs = _Costs(assay, method)
+    costs, waiting = _Costs(assay, method), unchecked()
     for table in (*heading.get("vessels", {}).values(), *heading.get("balances", {}).values(),
                   *heading.get("thermometers", {}).values()):
-        yield _instrument(table, day, costs)
+        yield _instrument(table, day, costs, waiting)
     yield from _at_hand(assay, method)
     yield Check("Burette rinsed with titrant, filled, its tip free of air, no drop hanging, its zero looked at")
     yield Check("Titrant, sample and glass are at the temperature of the room, and the thermometer stands in them")
@@ -109,19 +111,27 @@ def _in_date(words: str, until: str, state: str, day: str) -> Check:
     return Check(words, PAST if past else "" if state == IN_USE else f"it is {state}")
 
 
-def _instrument(table: Mapping[str, Any], day: str, costs: "_Costs") -> Check:
+def _instrument(table: Mapping[str, Any], day: str, costs: "_Costs", waiting: Collection[Entry]) -> Check:
+    """Return the line of an instrument: by the certificate that the worksheet states, which the result goes by.
+
+    Arguments:
+        waiting: calibrations that nobody has compared with their certificates yet.
+    """
     identity = str(table.get("id", ""))
     row = Instrument.objects.filter(pk=identity).first()
     certificate = table.get("certificate")
-    stated = day_text(certificate.get("due")) if isinstance(certificate, Mapping) else ""
-    due = (row.due if row is not None else "") or stated
+    if not isinstance(certificate, Mapping):
+        certificate = {}
+    due = day_text(certificate.get("due"))
     words = f"{str(table.get('kind', '') or (row.kind if row else 'instrument')).capitalize()} {identity}"
+    words += f", certificate {number}" if (number := str(certificate.get("id", ""))) else ""
     words += f", calibration valid {through(due)}" if due else ""
-    past = bool(due) and day[:len(due)] > due
     if row is not None and row.state != IN_USE:
         return Check(words, f"it is {row.state}")
-    if past or due:
-        return Check(words, "its calibration is overdue" if past else "")
+    if due:
+        past = ["its calibration is overdue"] if day[:len(due)] > due else []
+        waits = [NOT_COMPARED] if any(is_of(one, identity, table) for one in waiting) else []
+        return Check(words, "; ".join([*past, *waits]))
     return Check(words, _undated(table, costs), identity if row is not None else "")
 
 
