@@ -124,9 +124,35 @@ def test_dilute_acid_may_be_watered_down_with_the_rule_told_before():
 def test_strong_acid_goes_into_the_weaker_lot():
     text = (DILUTE.replace('content = "41.0', 'content = "36.0')
             .replace('name = "purified water"', 'name = "sulfuric acid 96 %"\ncontent = "96 % w/w ± 0.2 % w/w, k = 2"'))
-    told = adjusted(text).safety.first[0]
+    outcome = adjusted(text)
+    told = outcome.safety.first[0]
     assert "stronger acid goes slowly into the weaker" in told
     assert "Water" not in told
+    assert_cautioned_before_it_goes_in(outcome, "the stronger acid into the weaker and never the reverse")
+    assert "taken to be" not in " ".join(outcome.safety.first)
+    unstated = adjusted(text.replace('temperature = "20 °C"', ""))
+    assert "The tank is taken to be at 20 °C" in " ".join(unstated.safety.first)
+    warm = adjusted(text.replace('"20 °C"', '"35 °C"\ngreatest_temperature = "43 °C"'))
+    assert "stop when it is warmer than 43 °C" in " ".join(warm.steps)
+
+
+def assert_cautioned_before_it_goes_in(outcome, which):
+    """What to wear and how it goes in stand before the step that adds: common practice, no source."""
+    steps = outcome.steps
+    wear, how, adds = (next(n for n, step in enumerate(steps) if re.search(pattern, step)) for pattern in (
+        "^Before anything is opened: laboratory coat; goggles and face shield;", f"goes in slowly, {which}",
+        r"^(Add|First step: add|Put) [\d.]+"))
+    assert wear < how < adds
+    assert "stop when it is warmer than 40 °C" in steps[how]
+
+
+def test_what_irritates_is_no_small_splash_by_the_tank():
+    """17 % hydrochloric acid is H315 and H319 (CLP Annex VI, 017-002-01-X, from memory): a face shield by the tonne."""
+    weak = (DILUTE.replace("sulfuric", "hydrochloric").replace("41.0", "17.4").replace("38.0", "17.0")
+            .replace("37.5", "16.5").replace("38.5", "17.5"))
+    outcome = adjusted(weak)
+    assert outcome.safety.protection[:2] == ("laboratory coat", "goggles and face shield")
+    assert_cautioned_before_it_goes_in(outcome, "never in one stream onto the acid")
 
 
 def test_a_blend_of_acids_begins_with_the_weakest_however_little_it_is():
@@ -135,6 +161,8 @@ def test_a_blend_of_acids_begins_with_the_weakest_however_little_it_is():
     assert [re.search(r"lot (\w+)", step).group(1) for step in put] == ["weak", "strong"]
     assert outcome.lots[0].mass_g > outcome.lots[1].mass_g
     assert "stronger acid goes slowly into the weaker" in outcome.safety.first[0]
+    assert_cautioned_before_it_goes_in(outcome, "the stronger acid into the weaker and never the reverse")
+    assert "Every lot is taken to be at 20 °C" in " ".join(outcome.safety.first)
 
 
 def test_a_blend_that_grows_hot_goes_in_slowly_with_cooling_and_is_not_made_up():

@@ -181,7 +181,7 @@ def test_every_substance_has_cautions_as_supplied_and_in_a_dilute_solution():
     for name in substances():
         supplied, dilute = cautions(name), cautions(name, mass_percent=0.05)
         assert supplied.deferral == dilute.deferral == DEFERRAL
-        assert "laboratory coat and safety glasses" in supplied.protection
+        assert supplied.protection[0].startswith("laboratory coat")
         if supplied.classes:
             assert supplied.statements, name
             assert supplied.sources, name
@@ -249,6 +249,7 @@ def test_protection_follows_the_classes_and_names_the_strongest_once():
     caustic = cautions("NaOH", mass_percent=10).protection
     assert "goggles and face shield" in caustic
     assert "goggles" not in caustic
+    assert not any("glasses" in line for line in caustic)
     assert any("fume cupboard" in line for line in cautions("nitric acid", mass_percent=50).protection)
     assert cautions("NaCl", mass_percent=1).protection == ("laboratory coat and safety glasses",)
 

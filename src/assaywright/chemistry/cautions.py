@@ -44,6 +44,7 @@ _SEVERITIES = ("severe", "moderate", "low")
 # A statement on the left makes those on the right superfluous on a label.
 _SPARES = {"H314": ("H318", "H315", "H319"), "H318": ("H319",), "H410": ("H400",), "EUH071": ("H335",)}
 _STRONGER_EYES = ("goggles and face shield", "goggles", "safety glasses")
+_COAT = "laboratory coat"  # beside an eye protection that stands in a part of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,8 +231,24 @@ def _protection(classes: Sequence[HazardClass]) -> tuple[str, ...]:
     if len(skin) > 1:
         skin = [one for one in skin if one != "gloves"]
     breathing = dict.fromkeys(item.breathing for item in asked if item.breathing)
-    return tuple(dict.fromkeys(part for part in (*ALWAYS, eyes, *skin, *breathing)
-                               if part and part != "safety glasses"))
+    return worn_together([(*ALWAYS, eyes, *skin, *breathing)])
+
+
+def worn_together(protections: Iterable[Sequence[str]]) -> tuple[str, ...]:
+    """Return what several substances ask for as one: the strongest protection of eyes and hands alone, no weaker one.
+
+    Arguments:
+        protections: of each, see :class:`Cautions`.
+
+    Example:
+        >>> worn_together([("laboratory coat and safety glasses", "gloves"), ("laboratory coat", "goggles")])
+        ('laboratory coat', 'goggles', 'gloves')
+    """
+    parts = list(dict.fromkeys((*ALWAYS, *(part for each in protections for part in each if part))))
+    eyes = next((one for one in _STRONGER_EYES[:2] if one in parts), "")
+    resists = any(part.startswith("gloves that") for part in parts)
+    weaker = {*_STRONGER_EYES, _COAT, *(ALWAYS if eyes else ()), *(["gloves"] if resists else [])}
+    return (*((_COAT, eyes) if eyes else ()), *(part for part in parts if part not in weaker))
 
 
 def _dangerous_pairs(name: str) -> tuple[Incompatibility, ...]:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date
 
+from assaywright.assay.adjust.adding import TAKEN, cautioned, how_it_goes_in, worn
 from assaywright.assay.adjust.advice import notes_of, sampling_of, steps_of, to_check
 from assaywright.assay.adjust.chances import chances
 from assaywright.assay.adjust.form import CHEAPEST, Adjustment
@@ -10,7 +11,7 @@ from assaywright.assay.adjust.landing import aimed_content, kept, landing_at, tw
 from assaywright.assay.adjust.lot import Opener, TankedLot, tanked
 from assaywright.assay.adjust.order import added_to_it, check_order, in_the_tank, where_they_meet
 from assaywright.assay.adjust.reassay import reassay_of
-from assaywright.assay.adjust.result import Adjusted, Landing, Reassay
+from assaywright.assay.adjust.result import Adjusted, Landing, Reassay, TwoSteps
 from assaywright.assay.adjust.room import check_direction, check_room, check_step
 from assaywright.assay.plan.shelf import Shelf
 from assaywright.assay.prepare.result import Safety, shares
@@ -71,10 +72,11 @@ def _adjusted(lot: TankedLot, trials: int, seed: int) -> Adjusted:
         check_order(lot, landing)
         heat = warmest_while_adding(lot.solute, (in_the_tank(lot), added_to_it(lot, landing.mass_g)))
     mass_g = lot.mass_g
+    safety = _safety(lot, heat, landing)
     return Adjusted(
         adjustment, lot.solute, lot.found, now, aimed, diluting, landing, careful, mass_g, mass_g + landing.mass_g,
         after, free, lot.prior, model, write_working(model, f"adjustment {adjustment.head.identity}"),
-        shares(landing.result), heat, _safety(lot, heat, landing), steps_of(lot, landing, careful),
+        shares(landing.result), heat, safety, _steps(lot, landing, careful, heat, safety),
         sampling_of(lot, landing),
         Reassay(()), notes_of(lot, landing, careful), to_check(lot, landing))
 
@@ -93,5 +95,20 @@ def _safety(lot: TankedLot, heat: Warming | None, landing: Landing) -> Safety:
         percents.append((lot.adjustment.addition.name, lot.added.value, lot.solute.name))
     weaker = lot.added.value < lot.content.value
     found = safety_of(lot.solute, percents, heat, adding=WEAKER if weaker else STRONGER,
-                      greatest_degC=greatest.to("°C") if greatest else None)
-    return replace(found, first=(*found.first, *where_they_meet(lot))) if weaker and landing.amount > 0 else found
+                      greatest_degC=greatest.to("°C") if greatest else None, in_bulk=True)
+    if not landing.amount > 0:
+        return found
+    taken = () if lot.adjustment.tank.temperature is not None else (TAKEN.format(what="The tank is"),)
+    return replace(found, first=(*found.first, *taken, *(where_they_meet(lot) if weaker else ())))
+
+
+def _steps(
+    lot: TankedLot, landing: Landing, careful: TwoSteps | None, heat: Warming | None, safety: Safety
+) -> tuple[str, ...]:
+    """Return the steps, with what to wear and how the addition goes in before it."""
+    steps, tank = steps_of(lot, landing, careful), lot.adjustment.tank
+    if not landing.amount > 0:
+        return steps
+    how = how_it_goes_in(lot.solute, heat, WEAKER if lot.added.value < lot.content.value else STRONGER,
+                         start=tank.temperature, greatest=tank.greatest_temperature)
+    return cautioned(steps, worn(safety), how, at=2)

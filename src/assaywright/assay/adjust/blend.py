@@ -1,12 +1,13 @@
 """Blend lots under specification and stock: a linear programme in their masses, then the chance that all conforms."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
+from assaywright.assay.adjust.adding import TAKEN, cautioned, how_it_goes_in, worn
 from assaywright.assay.adjust.blend_form import CHEAPEST, MOST, NOMINAL, Blend
 from assaywright.assay.adjust.blend_parts import Characterised, characterised, models_of
 from assaywright.assay.adjust.chances import bounds_of
@@ -161,14 +162,17 @@ def _blended(blend: Blend, opener: Opener, trials: int, seed: int) -> Blended:
     heat = warmest_while_adding(solute, [HeatPortion(masses[n], found[0].percents[n]) for n in order])
     used = [(f"lot {lot.identity}", percent, solute.name)
             for lot, mass, percent in zip(blend.lots, masses, found[0].percents, strict=True) if mass > 0]
+    safety = safety_of(solute, used, heat, adding=STRONGER, greatest_degC=None, in_bulk=True)
+    how = how_it_goes_in(solute, heat, STRONGER, start=None, greatest=None)
+    if how:
+        safety = replace(safety, first=(*safety.first, TAKEN.format(what="Every lot is")))
     return Blended(
         blend, solute, tuple(_lots(blend, masses)),
         tuple(BlendedCharacteristic(one.specification.characteristic, one.limits, result, float(np.mean(share)))
               for one, result, share in zip(found, results, inside, strict=True)),
         total, together, trials, seed, guard, _square(blend, found, masses), _cost(blend, masses),
         write_working(models[0], f"blend {blend.head.identity}"), shares(results[0]), heat,
-        safety_of(solute, used, heat, adding=STRONGER, greatest_degC=None), _steps(
-            blend, masses, order, careful=_careful(solute, heat)),
+        safety, cautioned(_steps(blend, masses, order, careful=_careful(solute, heat)), worn(safety), how, at=1),
         _notes(blend, guard, together), far_densities(solute, (
             *((f"lot {lot.identity}", lot.density, percent, REFERENCE_DEGC)
               for lot, percent in zip(blend.lots, found[0].percents, strict=True)),

@@ -57,13 +57,13 @@ def prepare(preparation: Preparation, *, monte_carlo: int = 0, seed: int = 0) ->
     adding = SUBSTANCE if plan.stocks[1].source.form == "diluent" else STRONGER
     safety = safety_of(
         solute, percents, heat, adding=adding, greatest_degC=greatest_degC, made_up=plan.volume_mL is not None,
-        not_judged=() if made_percent is not None else (made,))
+        not_judged=() if made_percent is not None else (made,), in_bulk=preparation.vessel.kind == "tank")
     model = plan.model
     return Prepared(
         preparation, solute, portions, evaluate_gum(model).estimate, model,
         write_working(model, f"preparation {preparation.head.identity}".strip()),
         simulate(model, monte_carlo, seed) if monte_carlo else None, shares(evaluate_gum(model).estimate), heat,
-        _heat_note(heat), _with_last_water(safety, solute, water),
+        _heat_note(heat, plan), _with_last_water(safety, solute, water),
         preparation_steps(preparation, plan, portions, solute, heat, water),
         (*other_forms_of(plan.stocks[0].source, solute, plan.rounded[0]), *_notes(plan, stated, preparation)),
         (*_to_check(plan, preparation, solute), *_last_water_spits(water)))
@@ -148,14 +148,16 @@ def _heat_portions(plan: Plan, portions: tuple[Portion, ...], kept_g: float) -> 
             HeatPortion(rest_g, content, weaker.temperature_degC)]
 
 
-def _heat_note(heat: Warming | None) -> str:
+def _heat_note(heat: Warming | None, plan: Plan) -> str:
     if heat is None:
         return "no heat of solution is held for this substance and form"
     known = "some figures recalled, not read" if heat.recalled else "figures read"
     if heat.beyond_table:
         known += ", carried beyond the table"
     taken = "the water alone takes up the heat" if heat.water_only else "heat capacity from a table"
-    return f"an adiabatic estimate for caution, {taken}; {known}: {'; '.join(heat.sources)}"
+    at_20 = "" if any(one.temperature_degC != REFERENCE_DEGC for one in plan.stocks) else (
+        ", all of it taken to be at 20 °C (what is warmer ends warmer by as much)")
+    return f"an adiabatic estimate for caution{at_20}, {taken}; {known}: {'; '.join(heat.sources)}"
 
 
 def _notes(plan: Plan, stated: Preparation, preparation: Preparation) -> list[str]:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from assaywright.assay.prepare.result import Safety
-from assaywright.chemistry.cautions import ALWAYS, DEFERRAL, Cautions, cautions
+from assaywright.chemistry.cautions import DEFERRAL, Cautions, cautions, worn_together
 from assaywright.chemistry.classification import added_by_suppliers
 from assaywright.chemistry.heat import Warming
 from assaywright.chemistry.solute import Solute, find_solute, other_forms
@@ -18,6 +18,8 @@ BEYOND_TABLE = ("The strongest solution here lies beyond the table of heats of d
 NO_HAZARDS_HELD = ("NO HAZARDS ARE HELD for what is used here, which does not mean that there are none: read the "
                    "safety data sheet first.")
 WHAT_THE_SHEET_ASKS = "whatever else the safety data sheet asks for"
+HURTS_EYES_OR_SKIN = ("H314", "H315", "H318", "H319")
+IN_BULK = ("goggles and face shield",)  # for acid or caustic by the tank: common practice, no source
 AS_SUPPLIED = 100.0
 SOLID_PERCENT = 90.0  # a solid that holds as much is the solid, whatever its assay: no solution of one is as strong
 LIQUID_PERCENT = 99.0  # a liquid that holds as much is the liquid as supplied: common practice, no source
@@ -81,6 +83,7 @@ def order_of_addition(solute: Solute, adding: str) -> str:
 def safety_of(
     solute: Solute, percents: Sequence[tuple[str, float, str]], warming: Warming | None, *, adding: str,
     greatest_degC: float | None, made_up: bool = False, not_judged: Sequence[str] = (),
+    in_bulk: bool = False,
 ) -> Safety:
     """Return cautions for what is used and what is made.
 
@@ -92,6 +95,7 @@ def safety_of(
         greatest_degC: that the vessel may take [°C].
         made_up: whether it is made up to a mark afterwards.
         not_judged: names of solutions whose content by mass is not known.
+        in_bulk: whether it is made or kept in a tank, where a splash of what irritates is no small one.
 
     Returns: hazards by UN GHS with the limits the tables hold; the safety data sheet goes first
     """
@@ -108,13 +112,11 @@ def safety_of(
     statements += [_unheld(" and ".join(names), of) for of, names in missing.items()]
     statements += [(f"{name}: not judged, for its density, and so its content by mass, is not held; state the density, "
                     "or go by the safety data sheet and what is said of the substance.") for name in not_judged]
-    protection = tuple(dict.fromkeys(part for _, one in found for part in one.protection)) or ALWAYS
+    splashes = in_bulk and corrodes(solute) and any(
+        item.code in HURTS_EYES_OR_SKIN for _, one in found for item in one.statements)
+    protection = worn_together([*(one.protection for _, one in found), *([IN_BULK] if splashes else [])])
     if missing:
         protection = (*protection, WHAT_THE_SHEET_ASKS)
-    if any(part.startswith("gloves that") for part in protection):
-        protection = tuple(part for part in protection if part != "gloves")
-    if "goggles and face shield" in protection:
-        protection = tuple(part for part in protection if part != "goggles")
     first = [NO_HAZARDS_HELD] if missing else []
     first.append(order_of_addition(solute, adding))
     first += heat_sentences(warming, greatest_degC, made_up=made_up)
