@@ -82,11 +82,13 @@ def test_a_blank_is_left_as_it_was_by_an_error_in_millilitres_and_put_right_by_o
 
 
 def test_what_would_be_less_than_nothing_is_told_in_place_of_a_figure():
-    with pytest.raises(Refusal, match=r"of 37\.90 mL delivered, −0\.10 mL would be left"):
-        both(standardisation(), wrong("B-07", "burette", "38.00", "mL"))
+    with pytest.raises(Refusal, match=r"of 38\.62 mL delivered, −0\.38 mL would be left"):
+        both(standardisation(), wrong("B-07", "burette", "39.00", "mL"))
+    with pytest.raises(Refusal, match=r"more than half of 37\.90 mL delivered"):
+        both(standardisation(), wrong("B-07", "burette", "-18.96", "mL"))
     assert was_used(parse_worksheet(standardisation().encode(), "ws.toml"), wrong("B-07", "burette", "38.00", "mL"))
     with pytest.raises(Refusal, match=r"of 0\.7740 g weighed"):
-        both(standardisation(), wrong("BAL-2", "balance", "0.78", "g"))
+        both(standardisation(), wrong("BAL-2", "balance", "0.39", "g"))
 
 
 def test_a_pipette_that_holds_more_than_it_says_found_the_sample_too_strong():
@@ -143,16 +145,19 @@ def test_an_error_that_cannot_be_is_refused(changes, told):
 
 
 @pytest.mark.parametrize(("kind", "identity", "most", "more", "unit", "told"), [
-    ("balance", "BAL-2", "60.9512", "60.9513", "g", "which showed 60.9512 g at most on those days"),
-    ("balance", "BAL-2", "60951.2", "60951.3", "mg", "60.9512 g at most"),
-    ("burette", "B-07", "49.99", "-50", "mL", "of burette B-07, whose scale ends at 50 mL"),
-    ("pipette", "P-02", "24.9", "25", "mL", "whose volume is 25 mL"),
-    ("thermometer", "T-1", "-190", "400", "°C", "since what is titrated lies between −40 °C and 150 °C"),
+    ("balance", "BAL-2", "0.3975", "0.3976", "g", "half of what balance BAL-2 weighed on those days, 0.7950 g at most"),
+    ("balance", "BAL-2", "-397.5", "-397.6", "mg", "0.7950 g at most"),
+    ("burette", "B-07", "19.46", "-19.47", "mL", "half of what burette B-07 delivered on those days, 38.93 mL at most"),
+    ("burette", "B-08", "25", "25.1", "mL", "half of the scale of burette B-08, 50 mL"),
+    ("pipette", "P-02", "12.5", "-12.6", "mL", "half of the volume of pipette P-02, 25 mL"),
+    ("thermometer", "T-1", "60", "60.1", "°C", "no temperature that it showed on those days would lie between −40 °C"),
+    ("thermometer", "T-1", "-130", "400", "°C", "since what is titrated lies between −40 °C and 150 °C"),
 ])
-def test_an_error_as_large_as_all_that_is_shown_is_refused_as_a_whole(kind, identity, most, more, unit, told):
-    """The largest on the balance: 60.1562 g of the tare and 0.7950 g on it."""
+def test_an_error_of_more_than_half_of_all_that_is_shown_is_refused_as_a_whole(kind, identity, most, more, unit, told):
+    """The largest portion is of 0.7950 g, the largest titre 38.93 mL; all at 20.0 °C."""
     sheet = parse_worksheet(standardisation().encode(), "ws.toml")
-    scale = next((one.nominal for one in sheet.vessels if one.identity == identity), None)
+    ends = {"B-07": "50 mL", "B-08": "50 mL", "P-02": "25 mL"}
+    scale = read_quantity(ends[identity], "mL") if identity in ends else None
     demand_shown(wrong(identity, kind, most, unit), scale, [sheet])
     demand_shown(wrong(identity, kind, "50", "%") if kind != "thermometer" else wrong(identity, kind, "1", "°C"), scale,
                  [sheet])

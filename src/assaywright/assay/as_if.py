@@ -39,6 +39,7 @@ UNITS = {"balance": ("g", "mg", PER_CENT), "thermometer": ("°C",)}
 OF_VESSELS = ("mL", PER_CENT)
 ONE_VOLUME = ("pipette", "flask", "piston pipette", "measuring cylinder")
 LARGEST_PERCENT = Decimal(50)
+SEE = "see whether the unit and the decimal mark stand right"
 ALIKE = "titrated likewise"  # the blank of a back titration, as large as its determinations
 
 
@@ -104,9 +105,11 @@ def units_of(kind: str) -> tuple[str, ...]:
 
 
 def demand_shown(error: IndicationError, scale: Quantity | None, worksheets: Iterable[Worksheet]) -> None:
-    """Refuse an error as large as all that the instrument can show; one in % is limited already.
+    """Refuse an error of more than half of all that the instrument showed; one in % is limited already.
 
-    Of a balance, whose records state no capacity, what it showed on the worksheets stands for that.
+    Of a balance that is the largest portion weighed on the worksheets, of a burette the largest delivery, and its scale
+    where none is known; of another vessel its volume. Half of it: common practice, no source. Of a thermometer an error
+    is refused with which no temperature on the worksheets would be that of a liquid.
 
     Arguments:
         scale: the end of a burette's scale, or the volume of another vessel; None of what is no vessel [volume].
@@ -115,37 +118,64 @@ def demand_shown(error: IndicationError, scale: Quantity | None, worksheets: Ite
     Raises:
         Refusal: the error is that large.
     """
+    sheets = [(sheet, roles) for sheet in worksheets if (roles := _roles_of(sheet, error))]
+    if error.kind == "thermometer":
+        _demand_liquid(error, [one for sheet, _ in sheets for one in _temperatures(sheet)])
+        return
     if error.unit == PER_CENT:
         return
+    unit, whose = ("g", f"balance {error.identity} weighed") if error.kind == "balance" else (
+        "mL", f"{error.kind} {error.identity} delivered")
+    most = max((one for sheet, roles in sheets for one in _shown(sheet, roles)), default=None)
+    told = f"what {whose} on those days, {written_decimal(most)} {unit} at most" if most is not None else ""
+    if scale is not None and (most is None or error.kind in ONE_VOLUME):
+        most = _in(scale, "mL")
+        which = "scale" if "burette" in error.kind else "volume"
+        told = f"the {which} of {error.kind} {error.identity}, {written_decimal(most)} mL"
+    amount = abs(error.amount) / 1000 if error.unit == "mg" else abs(error.amount)
+    if most is not None and amount > most / 2:
+        raise Refusal(f"an error of {written_decimal(error.amount)} {error.unit} is more than half of {told}",
+                      where="error", remedy=SEE)
+
+
+def _demand_liquid(error: IndicationError, shown: list[Decimal]) -> None:
+    """Refuse an error of a thermometer with which nothing could have been titrated."""
     least, most = Decimal(COLDEST_LIQUID), Decimal(WARMEST_LIQUID)
-    amount, remedy = abs(error.amount), "see whether the unit and the decimal mark stand right"
-    said = f"an error of {written_decimal(error.amount)} {error.unit} is none of {error.kind} {error.identity}, "
-    if error.kind == "thermometer":
-        if amount > most - least:
-            raise Refusal(f"{said}since what is titrated lies between {written_decimal(least)} °C and "
-                          f"{written_decimal(most)} °C", where="error", remedy=remedy)
-        return
-    if error.kind == "balance":
-        shown = max((one for sheet in worksheets for one in _weighed(sheet, _roles_of(sheet, error))), default=None)
-        if shown is not None and (amount / 1000 if error.unit == "mg" else amount) > shown:
-            raise Refusal(f"{said}which showed {written_decimal(shown)} g at most on those days", where="error",
-                          remedy=remedy)
-    elif scale is not None and amount >= _in(scale, "mL"):
-        ends = "whose scale ends at" if "burette" in error.kind else "whose volume is"
-        raise Refusal(f"{said}{ends} {written_decimal(_in(scale, 'mL'))} mL", where="error", remedy=remedy)
+    within = f"between {written_decimal(least)} °C and {written_decimal(most)} °C"
+    said = f"an error of {written_decimal(error.amount)} °C is none of thermometer {error.identity}"
+    if abs(error.amount) > most - least:
+        raise Refusal(f"{said}, since what is titrated lies {within}", where="error", remedy=SEE)
+    if shown and not any(least <= error.true_of(one) <= most for one in shown):
+        raise Refusal(f"{said}: no temperature that it showed on those days would lie {within}", where="error",
+                      remedy=SEE)
 
 
-def _weighed(part: Any, roles: frozenset[str]) -> Iterator[Decimal]:
-    """Yield what balances of the given roles showed, in all that a worksheet holds [g]."""
-    if isinstance(part, Weighing):
-        if part.balance in roles:
-            yield from (_in(one, "g") for one in (part.gross, part.tare, part.net) if one is not None)
-    elif isinstance(part, tuple):
-        for one in part:
-            yield from _weighed(one, roles)
+def _shown(part: Any, roles: frozenset[str]) -> Iterator[Decimal]:
+    """Yield what was weighed [g] or delivered [mL] with instruments of the given roles, on a whole worksheet."""
+    if isinstance(part, Weighing) and part.balance in roles:
+        if part.net is not None:
+            yield _in(part.net, "g")
+        elif part.gross is not None and part.tare is not None:
+            yield _in(part.gross, "g") - _in(part.tare, "g")
+    if isinstance(part, Delivery) and part.burette in roles and part.fillings:
+        yield sum((_in(one.final, "mL") - _in(one.initial, "mL") for one in part.fillings), Decimal(0))
+    for one in _parts_of(part):
+        yield from _shown(one, roles)
+
+
+def _temperatures(part: Any) -> Iterator[Decimal]:
+    """Yield the temperatures of what was titrated, in all that a worksheet holds [°C]."""
+    if isinstance(part, Delivery | Portion | Dilution) and part.temperature is not None:
+        yield _in(part.temperature, "°C")
+    for one in _parts_of(part):
+        yield from _temperatures(one)
+
+
+def _parts_of(part: Any) -> Iterator[Any]:
+    if isinstance(part, tuple):
+        yield from part
     elif is_dataclass(part):
-        for one in fields(part):
-            yield from _weighed(getattr(part, one.name), roles)
+        yield from (getattr(part, one.name) for one in fields(part))
 
 
 # --- a worksheet put right --------------------------------------------------------------------------------------------
@@ -243,9 +273,13 @@ class _Righting:
         """Return what was truly delivered or weighed [mL or g].
 
         Raises:
-            Refusal: it is not above zero, while what was shown is.
+            Refusal: it is not above zero, while what was shown is; or it lies further from that than half of it, and
+                the error is not in %, which is limited already.
         """
         true = self.error.true_of(shown)
+        if self.error.unit != PER_CENT and true > 0 and 0 < shown < 2 * abs(true - shown):
+            raise Refusal(f"the error is more than half of {written_decimal(shown)} {unit} {words}", where="error",
+                          remedy="see whether the error is that of a reading so small")
         if true <= 0 < shown:
             raise Refusal(f"of {written_decimal(shown)} {unit} {words}, {written_decimal(true)} {unit} would be left",
                           where="error", remedy="see whether the error is that of a reading so small")

@@ -132,7 +132,7 @@ def impact_of(error: IndicationError) -> Impact:
         error: of an instrument on record.
 
     Raises:
-        Refusal: the error is as large as all that the instrument can show.
+        Refusal: the error is more than half of what the instrument showed on those days.
     """
     used, computing = _using(error), AsIf(open_by_path, error)
     demand_shown(error, _scale_of(error), (sheet for _, sheet in used))

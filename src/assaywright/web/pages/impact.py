@@ -59,7 +59,7 @@ def show(request: HttpRequest, identity: str) -> HttpResponse:
     units = units_of(found.kind)
     asked = {name: " ".join(request.GET.get(name, "").split())[:LONGEST] for name in ASKED}
     impact, sentence, said = None, "", ""
-    if any(asked[name] for name in ASKED[:3]):
+    if any(name in request.GET for name in ASKED[:3]):
         try:
             error = _error(found, asked)
             impact, said = impact_of(error), _said(error)
