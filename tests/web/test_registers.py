@@ -196,6 +196,7 @@ def test_a_certificates_file_fills_the_form_and_is_kept_with_what_is_sent(browse
     assert "k.csv , SHA-256" in text_of(shown)
     beside = text_of(shown).partition("Not compared yet.")[2].partition("It agrees: K-27-004")[0]
     assert "12 µL, k = 2 in the file, 13 µL, k = 2 as entered." in beside
+    assert "Read from k.csv , its column said to state errors." in beside
     assert "uncertainty of the corrections: 12 µL, k = 2 in the file, 13 µL, k = 2 as entered." in text_of(shown)
     assert "read from k.csv, its column said to state errors, SHA-256" in text_of(shown), "in the history"
     assert browser("jonas").get(f"/equipment/file/{kept.pk}").content == SHEET.encode()
@@ -228,6 +229,8 @@ def test_a_new_instrument_and_a_new_material_are_filled_from_their_files(browser
         form = {key: text for key, text in form.items() if key not in NOT_SENT}
         assert ines.post(page, form).status_code == 302
     assert "c.xml , SHA-256" in text_of(ines.get("/equipment/material/RM-KHP-9"))
+    assert "Read from c.xml . What was entered is what the file states." in text_of(
+        ines.get("/equipment/material/RM-KHP-9")), "the day of its validity too"
     assert Material.objects.get(pk="RM-KHP-9").content["certificate"]["id"] == "RM-KHP-9"
     assert "no file is chosen" in text_of(ines.post("/equipment/materials/new?read=yes", {"name": "kept as typed"}))
 

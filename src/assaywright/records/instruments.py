@@ -69,7 +69,7 @@ def _flat(table: Mapping[str, Any]) -> dict[str, str]:
     from assaywright.records.selectors.equipment import WORDS
 
     plain = {key: value for key, value in table.items() if key not in ("certificate", "corrections")}
-    told = {WORDS.get(key, key): str(value) for key, value in plain.items()}
+    told = {WORDS.get(key, key): day_text(value) for key, value in plain.items()}
     inner = table.get("certificate") or {}
     told |= {said: day_text(inner[key]) for key, said in WITHIN.items() if inner.get(key)}
     if pairs := table.get("corrections"):

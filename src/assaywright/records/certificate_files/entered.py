@@ -17,10 +17,15 @@ def said_of_file(payload: Mapping[str, Any]) -> str:
     file = payload.get("file")
     if not isinstance(file, Mapping):
         return ""
+    return f"read from {file['name']}{how_read(payload)}, SHA-256 {file['sha256']}"
+
+
+def how_read(payload: Mapping[str, Any]) -> str:
+    """Return how the column of an event's file was said to be read, as the end of a clause; empty where nothing was."""
+    file = payload.get("file") or {}
     states = SIGNS.get(file.get("column_states", ""), "").partition(":")[0].partition(",")[0]
     other = " against its heading" if file.get("against_heading") else ""
-    how = f", its column said to state {states}{other}" if states else ""
-    return f"read from {file['name']}{how}, SHA-256 {file['sha256']}"
+    return f", its column said to state {states}{other}" if states else ""
 
 
 def typed_over(event: Event) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Case, Q, When
 
 from assaywright.records import days
-from assaywright.records.certificate_files.entered import typed_over
+from assaywright.records.certificate_files.entered import how_read, typed_over
 from assaywright.records.models import Attachment, Calibration, Event, Instrument, Material, Person
 from assaywright.records.models.equipment import IN_USE
 from assaywright.records.toml_text import day_text
@@ -76,6 +76,7 @@ class ToCompare:
         entry: what waits.
         facts: what it says of the certificate and of the instrument or material, in words.
         file: from which it was read, if it was.
+        how: the column of that file was said to be read.
         typed_over: what was entered other than that file states, in sentences.
     """
 
@@ -83,6 +84,7 @@ class ToCompare:
     facts: tuple[tuple[str, str], ...]
     corrections: tuple[tuple[str, str], ...]
     file: Attachment | None
+    how: str
     typed_over: tuple[str, ...]
 
 
@@ -157,10 +159,14 @@ def material_shown(material: Material) -> MaterialShown:
 
 
 def _to_compare(identity: str, *, is_material: bool) -> tuple[ToCompare, ...]:
-    return tuple(ToCompare(one, (*_certificate(one.table), *_facts(one.table)), _corrections(one.table),
-                           Attachment.objects.filter(pk=one.number).first(),
-                           typed_over(Event.objects.get(number=one.number)))
-                 for one in unchecked(identity) if one.is_material == is_material)
+    return tuple(_with_figures(one) for one in unchecked(identity) if one.is_material == is_material)
+
+
+def _with_figures(entry: Entry) -> ToCompare:
+    event, table = Event.objects.get(number=entry.number), entry.table
+    return ToCompare(entry, (*_certificate(table), *_facts(table)), _corrections(table),
+                     Attachment.objects.filter(pk=entry.number).first(), how_read(json.loads(event.payload)),
+                     typed_over(event))
 
 
 def standing(due: str, on: date | None = None) -> str:
