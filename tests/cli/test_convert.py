@@ -44,6 +44,16 @@ def test_the_working_is_followed_by_hand():
         assert eval(line["figures"].replace("×", "*")) == pytest.approx(float(line["value"]), rel=1e-11)  # noqa: S307
 
 
+def test_an_amount_by_mass_is_that_of_the_solution_and_no_molality():
+    """20 % NaOH: 200 g/39.997 g/mol in a kilogram of solution, 250 g for a kilogram of water, whose molality has the
+    symbol b (IUPAC Green Book, 3rd edition, 2.10, from memory)."""
+    text = answer("20 % w/w", "--of", "NaOH", "--to", "mol/kg")
+    assert re.search(r"5\.000\d* mol/kg .*, per kilogram of solution", text)
+    assert not re.search(r"^ +b = ", text, re.MULTILINE)
+    table = answer("20 % w/w", "--of", "NaOH")
+    assert re.search(r"^  mol/kg +5\.000\d*.*per kilogram of solution", table, re.MULTILINE)
+
+
 def test_an_uncertainty_as_typed_reaches_the_result():
     found = record("0.1002 mol/L ± 0.0002 mol/L, k = 2", "--of", "AgNO3", "--to", "g/L")
     assert found["given"]["standard_uncertainty"] == pytest.approx(0.0001)

@@ -43,8 +43,8 @@ def check_unit(unit: str, where: str) -> None:
 def content_term(amount: Term, portion: Term, form: ContentForm, tag: str, label: str, *, by_volume: bool) -> Term:
     """Return the term for the content that one determination finds.
 
-    c = n/V [mol/L] or b = n/m [mol/kg]; then times the molar mass, the equivalents or the power of ten that the unit
-    wants, and through the density rho where portion and unit differ: b = c/rho.
+    c = n/V [mol/L] or k_B = n/m [mol/kg, of solution and not of solvent]; then times the molar mass, the equivalents or
+    the power of ten that the unit wants, and through the density rho where portion and unit differ: k_B = c/rho.
 
     Arguments:
         amount: of analyte in the portion [mmol].
@@ -56,7 +56,7 @@ def content_term(amount: Term, portion: Term, form: ContentForm, tag: str, label
     Source: definitions; IUPAC Green Book, 3rd edition, 2.10.
     """
     scale = PER_VOLUME[form.unit] if form.by_volume else PER_MASS[form.unit]
-    symbol, unit = ("c", "mol/L") if by_volume else ("b", "mol/kg")
+    symbol, unit = ("c", "mol/L") if by_volume else ("k_B", "mol/kg")
 
     def term(scope: Scope) -> Any:
         x, m = scope.x, scope.m

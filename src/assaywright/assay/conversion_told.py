@@ -4,7 +4,7 @@ import math
 
 from assaywright.assay.conversion import Conversion
 from assaywright.assay.wording import written_figures, written_number
-from assaywright.chemistry.content_units import is_by_volume
+from assaywright.chemistry.content_units import AS_AMOUNT, is_by_volume
 from assaywright.chemistry.density_curve import density_curve
 from assaywright.metrology.estimate import Estimate
 from assaywright.metrology.gum import coverage_factor
@@ -52,7 +52,17 @@ def expressed_as(found: Conversion) -> str:
 def result_line(found: Conversion, estimate: Estimate) -> str:
     """Return the result in the unit asked for."""
     at = f" at {found.wanted.temperature_degC:g} °C" if is_by_volume(found.wanted.unit) else ""
-    return f"{stated(estimate)}{expressed_as(found)}{at}"
+    return f"{stated(estimate)}{of_solution(found.wanted.unit)}{expressed_as(found)}{at}"
+
+
+def of_solution(unit: str) -> str:
+    """Return, for an amount by mass, that the mass is the solution's: per mass of solvent it would be the molality.
+
+    Example:
+        >>> of_solution("mol/kg"), of_solution("g/kg")
+        (', per kilogram of solution', '')
+    """
+    return ", per kilogram of solution" if unit in AS_AMOUNT and not is_by_volume(unit) else ""
 
 
 def solution_lines(found: Conversion) -> list[str]:

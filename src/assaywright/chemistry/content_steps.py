@@ -9,7 +9,7 @@ from assaywright.metrology.model import Equation, Means
 
 SYMBOLS = {
     ("amount", True): ("c", "amount concentration", "mol/L"),
-    ("amount", False): ("b", "amount content", "mol/kg"),
+    ("amount", False): ("k_B", "amount content, per kilogram of solution", "mol/kg"),  # b is the molality, of solvent
     ("equivalents", True): ("c_eq", "concentration of equivalents", "eq/L"),
     ("mass", True): ("γ", "mass concentration", "g/L"),
     ("mass", False): ("w", "mass in a kilogram of solution", "g/kg"),

@@ -13,6 +13,7 @@ from assaywright.assay.conversion_told import (
     figures_of,
     figures_record,
     given_line,
+    of_solution,
     result_line,
     solution_lines,
     uncertain_rows,
@@ -69,7 +70,7 @@ def _all(found: Conversion, width: int) -> Iterator[str]:
             rows.append((one.unit, "", "", _reason(one.refusal)))
         else:
             value, uncertainty, _ = figures_of(one.estimate)
-            rows.append((one.unit, value, uncertainty or "not stated", ""))
+            rows.append((one.unit, value, uncertainty or "not stated", of_solution(one.unit).strip(", ")))
     yield from heading(f"in all units{expressed_as(found)}")
     yield from drawn((Column("unit"), Column("content", right=True), Column("± U (95 %)", right=True),
                       Column("", flexible=True)), rows, width)

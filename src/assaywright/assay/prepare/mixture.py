@@ -209,8 +209,8 @@ def _stated(
         if done:
             return value
         if mass:
-            value = m.step("c", "amount of substance by volume or mass", value / x[mass],
-                           "mol/L" if is_by_volume(unit) else "mol/kg")
+            value = (m.step("c", "amount concentration", value / x[mass], "mol/L") if is_by_volume(unit) else
+                     m.step("k_B", "amount content, per kilogram of solution", value / x[mass], "mol/kg"))
         if per_mole:
             value = m.step("c_eq", "concentration of equivalents", value * x[per_mole], "eq/L")
         scale = SCALES[unit]

@@ -13,6 +13,7 @@ from assaywright.assay.conversion_told import (
     factor_line,
     figures_of,
     given_line,
+    of_solution,
     result_line,
     solution_lines,
     uncertain_rows,
@@ -161,4 +162,4 @@ def _in_unit(each: Any) -> InUnitShown:
     if each.estimate is None:
         return InUnitShown(each.unit, "", "", NEEDS.get(each.refusal.where, plain_words(str(each.refusal))))
     value, uncertainty, _ = figures_of(each.estimate)
-    return InUnitShown(each.unit, value, uncertainty, "")
+    return InUnitShown(f"{each.unit}{of_solution(each.unit)}", value, uncertainty, "")
