@@ -99,8 +99,18 @@ def test_the_wrong_side_is_told_in_the_words_of_the_trade(tmp_path):
     lowering = STRONG.replace('"purified water"', '"caustic soda 50 %"\ncontent = "49.8 % w/w ± 0.2 % w/w, k = 2"')
     raising = WEAK.replace('content = "49.8 % w/w ± 0.2 % w/w, k = 2"', "")
     assert_refused_in_one_sentence(answer_to(tmp_path, lowering), "name a diluent", "content lies below 30.000 % w/w")
-    assert_refused_in_one_sentence(answer_to(tmp_path, raising),
+    assert_refused_in_one_sentence(answer_to(tmp_path, raising), "sodium hydroxide (NaOH), and no diluent")
+    assert_refused_in_one_sentence(answer_to(tmp_path, raising.replace('"caustic soda 50 %"', '"strong liquor"')),
                                    "name a concentrate whose content lies above 30.000 % w/w")
+    assert_refused_in_one_sentence(answer_to(tmp_path, WEAK.replace('"caustic soda 50 %"', '"nitric acid 65 %"')),
+                                   "“nitric acid 65 %” is by its name nitric acid (HNO3), and sodium hydroxide")
+
+
+def test_what_no_tank_holds_and_an_amount_that_nobody_knows_are_refused(tmp_path):
+    for amount, said in (("5000 kg ± 6000 kg, k = 2", "more than a third of it"), ("1e12 kg ± 3 kg, k = 2", "any tank"),
+                         ("5000 kg ± 1000 kg, standard", "more than a third of it")):
+        text = re.sub(r'mass = "[^"]*"', f'mass = "{amount}"', STRONG)
+        assert_refused_in_one_sentence(answer_to(tmp_path, text), said)
 
 
 # --- room, before mixing ----------------------------------------------------------------------------------------------

@@ -70,6 +70,15 @@ def test_nonsense_is_refused_with_the_option_that_holds_it(option, said):
     assert answer.startswith(option[0])
 
 
+def test_what_a_name_says_is_the_substance_or_it_is_refused(tmp_path):
+    wrong = FILE.replace('name = "hydrochloric acid 37 %"', 'name = "{}"')
+    for name in ("caustic soda liquor", "NaOH 50 %", "concentrated nitric acid"):
+        assert_refused_in_one_sentence(of_file(tmp_path, wrong.format(name)), "hydrochloric acid (HCl) is wanted")
+    for name in ("muriatic acid 20 °Bé", "HCl, drum 7", "hydrogen chloride solution"):
+        assert of_file(tmp_path, wrong.format(name)).status == 0, name
+    assert_refused_in_one_sentence(of_file(tmp_path, FILE.replace('"1 L"', '"1e12 L"')), "more than any tank holds")
+
+
 def test_an_assay_above_100_within_its_uncertainty_is_taken():
     assert call(*SALT, "--assay", "100.1 % ± 0.2 %, k = 2").status == 0
     assert call(*SALT, "--assay", "100.1 % w/w ± 0.1 % w/w, standard", "--water", "0.5 % w/w").status == 0

@@ -112,6 +112,9 @@ BAD = [
     ({"readability": "0 kg"}, "smallest step"),
     ({"content": "29.40 % w/w ± 0.06 % w/w, k = 2"}, "cannot raise the lot"), ({"tank": "x" * 400}, "400 characters"),
     ({"content": "", "worksheet": "WS-26-0909"}, "no worksheet that assays this"), ({"available": "10 kg"}, "10 kg"),
+    ({"addition_lot": "0943"}, "its lot or solution: 0943 is on record as hydrochloric acid 5 mol/L, and purified"),
+    ({"addition_content": "36 % w/w"}, "its content: “36 % w/w” is given, and a diluent holds nothing"),
+    ({"addition": "hydrochloric acid"}, "no diluent"), ({"amount": "5000 kg ± 6000 kg, k = 2"}, "a third of it"),
     ({"dead_leg": "5000 kg"}, "dead leg"), ({"mixing": "a\u2028b"}, "mixed"), ({"prior_mean": "30 % w/w"}, "prior"),
 ]
 FILE_WORDS = re.compile(r"\[|\]|toml|TOML|--\w|\bfile\b|assaywright [a-z]|\b(?!k =)\w+ = |correct it on the page of")
@@ -265,6 +268,9 @@ def test_a_solution_is_made_as_the_command_says_and_as_by_hand(browser):
                         ({"source_content": ""}, "its content: it is missing"), ({"vessel_kind": "hat"}, "kind of"),
                         ({"source_content": "3 % w/w"}, ""), ({"available": "1 kg"}, "1 kg"),
                         ({"source_lot": "0942", "source_content": ""}, "its lot: lot 0942 is sodium carbonate"),
+                        ({"source_lot": "0941"}, "its lot: lot 0941 is acetic acid"),
+                        ({"source": "caustic soda 50 %"}, "sodium hydroxide (NaOH), and hydrochloric acid"),
+                        ({"source_lot": "T-0918"}, "its lot: sodium hydroxide 0.5 mol/L T-0918 is a solution of NaOH"),
                         ({"capacity": "10 L"}, "10 L"), ({"second_form": "x"}, "what fills it up"),
                         ({"second_content": "5 % w/w"}, "content of the second"), ({"responsible": ""}, "responsible")):
         answer = client.get(f"/prepare?{urlencode({**acid, **wrong})}")
@@ -274,6 +280,45 @@ def test_a_solution_is_made_as_the_command_says_and_as_by_hand(browser):
         assert not FILE_WORDS.search(sentence), sentence
         assert_well_said(sentence)
         assert 'value="scale W-6"' in answer.content.decode()
+
+
+def test_the_lot_of_what_is_added_stands_on_the_sheet_and_a_content_typed_beside_one_on_record_is_told(browser):
+    client = browser("ines")
+    told = asked(client, "/adjust/lot/0941", {**WATER, "addition_lot": "PW-12"})
+    assert "75 kg of purified water, lot PW-12" in told
+    assert "Check first: Lot PW-12 is not in these records" in told
+    acid = {"substance": "HCl", "content": "1 mol/L", "amount": "1 L", "source": "hydrochloric acid 37 %",
+            "source_lot": "0943", "source_content": "36.9 % w/w ± 0.1 % w/w, k = 2", "capacity": "1 L"}
+    told = asked(client, "/prepare", acid)
+    assert "g of hydrochloric acid 5 mol/L, lot 0943" in told
+    assert "g of hydrochloric acid 37 %" not in told
+    assert "Check first: The content typed is taken, 36.9 % w/w ± 0.1 % w/w, k = 2; on record 0943 has" in told
+    # 36.9 % w/w of 1.1837 g/mL holds 11.98 mol/L (CRC, density of hydrochloric acid, from memory), 5.08 on record
+    assert float(re.search(r"typed is ([0-9.]+) % more", told)[1]) == pytest.approx(100 * (11.98 / 5.081 - 1), abs=1)
+
+
+def test_an_irregularity_that_was_let_pass_goes_in_and_is_told(browser):
+    from assaywright.actions.assays import assay_send
+    from assaywright.actions.irregularities import remark_accept
+    from assaywright.records.bridge import evaluate_assay
+    from assaywright.records.models import Assay
+
+    ines, path = browser("ines"), "/blend/acetic%20acid%2030%20%25%20w/w"
+    new_lot(ines)
+    assayed(ines, rows=[(gross, tare, initial, f"{float(final) * (1 + 0.02 * n):.2f}")
+                        for n, (gross, tare, initial, final) in enumerate(ACETIC)])
+    held = [one for one in evaluate_assay(Assay.objects.get(pk="WS-26-0951")).remarks if one.holds]
+    assert held
+    fields = {"stock 0941": "5000", "stock 0951": "5000 kg", "aim": "most", "readability": "0.1 kg"}
+    adjusted = {**WATER, "content": "", "worksheet": "WS-26-0951", "nominal": "30.00 % w/w"}
+    assert "is held back" in asked(ines, path, fields, 422)
+    assert "is held back" in asked(ines, "/adjust/lot/0951", adjusted, 422)
+    assay_send(identity="WS-26-0951", by="ines")
+    for one in held:
+        remark_accept(subject="WS-26-0951", kind=one.kind, where=one.where, what=one.what, by="maren",
+                      reason="looked at with the analyst")
+    for told in (asked(ines, path, fields), asked(ines, "/adjust/lot/0951", adjusted)):
+        assert "Check first: Worksheet WS-26-0951 goes in with an irregularity that Maren Tolliver let pass" in told
 
 
 def test_from_a_lots_page_the_way_leads_there(browser):

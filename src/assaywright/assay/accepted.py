@@ -58,6 +58,18 @@ def standing(remarks: Iterable[Remark], accepted: Iterable[AcceptedIrregularity]
     return tuple(dict.fromkeys(one for one in accepted if any(one.is_of(remark) for remark in held)))
 
 
+def let_pass(remark: Remark, accepted: Iterable[AcceptedIrregularity]) -> AcceptedIrregularity | None:
+    """Return how a remark that holds a worksheet back was let pass for it or its lot; None where it was not.
+
+    Arguments:
+        remark: that holds.
+        accepted: for that worksheet and that lot, wherever the remark was told.
+    """
+    if remark.kind in NEVER_ACCEPTED:
+        return None
+    return next((one for one in accepted if (one.kind, one.what) == (remark.kind, remark.what)), None)
+
+
 def with_accepted(outcome: LotOutcome, accepted: Iterable[AcceptedIrregularity]) -> LotOutcome:
     """Return a lot's outcome with what was accepted of its remarks, which then no longer holds it back."""
     return replace(outcome, accepted=standing(outcome.remarks, accepted))

@@ -24,11 +24,12 @@ def steps_of(lot: TankedLot, landing: Landing, careful: TwoSteps | None) -> tupl
     mixing = f"Mix: {tank.mixing or MIXING} ({'as the works states' if tank.mixing else PRACTICE})."
     if careful is not None and careful.advised:
         steps += [
-            f"First step: add {careful.first.text} of {addition.name}; write down what the instrument shows.", mixing,
+            f"First step: add {careful.first.text} of {addition.with_lot}; write down what the instrument shows.",
+            mixing,
             "Sample and assay anew (below); adjust this sheet with the new content.",
-            f"Second step: about {careful.second_text} of {addition.name}, as the new assay says.", mixing]
+            f"Second step: about {careful.second_text} of {addition.with_lot}, as the new assay says.", mixing]
     else:
-        steps += [f"Add {landing.text} of {addition.name}; write down what the instrument shows.", mixing]
+        steps += [f"Add {landing.text} of {addition.with_lot}; write down what the instrument shows.", mixing]
     return (*steps, "Sample and assay anew (below). The lot is not released by this prediction.")
 
 

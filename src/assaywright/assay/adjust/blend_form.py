@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from assaywright.assay.accepted import AcceptedIrregularity
 from assaywright.assay.observations import Specification
-from assaywright.assay.prepare.form import CONTENT_UNITS, read_measuring, top_table
+from assaywright.assay.prepare.form import CONTENT_UNITS, check_amount, read_measuring, top_table
 from assaywright.assay.prepare.head import HEAD_FIELDS, SheetHead, read_head
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.report import check_content_limits, read_specification
@@ -37,6 +38,7 @@ class BlendLot:
         density: measured at 20 °C [g/mL].
         contents: characteristic by its name, to what was found; without the first where a worksheet says it.
         worksheet: path of the worksheet that assayed the first characteristic, as typed; empty without one.
+        accepted: irregularities of worksheet and lot that an authorised person let pass; a file cannot say so.
     """
 
     identity: str
@@ -46,6 +48,7 @@ class BlendLot:
     cost: Decimal | None = None
     density: Quantity | None = None
     worksheet: str = ""
+    accepted: tuple[AcceptedIrregularity, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +146,7 @@ def _lot(table: Table, names: tuple[str, ...]) -> BlendLot:
     contents = _contents(table, names, stated, identity)
     cost = table.number("cost", least="0")
     stock = table.needed_quantity("stock", "kg", above="0", example="5000")
+    check_amount(stock, table.where("stock"))
     least = table.quantity("least", "kg", least="0")
     if least is not None and least.to("kg") > stock.to("kg"):
         raise table.refusal("least", f"{shown(least.text)} have to go in and {shown(stock.text)} are there",

@@ -140,7 +140,8 @@ def _further(blend: Blend, specification: Specification) -> Characterised:
 def _found(blend: Blend, lot: BlendLot, name: str, solute: Solute, opener: Opener) -> Estimate:
     """Return the content of a lot: by its worksheet, with what that shares with others', or as stated."""
     if lot.worksheet:
-        own = OwnWorksheet(lot.worksheet, blend.head.path, lot.identity, f"lot {lot.identity}", "blended")
+        own = OwnWorksheet(lot.worksheet, blend.head.path, lot.identity, f"lot {lot.identity}", "blended",
+                           lot.accepted)
         return by_worksheet(own, solute, opener)
     key = influence_key("lot", lot.identity, "assay as stated", name)
     return content_estimate(lot.contents[name], key, f"{name} of lot {lot.identity}")

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass, field
 
+from assaywright.assay.accepted import AcceptedIrregularity
 from assaywright.assay.observations import Specification
-from assaywright.assay.prepare.form import CONTENT_UNITS, read_measuring, top_table
+from assaywright.assay.prepare.form import CONTENT_UNITS, check_amount, read_measuring, top_table
 from assaywright.assay.prepare.head import HEAD_FIELDS, SheetHead, read_head
 from assaywright.assay.prepare.measuring import Measuring
 from assaywright.assay.reading.report import check_content_limits, read_specification
@@ -41,6 +42,7 @@ class LotAssay:
         repeatability: of one determination, for judging samples from top, middle and bottom.
         prior: mean and standard deviation of the product's lots before adjustment; none for a flat prior.
         prior_source: where the prior is from.
+        accepted: irregularities of worksheet and lot that an authorised person let pass; a file cannot say so.
     """
 
     content: Quantity | None
@@ -49,6 +51,7 @@ class LotAssay:
     repeatability: Quantity | None = None
     prior: tuple[Quantity, Quantity] | None = None
     prior_source: str = ""
+    accepted: tuple[AcceptedIrregularity, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,11 @@ class Addition:
     temperature: Quantity | None = None
     lot: str = ""
     available: Quantity | None = None
+
+    @property
+    def with_lot(self) -> str:
+        """Its name with its lot, as the sheet calls it; the name alone where no lot is stated, or it says it."""
+        return f"{self.name}, lot {self.lot}" if self.lot and f"lot {self.lot}" not in self.name else self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +237,7 @@ def _tank(table: Table) -> Tank:
     if amount.uncertainty is None:
         raise table.refusal("mass" if mass else "volume", f"{amount.text} has no uncertainty",
                             "state what load cell or gauge leave open, like ± 15 kg, k = 2")
+    check_amount(amount, table.where("mass" if mass else "volume"))
     capacity = table.quantity("capacity", "L", above="0")
     if capacity is not None and volume is not None and volume.to("L") > capacity.to("L"):
         raise table.refusal("volume", f"{volume.text} are read, and the tank holds {capacity.text}",

@@ -14,6 +14,7 @@ from assaywright.assay.prepare.contents import (
     mass_percent_of,
     water_density,
 )
+from assaywright.assay.prepare.label import check_diluent, check_label
 from assaywright.assay.prepare.mixture import Part, mixture_model
 from assaywright.assay.prepare.named import counting_named, solute_named
 from assaywright.assay.stated import stated_estimate
@@ -215,6 +216,11 @@ def _stated(density: Quantity | None, adjustment: Adjustment, label: str) -> Est
 
 def _added(adjustment: Adjustment, solute: Solute, counting: Counting | None) -> Estimate:
     addition = adjustment.addition
+    holds_nothing = addition.content is None or addition.content.value == 0
+    try:
+        (check_diluent if holds_nothing else check_label)(addition.name, solute)
+    except Refusal as refusal:
+        raise refusal.at("addition") from None
     if addition.content is None or addition.content.value == 0:
         return exact(0.0, "% w/w")
     key = influence_key("addition", f"{addition.name} {addition.lot}".strip(), "as stated", "content")

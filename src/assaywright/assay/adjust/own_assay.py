@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from assaywright.assay.accepted import AcceptedIrregularity, let_pass
 from assaywright.assay.adjust.form import Adjustment
 from assaywright.assay.evaluate import evaluate_worksheet, method_of
 from assaywright.assay.observations import Worksheet
@@ -25,6 +26,7 @@ class OwnWorksheet:
         lot: of which it has to be.
         where: field of the file that names it, for the sentences.
         done: what is to be done to the lot, for the sentences.
+        accepted: irregularities of worksheet and lot that an authorised person let pass.
     """
 
     named: str
@@ -32,6 +34,7 @@ class OwnWorksheet:
     lot: str
     where: str = "assay"
     done: str = "adjusted"
+    accepted: tuple[AcceptedIrregularity, ...] = ()
 
 
 def assayed(adjustment: Adjustment, solute: Solute, opener: Opener) -> Estimate:
@@ -51,7 +54,8 @@ def assayed(adjustment: Adjustment, solute: Solute, opener: Opener) -> Estimate:
     if assay.content is not None:
         key = influence_key("lot", adjustment.lot, "assay as stated", "content")
         return content_estimate(assay.content, key, f"assay of lot {adjustment.lot}")
-    return by_worksheet(OwnWorksheet(assay.worksheet, adjustment.head.path, adjustment.lot), solute, opener)
+    own = OwnWorksheet(assay.worksheet, adjustment.head.path, adjustment.lot, accepted=assay.accepted)
+    return by_worksheet(own, solute, opener)
 
 
 def by_worksheet(own: OwnWorksheet, solute: Solute, opener: Opener) -> Estimate:
@@ -77,7 +81,7 @@ def by_worksheet(own: OwnWorksheet, solute: Solute, opener: Opener) -> Estimate:
     _check_lot(own, worksheet)
     outcome = evaluate_worksheet(worksheet, opener)
     _check_substance(own, solute, worksheet, outcome.result.estimate.unit, opener)
-    if not outcome.releasable:
+    if not outcome.releasable and not all(let_pass(one, own.accepted) for one in outcome.remarks if one.holds):
         raise Refusal(f"the result of '{own.named}' is held back, and no lot is {own.done} by it",
                       where=own.where, remedy="clear its remarks first")
     return outcome.result.estimate

@@ -42,7 +42,7 @@ def adjustment_sheet(adjusted: Adjusted, day: str = "") -> ProductionSheet:
 
 def _answers(adjusted: Adjusted) -> list[tuple[str, str]]:
     made, landing = adjusted.adjustment, adjusted.landing
-    added = f"{landing.text} of {made.addition.name}"
+    added = f"{landing.text} of {made.addition.with_lot}"
     if landing.volume_mL is not None and not made.addition.measuring.by_volume:
         added += f" (about {written_figures(landing.volume_mL / 1000, 4)} L)"
     if made.addition.measuring.by_volume:

@@ -29,6 +29,8 @@ MOST_ASSAY_PERCENT = 102  # a titrated assay may come out a little above 100 %: 
 MOST_WATER_PERCENT = 90
 MOST_TOLERANCE_SHARE = 0.05  # of the volume made: coarser is no mark and no gauge, our own allowance
 COOLEST_VESSEL_DEGC = 20.0
+MOST_AMOUNT = 1e8  # kg or L: the largest tanks hold about as much, our own allowance
+MOST_DOUBT_SHARE = 1 / 3  # of an amount: beyond it the amount is not known, our own allowance
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +163,7 @@ def _read(file: TomlFile) -> Preparation:
                       remedy="name one, for dissolving or diluting, or two that are mixed; each under [[source]]")
     vessel = table.table("vessel", VESSEL_FIELDS)
     amount = Refusal.unless(volume or mass, "no amount")
+    check_amount(amount, table.where("volume" if volume else "mass"))
     return Preparation(
         substance=table.needed_text("substance", "sodium hydroxide"),
         content=table.needed_quantity("content", *CONTENT_UNITS, above="0", example="0.1"),
@@ -222,6 +225,27 @@ def check_greatest_temperature(degrees: Quantity, where: str) -> None:
     if degrees.to("°C") < COOLEST_VESSEL_DEGC:
         raise Refusal(f"a vessel that may take {shown(degrees.text)} at most cannot hold a solution at 20 °C",
                       where=where, remedy="give the greatest temperature of the vessel, or leave it out")
+
+
+def check_amount(amount: Quantity, where: str) -> None:
+    """Refuse an amount that no works holds, or whose uncertainty leaves open whether there is any.
+
+    Arguments:
+        amount: by mass or by volume, as typed.
+        where: field that holds it.
+
+    Raises:
+        Refusal: more than the largest tanks hold, or an uncertainty above a third of the amount.
+    """
+    if amount.to("kg" if kind_of(amount.unit) == "mass" else "L") > MOST_AMOUNT:
+        raise Refusal(f"{shown(amount.text)} is more than any tank holds", where=where,
+                      remedy="check the figure and its unit")
+    if amount.uncertainty is None:
+        return
+    bound = float(amount.uncertainty.amount) * (2 if amount.uncertainty.form == "standard" else 1)
+    if bound > MOST_DOUBT_SHARE * abs(float(amount.value)):
+        raise Refusal(f"the uncertainty of {shown(amount.text)} is more than a third of it", where=where,
+                      remedy="state what scale or gauge leave open, like 5000 kg ± 15 kg, k = 2, and check its unit")
 
 
 def _vessel(table: Table, amount: Quantity) -> MakingVessel:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assaywright.assay.prepare.contents import as_form_of, content_estimate, mass_percent_of, of_dried, water_density
 from assaywright.assay.prepare.form import Preparation, Source
+from assaywright.assay.prepare.label import check_diluent, check_label
 from assaywright.assay.prepare.named import solute_named
 from assaywright.assay.stated import stated_estimate
 from assaywright.chemistry.counting import Counting
@@ -57,6 +58,10 @@ def stock_of(source: Source, solute: Solute, counting: Counting | None, preparat
     where = f"source {source.name}"
     try:
         given = solute_named(source.substance) if source.substance else solute
+        if source.form == "diluent":
+            check_diluent(source.name, solute)
+        else:
+            check_label(source.name, given)
     except Refusal as refusal:
         raise refusal.at(where) from None
     if source.form == "solid" and _state(given) == "gas":

@@ -22,6 +22,7 @@ from assaywright.chemistry.content_units import AS_EQUIVALENTS
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.metrology.units import kind_of
+from assaywright.records.accepted import accepted_of
 from assaywright.records.bridge import assay_of, open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, Lot
@@ -30,18 +31,22 @@ from assaywright.records.selectors.plans import nominal_of
 from assaywright.records.selectors.production import (
     FieldOfForm,
     as_typed_else,
+    check_lot_of_diluent,
     checked_length,
     chosen_content,
     contents_of,
     density_of,
     held_by,
+    let_pass_told,
     limits_in_words,
+    number_not_on_record,
     of_the_form,
     on_record,
     responsible_for_a_sheet,
     standing_of,
     stated_found,
     substance_of,
+    taken_as_typed,
     unit_of,
 )
 from assaywright.records.shelf import shelf_on_record
@@ -169,7 +174,8 @@ def adjustment_of(asked: AdjustAsked, day: date) -> tuple[Adjustment, tuple[str,
     lot, fields = asked.lot, dict(asked.fields)
     specified = chosen_content(lot, fields["characteristic"])
     own = _own_worksheet(asked, specified)
-    fields |= _added(fields, specified)
+    found, told = _added(fields, specified)
+    fields |= found
     table: dict[str, Any] = {"format": FORMAT, "date": {DATE: day.isoformat()}, "product": lot.product,
                              "lot": lot.identity, "substance": substance_of(specified)}
     if unit_of(specified) in AS_EQUIVALENTS:
@@ -183,8 +189,13 @@ def adjustment_of(asked: AdjustAsked, day: date) -> tuple[Adjustment, tuple[str,
             (groups[one.group] if one.group else table)[one.key] = fields[name]
     if own is not None:
         groups["assay"]["worksheet"] = own.path
-    checks = standing_of(lot, own.identity if own else "", own.stage if own else "")
-    return read_adjustment(toml_text({**table, **groups}).encode(), ""), checks
+    checks = (*standing_of(lot, own.identity if own else "", own.stage if own else ""), *told)
+    adjustment = read_adjustment(toml_text({**table, **groups}).encode(), "")
+    if own is None:
+        return adjustment, checks
+    accepted = accepted_of(lot.identity, own.identity)
+    assay = replace(adjustment.assay, accepted=accepted)
+    return replace(adjustment, assay=assay), (*checks, *let_pass_told(own.identity, accepted))
 
 
 # --- what is known ----------------------------------------------------------------------------------------------------
@@ -234,7 +245,7 @@ def _own_worksheet(asked: AdjustAsked, specified: Mapping[str, Any]) -> Assay | 
     if number not in asked.worksheets:
         raise Refusal(f"“{number[:60]}” is no worksheet that assays this of lot {asked.lot.identity}",
                       where="worksheet", remedy="choose one of the list")
-    if held := held_by(number):
+    if held := held_by(number, asked.lot.identity):
         raise Refusal(f"the result of {number} is held back: {held[0].what}", where="worksheet",
                       remedy=held[0].remedy)
     return Assay.objects.get(pk=number)
@@ -283,19 +294,28 @@ def read_percent(text: str, where: str) -> Decimal:
     return found.value
 
 
-def _added(fields: Mapping[str, str], specified: Mapping[str, Any]) -> dict[str, str]:
-    """Return content and density of what is added: as typed, else of the lot or solution of the records it names."""
+def _added(fields: Mapping[str, str], specified: Mapping[str, Any]) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Return what the records have of what is added, as fields, and what is to be checked of it, in sentences.
+
+    A content that is typed goes before the one on record, and the sentence says both.
+    """
+    lot = fields["addition_lot"]
     if fields["kind"] == WATER:
-        return {"addition_content": ""}
+        if fields["addition_content"]:
+            raise Refusal(f"“{fields['addition_content'][:40]}” is given, and a diluent holds nothing of the substance",
+                          where="its content", remedy="leave it empty, or choose a concentrate")
+        check_lot_of_diluent(lot, fields["addition"])
+        return {}, number_not_on_record(lot)
     if fields["kind"] != CONCENTRATE:
         raise Refusal("it is neither a diluent nor a concentrate", where=GROUPS["addition"],
                       remedy="choose one of the two")
-    if fields["addition_content"]:
-        return {}
-    name, content, density = on_record(fields["addition_lot"], substance_of(specified), "its lot or solution")
-    if not content:
+    name, content, density = on_record(lot, substance_of(specified), "its lot or solution")
+    typed = fields["addition_content"]
+    if not typed and not content:
         raise Refusal("the content of the concentrate is missing", where="its content",
                       remedy="write it with its uncertainty, like “48.6 % w/w ± 0.2 % w/w, k = 2”, or name a lot or "
                              "solution on record whose content is known")
-    return {"addition_content": content, "addition_density": fields["addition_density"] or density,
-            "addition": fields["addition"] if fields["addition"] != NAME_OF_WATER else name}
+    told = taken_as_typed(lot, substance_of(specified), typed, content) if name else number_not_on_record(lot)
+    density = fields["addition_density"] or ("" if typed else density)
+    return {"addition_content": typed or content, "addition_density": density,
+            "addition": name or fields["addition"]}, told

@@ -20,6 +20,7 @@ from assaywright.chemistry.formula import parse_formula
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
 from assaywright.metrology.units import kind_of
+from assaywright.records.accepted import accepted_of
 from assaywright.records.bridge import assay_of, open_by_path
 from assaywright.records.methods import method_of
 from assaywright.records.models import Lot
@@ -34,6 +35,7 @@ from assaywright.records.selectors.production import (
     contents_of,
     density_of,
     held_by,
+    let_pass_told,
     limits_in_words,
     lot_named,
     of_the_form,
@@ -178,7 +180,10 @@ def blend_of(asked: BlendAsked, day: date) -> tuple[Blend, tuple[str, ...]]:
         for one in (main, *(one for one, _ in known))]
     table["lot"] = [_lot_table(one, main, [(each["name"], found[one.lot.identity]) for each, found in known])
                     for one in chosen]
-    return read_blend(toml_text(table).encode(), ""), left_out
+    blend = read_blend(toml_text(table).encode(), "")
+    lots = tuple(replace(made, accepted=accepted_of(one.lot.identity, *_assays(one.lot, main)))
+                 for made, one in zip(blend.lots, chosen, strict=True))
+    return replace(blend, lots=lots), left_out
 
 
 # --- what is known ----------------------------------------------------------------------------------------------------
@@ -239,7 +244,16 @@ def _against(lot: Lot, content: str) -> tuple[str, ...]:
     specified = next((one for one in contents_of(lot) if one["name"] == content), None)
     assay = assay_of(lot, str(specified["method"])) if specified else None
     told = standing_of(lot, assay.identity if assay else "", assay.stage if assay else "")
-    return told[1:] if lot.state == RELEASED else told
+    told = told[1:] if lot.state == RELEASED else told
+    return told if assay is None else (
+        *told, *let_pass_told(assay.identity, accepted_of(lot.identity, assay.identity)))
+
+
+def _assays(lot: Lot, main: Mapping[str, Any]) -> list[str]:
+    """Return the number of the worksheet that the content of a lot is by, if any."""
+    content = _content_of(lot, main)
+    assay = assay_of(lot, str(content["method"])) if content else None
+    return [assay.identity] if assay else []
 
 
 def _further(
@@ -279,6 +293,6 @@ def _check_held(chosen: Sequence[LotToBlend], main: Mapping[str, Any]) -> None:
     for one in chosen:
         content = _content_of(one.lot, main)
         assay = assay_of(one.lot, str(content["method"])) if content else None
-        if assay is not None and (held := held_by(assay.identity)):
+        if assay is not None and (held := held_by(assay.identity, one.lot.identity)):
             raise Refusal(f"the result of {assay.identity} is held back: {held[0].what}",
                           where=f"lot {one.lot.identity}", remedy=held[0].remedy)

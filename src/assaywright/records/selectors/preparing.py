@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from assaywright.assay.labelled import Labelled
 from assaywright.assay.prepare.form import FORMAT, read_preparation
 from assaywright.assay.prepare.prepare import prepare
 from assaywright.assay.prepare.sheet import ProductionSheet, preparation_sheet
@@ -27,6 +28,7 @@ from assaywright.records.selectors.production import (
     on_record,
     responsible_for_a_sheet,
     substance_of,
+    taken_as_typed,
     unit_of,
 )
 from assaywright.records.toml_text import DATE, toml_text
@@ -97,11 +99,12 @@ def prepare_sheet(asked: Mapping[str, str], day: date) -> ProductionSheet:
     """
     checked_length(asked, FORM)
     try:
-        table = _table(asked, day)
+        found, told = _of_records(asked)
+        table = _table({**asked, **found}, day)
         sheet = preparation_sheet(prepare(read_preparation(toml_text(table).encode(), "")))
     except Refusal as refusal:
         raise of_the_form(refusal, {**FORM, **OF_AMOUNT}, GROUPS) from None
-    return replace(sheet, sha256="")
+    return replace(sheet, sha256="", answers=(*(Labelled("Check first", one) for one in told), *sheet.answers))
 
 
 def _of_product(name: str) -> dict[str, str]:
@@ -114,9 +117,8 @@ def _of_product(name: str) -> dict[str, str]:
     return {"substance": substance_of(known[0]), "content": nominal_in(edition.content, known[0])}
 
 
-def _table(asked: Mapping[str, str], day: date) -> dict[str, Any]:
+def _table(fields: Mapping[str, str], day: date) -> dict[str, Any]:
     """Return the preparation as the table of a file."""
-    fields = {**asked, **_of_records(asked)}
     groups: dict[str, dict[str, str]] = {"": {}, "vessel": {}, FIRST: {}, SECOND: {}}
     for name, one in FORM.items():
         if fields[name]:
@@ -132,18 +134,25 @@ def _table(asked: Mapping[str, str], day: date) -> dict[str, Any]:
     return {**table, "source": sources}
 
 
-def _of_records(asked: Mapping[str, str]) -> dict[str, str]:
-    """Return content and density of a source that is a lot or solution on record, where no content was typed."""
-    if asked["source_content"] or asked["form"] != SOLUTION or not asked["source_lot"]:
-        return {}
+def _of_records(asked: Mapping[str, str]) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Return name, content and density of a source that is a lot or solution on record, and what is to be checked.
+
+    The name is that of the records, whatever was typed; a content typed goes before the one on record, and is told.
+    """
+    number, typed = asked["source_lot"], asked["source_content"]
+    if not number:
+        return {}, ()
+    solid = asked["form"] != SOLUTION
     try:
-        substance = find_solute(asked["substance"]).formula.text
+        substance = find_solute((solid and asked["hydrate"]) or asked["substance"]).formula.text
     except Refusal:
-        return {}  # told when the substance itself is read
-    name, content, density = on_record(asked["source_lot"], substance, "its lot")
-    found = {"source_content": content, "source_density": asked["source_density"] or density,
-             "source": asked["source"] or name}
-    return {key: text for key, text in found.items() if text}
+        return {}, ()  # told when the substance itself is read
+    name, content, density = on_record(number, substance, "its lot")
+    if not name or solid:
+        return {}, ()
+    found = {"source_content": typed or content, "source": name.removesuffix(f", lot {number}"),
+             "source_density": asked["source_density"] or ("" if typed else density)}
+    return {key: text for key, text in found.items() if text}, taken_as_typed(number, substance, typed, content)
 
 
 def _amount(text: str) -> dict[str, str]:

@@ -1,22 +1,27 @@
 """What production asks of lots on record: what was found of a lot, its density, and fields of forms in sentences."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from assaywright.assay.accepted import AcceptedIrregularity, let_pass
 from assaywright.assay.evaluate_lot import evaluate_lot
 from assaywright.assay.plain_words import plain_words
 from assaywright.assay.result import Result
+from assaywright.chemistry.content import Content, Wanted, convert
 from assaywright.chemistry.content_units import SCALES
 from assaywright.chemistry.formula import parse_formula
+from assaywright.chemistry.solute import find_solute
+from assaywright.metrology.estimate import exact
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.remarks import Remark
 from assaywright.metrology.typed import read_quantity
+from assaywright.records.accepted import accepted_of
 from assaywright.records.bridge import assay_of, evaluate_assay, lot_file, open_by_path
 from assaywright.records.investigated import entry_of
 from assaywright.records.methods import method_of
-from assaywright.records.models import Lot, Person, Solution
+from assaywright.records.models import Assay, Lot, Person, Solution
 from assaywright.records.models.assays import REVIEWED
 from assaywright.records.models.lots import ON_HOLD, RECALLED, REJECTED, RELEASED
 from assaywright.records.models.people import SIGNATORY
@@ -170,6 +175,60 @@ def on_record(number: str, substance: str, where: str) -> tuple[str, str, str]:
     return f"{solution.name}, lot {number}", stated, ""
 
 
+def check_lot_of_diluent(number: str, name: str) -> None:
+    """Refuse as the lot of a diluent one on record that is of something else.
+
+    Arguments:
+        number: as typed; empty for none.
+        name: of the diluent, as typed.
+
+    Raises:
+        Refusal: it is a lot or solution of another name.
+    """
+    lot = lot_named(number)
+    solution = None if lot else Solution.objects.filter(pk=number.replace("\0", "")).first()
+    called = lot.product if lot else solution.name if solution else name
+    if called.casefold() != name.casefold():
+        raise Refusal(f"{number} is on record as {called}, and {name[:60]} is to be added",
+                      where="its lot or solution", remedy="write the lot of what is added, or leave it empty")
+
+
+def number_not_on_record(number: str) -> tuple[str, ...]:
+    """Return that a lot is as typed where these records do not hold it, in a sentence; nothing for none or one held."""
+    held = not number or lot_named(number) or Solution.objects.filter(pk=number.replace("\0", "")).exists()
+    return () if held else (f"Lot {number} is not in these records: compare it with the label of what is added.",)
+
+
+def taken_as_typed(number: str, substance: str, typed: str, recorded: str) -> tuple[str, ...]:
+    """Return that a content typed is taken and not the one on record, with both; nothing where only one is known.
+
+    Arguments:
+        number: of the lot or solution.
+        substance: formula of what it holds.
+        typed, recorded: its content; empty where there is none.
+    """
+    if not typed or not recorded or typed == recorded:
+        return ()
+    apart = _apart(substance, typed, recorded)
+    told = (f"The content typed is taken, {typed}; on record {number} has {recorded}{apart}. Leave the content empty "
+            "to take the one on record.")
+    return (told,)
+
+
+def _apart(substance: str, typed: str, recorded: str) -> str:
+    """Return by how much a content typed differs from the one on record; nothing where no density leads across."""
+    try:
+        one, other = read_quantity(typed), read_quantity(recorded)
+        content = Content(exact(float(one.value), one.unit), find_solute(substance))
+        value = convert(content, Wanted(other.unit)).estimate.value
+    except Refusal:
+        return ""
+    if not other.value:
+        return ""
+    apart = 100 * (value / float(other.value) - 1)
+    return f", and what was typed is {abs(apart):.3g} % {'less' if apart < 0 else 'more'}"
+
+
 def responsible_for_a_sheet() -> dict[str, str]:
     """Return who is proposed to answer for a sheet, as fields of a form: the first by name who may sign."""
     for one in Person.objects.filter(present=True).order_by("name"):
@@ -208,9 +267,31 @@ def standing_of(lot: Lot, worksheet: str = "", stage: str = "") -> tuple[str, ..
     return tuple(told)
 
 
-def held_by(worksheet: str) -> tuple[Remark, ...]:
-    """Return what the records say of a worksheet by which its result is held back, besides its own remarks."""
-    return (*unchecked_remarks([worksheet]), *set_aside_remarks([worksheet]))
+def held_by(worksheet: str, lot: str) -> tuple[Remark, ...]:
+    """Return what the records say of a worksheet by which its result is held back, besides its own remarks.
+
+    What an authorised person let pass, for it or for its lot, holds nothing back.
+    """
+    held = (*unchecked_remarks([worksheet]), *set_aside_remarks([worksheet]))
+    accepted = accepted_of(lot, worksheet) if held else ()
+    return tuple(one for one in held if not let_pass(one, accepted))
+
+
+def let_pass_told(worksheet: str, accepted: Sequence[AcceptedIrregularity]) -> tuple[str, ...]:
+    """Return what was let pass of a worksheet and still stands, in sentences.
+
+    Arguments:
+        worksheet: by its number.
+        accepted: for it and its lot.
+    """
+    if not accepted:
+        return ()
+    standing = (*evaluate_assay(Assay.objects.get(pk=worksheet)).remarks, *unchecked_remarks([worksheet]),
+                *set_aside_remarks([worksheet]))
+    found = [let_pass(one, accepted) for one in standing if one.holds]
+    return tuple(dict.fromkeys(
+        f"Worksheet {worksheet} goes in with an irregularity that {one.by} let pass on {one.day}, because: "
+        f"{one.reason.rstrip('.')}. It was: {plain_words(one.what)}." for one in found if one))
 
 
 def checked_length(typed: Mapping[str, str], words: Mapping[str, FieldOfForm]) -> None:
