@@ -47,9 +47,9 @@ def test_an_enquiry_from_the_lots_page_to_its_answer(browser):
     assert "Record the reply" not in shown
     assert "Enquiries 1 E-26-00001 Fell and Arden, about 0941" in plain(maren.get("/"))
     waiting = plain(maren.get(page))
-    assert "not reviewed: not to be told to a customer yet (" in waiting
+    assert "not reviewed not to be told to a customer yet (" in waiting
     assert "WS-26-0903)" in waiting
-    assert "No reply is proposed" in waiting
+    assert "No reply is proposed, since our figure is not reviewed" in waiting
     assert "Maren Tolliver answers for this reply." not in waiting
     Assay.objects.update(stage="reviewed")
     proposed = next(one for one in forms_of(maren.get(page), page) if "reply" in one.fields).fields["reply"]

@@ -16,7 +16,7 @@ from assaywright.web.said import in_words
 NOT_TITRATED = "Causes are computed where our figure was titrated here; this one was entered from its source."
 SIDE_BY_SIDE = "Please titrate with your titrant and with ours side by side; we can send a bottle with its certificate."
 _BY_RULE = {CONFORMS: "conforms", DOES_NOT_CONFORM: "does not conform", NOT_PROVEN: "is not proven to conform"}
-NOT_REVIEWED = "not reviewed: not to be told to a customer yet"
+NOT_REVIEWED = "not to be told to a customer yet"
 ALL_OF_IT = 1.1  # shares above it are more than the difference: both are printed to two figures
 
 
