@@ -5,9 +5,10 @@ from datetime import date, timedelta
 import pytest
 from scipy import stats
 
-from assaywright.assay.drift import CHANGE, LIMITS, Allowed, Standardised, drift_of, written_change
+from assaywright.assay.drift import CHANGE, LIMITS, Allowed, Standardised, drift_of, written_change, written_fit
 from assaywright.metrology.estimate import Contribution, Estimate
 from assaywright.metrology.refusal import Refusal
+from assaywright.metrology.stability import line_through
 
 FIRST = date(2026, 3, 2)
 STANDARD = Contribution("standard", 3e-5)
@@ -65,6 +66,23 @@ def test_drift_in_per_cent_is_that_of_the_plain_formulas():
     # By hand: √2 · 0.03003 % with 60 degrees of freedom; t of 95 % is 2.000 (JCGM 100:2008, Table G.2).
     assert f"{stats.t.ppf(0.975, 60) * 2**0.5 * 0.03003:.5f}" == "0.08495"
     assert written_change(None, same) == ("+0.000", "0.085")
+
+
+def test_how_well_a_line_fits_is_told_with_how_little_a_few_values_test_it():
+    """Values of one own uncertainty: chi-squared is the sum of squared residuals over its square (by scipy)."""
+    days, plainly = (0, 28, 63, 98), stats.linregress((0, 28, 63, 98), FALLING)
+    residuals = [value - plainly.intercept - plainly.slope * day for day, value in zip(days, FALLING, strict=True)]
+    chi_squared = sum(one**2 for one in residuals) / 3e-5**2
+    told = written_fit(drift_of(standardised(*FALLING), Allowed(0.2)).line)
+    assert f"A straight line fits: chi-squared {chi_squared:.2f} with 2 degrees of freedom" in told
+    assert f"p = {100 * stats.chi2.sf(chi_squared, 2):.2f} %" in told
+    assert "Four points test it little" in told
+    five = standardised(*FALLING, 0.0998, days=(0, 28, 63, 98, 120))
+    assert "test it little" not in written_fit(drift_of(five, Allowed(0.2)).line)
+    bare = line_through([0, 28, 63], [Estimate(value, "mol/L", ()) for value in FALLING[:3]])
+    # t of 95 % with one degree of freedom is 12.7 (JCGM 100:2008, Table G.2)
+    assert "so k = 12.7 (Student's t with n − 2 = 1 degree of freedom)" in written_fit(bare)
+    assert "Three points test it little" in written_fit(bare)
 
 
 def test_limits_count_where_they_are_met_first():

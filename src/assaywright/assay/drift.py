@@ -26,6 +26,7 @@ from assaywright.metrology.stability import (
 )
 
 SIGNIFICANT = 0.05
+_NUMBERS = {3: "Three", 4: "Four"}
 CHANGE, LIMITS = "change", "limits"
 
 
@@ -196,6 +197,37 @@ def _no_line(found: tuple[Standardised, ...], line: StraightLine) -> str:
     elif bottom in inner:
         told += f" They fell until {written_date(found[bottom].day)} and rose since."
     return f"{told} Go by the last one, standardise it before each use until the values settle, and look for the cause."
+
+
+def written_fit(line: StraightLine) -> str:
+    """Return how well a straight line fits, in a sentence or two: what was tested and how little a few values test it.
+
+    Source: ISO/TS 28037:2010, 6.3, for the chi-squared; Student's t with n − 2 degrees of freedom where the scatter
+    about the line stands for the values' uncertainties.
+    """
+    number = len(line.values)
+    if line.chi_squared is None:
+        factor = written_number(f"{coverage_factor(float(line.beyond_two)):.3g}")
+        told = (f"The values carry no uncertainty of their own: their scatter about the line stands for it, so "
+                f"k = {factor} (Student's t with n − 2 = {line.beyond_two} degree{_plural(line.beyond_two)} of freedom)"
+                ", and whether a line fits is not tested.")
+    else:
+        told = (f"A straight line {'fits' if line.fits else 'does not fit'}: chi-squared {_chi_squared(line)} with "
+                f"{line.beyond_two} degree{_plural(line.beyond_two)} of freedom, p = "
+                f"{written_chance(line.fit_probability or 0.0)}.")
+    if line.hardly_tested:
+        left = "one is" if line.beyond_two == 1 else "two are"
+        told += (f" {_NUMBERS.get(number, str(number))} points test it little: any two lie on a line, so only {left} "
+                 "left to speak against it; a bend would hardly show.")
+    return told
+
+
+def _chi_squared(line: StraightLine) -> str:
+    return written_number(f"{line.chi_squared:.2f}") if (line.chi_squared or 0.0) < 10 else f"{line.chi_squared:.1f}"
+
+
+def _plural(number: int) -> str:
+    return "" if number == 1 else "s"
 
 
 def _after(found: Sequence[Standardised], day: date) -> float:

@@ -18,6 +18,7 @@ from assaywright.metrology.gum import coverage_factor
 from assaywright.metrology.refusal import Refusal
 
 FEWEST = 3
+HARDLY = 2  # values beyond the two that any line passes through
 YEAR_DAYS = 365.25
 MONTH_DAYS = YEAR_DAYS / 12
 LARGEST_CONDITION = 1e12  # of the covariance matrix; beyond it the values hardly differ in what makes them uncertain
@@ -63,6 +64,11 @@ class StraightLine:
     def fits(self) -> bool:
         """Whether a straight line is consistent with the values' uncertainties, at 5 %; bare values cannot tell."""
         return self.fit_probability is None or self.fit_probability >= 0.05
+
+    @property
+    def hardly_tested(self) -> bool:
+        """Whether the values are so few that hardly any course of them would speak against a straight line."""
+        return self.beyond_two <= HARDLY
 
     @property
     def slope_t(self) -> float:

@@ -13,7 +13,7 @@ from typing import Any
 from django.db import connection
 from django.db.models import Count
 
-from assaywright.assay.drift import Allowed, Drift, Standardised, drift_of, written_chance, written_change
+from assaywright.assay.drift import Allowed, Drift, Standardised, drift_of, written_chance, written_change, written_fit
 from assaywright.assay.reading.dates import read_day
 from assaywright.assay.wording import written_degrees_of_freedom, written_number
 from assaywright.metrology.estimate import Estimate, from_record, influence
@@ -99,6 +99,11 @@ class Standing:
         """The degrees of freedom of the slope, as printed."""
         line = self.drift.line
         return written_degrees_of_freedom(line.degrees_of_freedom(line.slope)) if line else ""
+
+    @property
+    def fit(self) -> str:
+        """How well a straight line fits, where one does, in words; empty without one, and where it is said why not."""
+        return written_fit(self.drift.line) if self.drift.line and self.drift.line.fits else ""
 
     @property
     def slope_chance(self) -> str:
