@@ -83,6 +83,14 @@ def test_towards_a_mark_only_what_rinses_and_fills_is_kept_back(name, content, s
     assert (strong_g + water_g) / (strong_g + first_mL) <= 1.1
 
 
+def test_an_uncertainty_that_leaves_the_source_out_says_so():
+    """What is exact only because nothing was said of it: JCGM 100, 4.3, asks for every influence (from memory)."""
+    assert "alone, for the content of sodium hydroxide was stated without one" in page(*LYE)
+    stated = page("--of", "HCl", "--to", "1 mol/L", "--volume", "1 L", "--from", "37 % w/w ± 0.2 % w/w, k = 2")
+    assert "as weighed and measured" in stated
+    assert "stated without one" not in stated
+
+
 def test_no_last_water_is_poured_to_a_mark_onto_acid_on_which_it_boils():
     told = page("--of", "sulfuric acid", "--to", "17 mol/L", "--volume", "1 L", "--from", "96 % w/w")
     assert "Check first The last water would come onto a mixture of 91.9 % w/w" in told

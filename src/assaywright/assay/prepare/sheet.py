@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from assaywright import __version__
 from assaywright.assay.labelled import Labelled
+from assaywright.assay.prepare.form import Preparation
 from assaywright.assay.prepare.head import SheetHead
 from assaywright.assay.prepare.result import Prepared, Safety, Share, expanded, printed
 from assaywright.assay.wording import written_date, written_figures, written_number
@@ -103,7 +104,7 @@ def preparation_sheet(prepared: Prepared, day: str = "") -> ProductionSheet:
     wanted = f"{made.amount.text} of {prepared.solute.name} {made.content.text}"
     off = written_number(plain(round_to_places(decimal_of_result(100 * prepared.off_target), 3)))
     answers = [*(("Check first", one) for one in prepared.to_check),
-               ("Content", f"{stated(prepared.result)}, as weighed and measured"),
+               ("Content", f"{stated(prepared.result)}, as weighed and measured{_left_out(made)}"),
                ("Against the wanted", f"{off} %, from rounding to whole steps")]
     if prepared.simulation is not None:
         answers.append(("By simulation", _simulated(prepared.simulation, prepared.result.unit)))
@@ -119,6 +120,16 @@ def preparation_sheet(prepared: Prepared, day: str = "") -> ProductionSheet:
         tables=(SheetTable("To measure out", ("What", "How much", "Lot", "Instrument", "Taken"), rows, (1,)),
                 budget_table(prepared.budget, prepared.result.unit)),
         steps=prepared.steps, after=(), notes=(*prepared.notes, f"Heat: {prepared.heat_note}."))
+
+
+def _left_out(made: Preparation) -> str:
+    """Return which contents the uncertainty leaves out, because none of them was stated; empty where all were."""
+    exact = [one.name for one in made.sources
+             if one.form != "diluent" and (one.content is None or one.content.uncertainty is None)]
+    if not exact:
+        return ""
+    return (f"; the uncertainty is that of weighing and measuring alone, for the content of {' and of '.join(exact)} "
+            "was stated without one: what it leaves open comes on top")
 
 
 def _simulated(found: Simulation, unit: str) -> str:
