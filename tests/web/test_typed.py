@@ -114,7 +114,7 @@ WORDS = {
     "substance", "reaction", "counting", "expressed", "given_as", "titrates", "vessel", "source_lot", "hydrate",
     "second", "second_instrument",
     # a file that is sent along
-    "certificate_file",
+    "certificate_file", "against_heading",
 }
 PAGES = {
     "ines": ("/lot/0941", "/lots/new", "/solutions/new", "/solution/T-0917", "/assay/WS-26-0903", "/plan/lot/0942",
