@@ -55,9 +55,15 @@ def test_the_shelf_is_what_is_registered_in_use_in_date_and_worth_something():
 
 def test_glass_that_the_way_does_not_use_says_that_it_comes_from_the_standardisation(browser):
     """The best way for acetic acid weighs; T-0918 was set against an acid with pipette P-20-03."""
-    shown = plain(browser("ines").get("/plan/lot/0941"))
+    answer = browser("ines").get("/plan/lot/0941")
+    shown = plain(answer)
     assert "what limits it is pipette P-20-03, from the titrant’s standardisation, with" in shown
     assert "burette B-11, from" not in shown
+    assert "lot T-0918: nobody has reviewed WS-26-0871" in shown
+    assert "the release of what is titrated with it waits for that" in shown
+    assert "It cannot be begun now: " in shown
+    assert "no retest is authorised" in shown
+    assert not links(answer, "/assays/new"), "what would be refused is not offered"
 
 
 def test_a_calibration_holds_through_the_day_on_which_it_is_due():

@@ -21,6 +21,16 @@ def concluded_before(about: str, method: str, kind: str) -> Assay | None:
     return found.filter(pk__in=titrated).first() or found.first()
 
 
+def demand_beginning(about: str, method: str) -> None:
+    """Refuse a lot's assay that could not be begun now, as beginning it would.
+
+    Raises:
+        Refusal: it is assayed by the method already, and no retest is authorised or it has been begun.
+    """
+    if (before := concluded_before(about, method, "assay")) is not None:
+        authorisation(about, method, before)
+
+
 def authorisation(about: str, method: str, before: Assay) -> Event:
     """Return the event that authorised a retest which nobody has begun yet.
 

@@ -19,7 +19,7 @@ from assaywright.assay.reading.report import LIMIT_FIELDS
 from assaywright.assay.wording import written_number
 from assaywright.metrology.refusal import Refusal
 from assaywright.metrology.typed import read_quantity
-from assaywright.records.bridge import open_by_path
+from assaywright.records.bridge import open_by_path, unreviewed_below
 from assaywright.records.methods import method_of
 from assaywright.records.models import Assay, EnteredCharacteristic, Lot
 from assaywright.records.shelf import shelf_on_record
@@ -76,7 +76,11 @@ class OptionShown:
 
 @dataclass(frozen=True)
 class PlanShown:
-    """What the page of a plan says; without ``plan`` only what is asked and what stands in the way."""
+    """What the page of a plan says; without ``plan`` only what is asked and what stands in the way.
+
+    Fields:
+        named: the method by the name that a worksheet is begun with.
+    """
 
     lot: Lot
     asked: PlanAsked
@@ -88,6 +92,7 @@ class PlanShown:
     influences: tuple[tuple[str, str], ...] = ()
     wanted: str = ""
     query: str = field(default="")
+    named: str = ""
 
 
 def plan_asked(lot: Lot, typed: Mapping[str, str]) -> PlanAsked:
@@ -133,7 +138,7 @@ def plan_shown(lot: Lot, asked: PlanAsked, day: date) -> PlanShown:
         lot, asked, best.setup.method.title, plan,
         tuple(option_shown(one, _begin(one.setup, lot, asked, named)) for one in plan.options), on_record.left_out,
         cautions_of(best),
-        tuple((one.name, whole_per_cent(one.share)) for one in best.influences[:6]), wanted, _query(asked))
+        tuple((one.name, whole_per_cent(one.share)) for one in best.influences[:6]), wanted, _query(asked), named)
 
 
 def cautions_of(best: Option) -> str:
@@ -267,7 +272,20 @@ def option_shown(one: Option, begin: str) -> OptionShown:
         f"({written_number(result.value_text)} ± {written_number(result.uncertainty_text)}) {result.estimate.unit}",
         f"k = {decimals(result.coverage_factor, 2)}",
         whole_per_cent(one.share_of_width) if one.share_of_width is not None else "", f"{one.minutes:.0f}",
-        one.reaches, one.held, one.remarks, begin)
+        one.reaches, one.held, (*one.remarks, *not_reviewed_in(setup)), begin)
+
+
+def not_reviewed_in(setup: Setup) -> tuple[str, ...]:
+    """Return of each solution of an option that rests on standardisations which nobody has reviewed, that it does."""
+    told = []
+    for one in (setup.titrant, setup.reagent, setup.against):
+        paths = one.worksheets if one is not None else ()
+        numbers = list(Assay.objects.filter(path__in=paths).values_list("identity", flat=True)) if paths else []
+        if one is not None and (waiting := unreviewed_below(numbers)):
+            sheets = " and ".join(waiting)
+            told.append(f"{one.name}, lot {one.lot}: nobody has reviewed {sheets}, which its value rests on; the "
+                        "release of what is titrated with it waits for that.")
+    return tuple(dict.fromkeys(told))
 
 
 def _begin(setup: Setup, lot: Lot, asked: PlanAsked, named: str) -> str:

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from assaywright.actions.retests import demand_beginning
 from assaywright.metrology.refusal import Refusal
 from assaywright.records.demonstration import mark
 from assaywright.records.models import Lot, Solution
@@ -20,18 +21,23 @@ from assaywright.records.selectors.plans_standardisation import (
     standardisation_shown,
 )
 from assaywright.web.access import missing
-from assaywright.web.forms import asked_for, today
+from assaywright.web.forms import asked_for, today, tried
 from assaywright.web.pages.assays import sent_file
 from assaywright.web.said import in_words
 
 
 @dataclass(frozen=True)
 class PlanPage:
-    """What the page of a plan shows; without ``shown.plan`` the form alone, and why there is none."""
+    """What the page of a plan shows; without ``shown.plan`` the form alone, and why there is none.
+
+    Fields:
+        not_begun: why the assay that is planned cannot be begun now, in a sentence; empty where it can.
+    """
 
     shown: PlanShown | StandardisationShown
     chart: str = ""
     sentence: str = ""
+    not_begun: str = ""
 
 
 @dataclass(frozen=True)
@@ -120,7 +126,10 @@ def _guide(request: HttpRequest, identity: str, planned: Planned) -> HttpRespons
 def _drawn(shown: PlanShown | StandardisationShown) -> PlanPage:
     from assaywright.reports.chart_plan import plan_svg
 
-    return PlanPage(shown, plan_svg(shown.plan) if shown.plan is not None else "")
+    chart = plan_svg(shown.plan) if shown.plan is not None else ""
+    if isinstance(shown, StandardisationShown):
+        return PlanPage(shown, chart)
+    return PlanPage(shown, chart, not_begun=tried(lambda: demand_beginning(shown.lot.identity, shown.named)))
 
 
 def _not_there(request: HttpRequest, identity: str, planned: Planned) -> HttpResponse:
