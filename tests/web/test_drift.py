@@ -78,7 +78,11 @@ def test_list_solution_and_todays_page_tell_the_drift(browser, monkeypatch):
     from assaywright.web.pages import today
 
     ines, found = browser("ines"), stands()
-    assert f"{found.since_first} ± {found.since_first_u}" in plain(ines.get("/solutions"))
+    page = ines.get("/solutions")
+    assert f"{found.since_first} ± {found.since_first_u}" in plain(page)
+    heads = html.fromstring(page.content.decode()).xpath("//thead//th")
+    assert len(heads) == len(html.fromstring(page.content.decode()).xpath("//tbody/tr[1]/*")) == 6, "fits a tablet"
+    assert "Lots on it" in heads[-1].text_content()
     by_drift = plain(ines.get("/solutions?sort=-drift"))
     assert by_drift.index(TITRANT) < by_drift.index("T-0917")
     heading, *body = csv.reader(io.StringIO(ines.get("/solutions?as=csv&sort=due").content.decode("utf-8-sig")))
