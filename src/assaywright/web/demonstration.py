@@ -25,11 +25,11 @@ ON_ITS_LABEL = {  # of 1.8 % w/w: below the limits, and corrosive to metals as s
 }
 ENQUIRIES = (  # of invented customers: who asks, about what, when, what they found and how; the reply and its day,
     # which only a reviewed result has
-    ("Orrin Dyeworks laboratory", "T-0902", "2026-11-12",
+    ("Orrin Dyeworks laboratory", "T-0902", "2026-11-20",
      {"found": "0.0997 mol/L", "uncertainty": "0.0003 mol/L", "coverage_factor": "2", "temperature": "21",
       "indicator": "methyl orange", "blank": "subtracted"},
      "Your figure and ours differ by less than the two expanded uncertainties together: this is no discrepancy.",
-     "2026-11-16"),
+     "2026-11-24"),
     ("Beckside Waterworks laboratory", "0941", "2026-11-26",
      {"found": "30.30 % w/w", "uncertainty": "0.10 % w/w", "coverage_factor": "2", "temperature": "27",
       "titrant": "sodium hydroxide 0.5 mol/L, by its label", "indicator": "phenolphthalein", "blank": "none",
