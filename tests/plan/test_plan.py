@@ -149,9 +149,9 @@ def test_a_titre_that_would_run_off_the_burette_at_the_upper_limit_is_not_offere
 def test_a_portion_below_the_balances_minimum_weight_is_not_offered():
     weak = (vessel("burette", 10), acid("0.1"))
     light = planned(shelf_of(*weak, BALANCE)).options  # 0.8 mmol are 0.19 g; at least 2 × 0.08 mg/0.10 % = 0.16 g
-    # 8 mL less the 83 mL × 10^-4 / 0.89 / 0.1 = 0.09 mL that turn methyl orange, 0.791 mmol; × 39.997 g/mol / 0.2 g/mL
-    # × 1.185 g/mL = 0.1875 g, by hand
-    assert light[0].setup.portion_g == pytest.approx(0.1875, abs=0.0006)
+    # 8 mL less the 1.231 × 83 mL × 10^-4 / 0.89 / 0.1 = 0.115 mL that turn methyl orange, 0.7885 mmol; × 39.997 g/mol
+    # / 0.2 g/mL × 1.185 g/mL = 0.1869 g, by hand; 1.231 is the mean of 10^-pH over a pH that scatters by 0.28
+    assert light[0].setup.portion_g == pytest.approx(0.1869, abs=0.0006)
     with pytest.raises(Refusal, match="lighter than the balance"):
         planned(shelf_of(*weak, BALANCE.replace('"0.08 mg"', '"0.10 mg"')))  # 0.20 g
 
