@@ -89,10 +89,13 @@ def is_noticed(copy: Path, modules: list[str]) -> bool:
 
 
 def main(arguments: list[str]) -> int:
-    """Bend every table, or those whose names are given."""
-    passed_over = []
+    """Bend every table, or those whose names are given, with or without their folders."""
+    passed_over, asked = [], {Path(one).name for one in arguments}
     files = [one for one in sorted((HOUSE / REFERENCE).rglob("*.*")) if one.suffix in (".csv", ".toml")
-             and (not arguments or one.name in arguments)]
+             and (not asked or one.name in asked)]
+    if missing := sorted(asked - {one.name for one in files}):
+        print(f"There is no table {', '.join(missing)} in {REFERENCE}; name one that is there.")
+        return 2
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder)
         shutil.copytree(HOUSE / "tests", copy / "tests")
